@@ -1,0 +1,1 @@
+//! The running machine: tick thread, sockets, serial ports, command ring, published snapshot.

@@ -1,0 +1,1 @@
+//! The stand-in rig: takes frames as the real lights would.

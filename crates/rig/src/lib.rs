@@ -1,0 +1,1 @@
+//! Lights placed, addressed, cabled and powered in a room.

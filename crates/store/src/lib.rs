@@ -1,0 +1,1 @@
+//! Everything at rest: show files and the profile library.
