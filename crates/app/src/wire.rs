@@ -1,0 +1,533 @@
+//! What crosses the WebSocket between the running machine and the page: one message enum each way, JSON text.
+//!
+//! The page draws and sends [`Intent`]s; every number it shows was computed in Rust and travels here. The
+//! TypeScript twin, `web/src/wire.gen.ts`, is generated from these types by a test.
+//!
+//! Units: metres in the world frame, radians, seconds, lux, candela; colours are linear-light sRGB, 0 to 1,
+//! normalised so that the largest part is 1 (brightness travels apart).
+
+use serde::{Deserialize, Serialize};
+
+/// From the machine to the page.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[serde(tag = "type", rename_all = "snake_case")]
+pub enum ToPage {
+    /// What does not change from moment to moment; sent first and again whenever it changes.
+    Scene(Box<Scene>),
+    /// What the stand-in shows now; sent about thirty times a second.
+    Moment(Box<Moment>),
+}
+
+/// The show, its room and its rig, as far as they stand still.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct Scene {
+    /// The show's name.
+    pub show: String,
+    /// The room.
+    pub room: RoomView,
+    /// Every light, by number.
+    pub units: Vec<UnitView>,
+    /// Groups in the order of the show file.
+    pub groups: Vec<GroupView>,
+    /// Looks in the order of the show file.
+    pub looks: Vec<LookView>,
+    /// Chases in the order of the show file.
+    pub chases: Vec<ChaseView>,
+    /// The cue list in order.
+    pub cues: Vec<CueView>,
+    /// The plan's sums and findings.
+    pub plan: PlanView,
+    /// The flash limit in force, flashes a second.
+    pub flash_limit_hz: f64,
+}
+
+/// The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct RoomView {
+    /// Its name.
+    pub name: String,
+    /// Left and right wall.
+    pub x: [f64; 2],
+    /// Audience end and far end (the far end has the larger y).
+    pub y: [f64; 2],
+    /// Ceiling height.
+    pub height: f64,
+    /// Raised floors (stage).
+    pub platforms: Vec<AreaView>,
+    /// Where people stand or sit.
+    pub audience: Vec<AreaView>,
+    /// Tables and the like, for the picture alone.
+    pub furniture: Vec<FurnitureView>,
+    /// Points to aim at.
+    pub marks: Vec<MarkView>,
+    /// Bars, trusses, stands.
+    pub places: Vec<PlaceView>,
+}
+
+/// A rectangle on the floor, `height` above it.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct AreaView {
+    /// Its name.
+    pub name: String,
+    /// Left and right.
+    pub x: [f64; 2],
+    /// Near and far.
+    pub y: [f64; 2],
+    /// Top above the hall floor; for audience areas, of the floor they stand on.
+    pub height: f64,
+}
+
+/// A thing that stands in the room.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct FurnitureView {
+    /// Its name.
+    pub name: String,
+    /// `table` (long), `round_table`, `cake`, `person`.
+    pub kind: String,
+    /// Middle of its foot.
+    pub at: [f64; 3],
+    /// Size along x, y and z before turning; for round things x is the diameter.
+    pub size: [f64; 3],
+    /// Turn about the vertical, radians.
+    pub turn: f64,
+}
+
+/// A mark.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct MarkView {
+    /// Its name.
+    pub name: String,
+    /// Where.
+    pub at: [f64; 3],
+}
+
+/// A hanging place.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct PlaceView {
+    /// Its name.
+    pub name: String,
+    /// `bar`, `truss`, `stand`, `floor`.
+    pub kind: String,
+    /// One end.
+    pub from: [f64; 3],
+    /// The other end (the same as `from` for a stand without a crossbar).
+    pub to: [f64; 3],
+    /// Load as a sentence: "41.2 of 80 kg", "limit not known".
+    pub load: String,
+}
+
+/// A light where it hangs.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct UnitView {
+    /// Its number.
+    pub number: u32,
+    /// What kind of light, in words ("small wash head").
+    pub kind: String,
+    /// What to draw: `wash_head`, `spot_head`, `par`, `bar`, `strobe`, `hazer`, `dimmer`, `fresnel`.
+    pub symbol: String,
+    /// Mode's name.
+    pub mode: String,
+    /// Base plate in the room.
+    pub at: [f64; 3],
+    /// World from fixture, quaternion x, y, z, w.
+    pub rotation: [f64; 4],
+    /// Width, depth, height of the body in the fixture frame.
+    pub size: [f64; 3],
+    /// `true` when pan and tilt can follow a spot.
+    pub moves: bool,
+    /// How many independently lit heads it has.
+    pub heads: u32,
+    /// Hanging place.
+    pub place: String,
+    /// `driven`, `linked, leads`, `linked, follows 3`, `on its own`.
+    pub run: String,
+    /// First slot, "1.101"; `null` when it has none.
+    pub address: Option<String>,
+    /// How many channels.
+    pub footprint: u32,
+    /// What to select in its own menu, in words.
+    pub menu: Vec<String>,
+    /// Circuit's name.
+    pub circuit: Option<String>,
+    /// Names of the groups it belongs to.
+    pub groups: Vec<String>,
+}
+
+/// A group.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct GroupView {
+    /// Its name.
+    pub name: String,
+    /// Light numbers in order.
+    pub units: Vec<u32>,
+}
+
+/// A look, told.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct LookView {
+    /// Its name.
+    pub name: String,
+    /// The colours in it as `#rrggbb`, each once.
+    pub colours: Vec<String>,
+    /// The sentences: who, where, what colour, how bright.
+    pub words: Vec<Vec<Word>>,
+}
+
+/// A piece of a sentence; a colour word carries its colour.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct Word {
+    /// The text, spaces and stops included.
+    pub text: String,
+    /// `#rrggbb` when this is a colour word.
+    pub colour: Option<String>,
+}
+
+/// A chase, told.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct ChaseView {
+    /// Its name.
+    pub name: String,
+    /// For each step the look's name.
+    pub steps: Vec<String>,
+    /// One colour for each step, `#rrggbb`.
+    pub colours: Vec<String>,
+    /// One sentence.
+    pub words: Vec<Word>,
+}
+
+/// A cue, told.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct CueView {
+    /// Its number as printed ("4", "4.5").
+    pub number: String,
+    /// Its name.
+    pub name: String,
+    /// What will change, one sentence.
+    pub words: Vec<Word>,
+    /// A note for the person ("after the toast").
+    pub note: String,
+    /// Fade-in, seconds.
+    pub fade_s: f64,
+    /// Seconds after which the next cue follows by itself.
+    pub follow_s: Option<f64>,
+}
+
+/// The plan's sums and findings.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct PlanView {
+    /// One sentence: "Eleven lights, one line, two circuits."
+    pub headline: String,
+    /// Findings, worst first.
+    pub findings: Vec<FindingView>,
+    /// Circuits with their sums.
+    pub circuits: Vec<CircuitView>,
+    /// Data lines in true order: light numbers, first to last (the last carries the terminator).
+    pub lines: Vec<LineView>,
+}
+
+/// One finding, as the page says it.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct FindingView {
+    /// `must change`, `take care`, `for your information`.
+    pub severity: String,
+    /// What, one line.
+    pub what: String,
+    /// Where: "circuit kitchen", "light 4".
+    pub place: String,
+    /// The lights it speaks of.
+    pub units: Vec<u32>,
+    /// The figure: "11.6 A of 10 A"; empty when there is none.
+    pub figure: String,
+    /// The rule it comes from.
+    pub rule: String,
+    /// The rule's source.
+    pub source: String,
+    /// What to do.
+    pub remedy: String,
+}
+
+/// A circuit's sum.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct CircuitView {
+    /// Its name.
+    pub name: String,
+    /// Planned current, amps.
+    pub amps: f64,
+    /// Planned limit, amps.
+    pub limit_amps: f64,
+    /// The breaker, amps.
+    pub breaker_amps: f64,
+    /// `true` when an unknown figure was assumed.
+    pub assumed: bool,
+    /// Where the socket is, if the show says.
+    pub at: Option<[f64; 3]>,
+    /// The lights on it.
+    pub units: Vec<u32>,
+}
+
+/// A data line.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct LineView {
+    /// Its name.
+    pub name: String,
+    /// `driven` or `linked`.
+    pub kind: String,
+    /// Where the controller stands, if the show says.
+    pub from: Option<[f64; 3]>,
+    /// Light numbers in order.
+    pub units: Vec<u32>,
+    /// How many cables.
+    pub cables: u32,
+}
+
+/// What the stand-in shows and the machine does now.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct Moment {
+    /// Seconds since the machine started.
+    pub time_s: f64,
+    /// Every light, in the order of `Scene::units`.
+    pub lights: Vec<LightMoment>,
+    /// What is on.
+    pub now: Now,
+    /// How the machine itself is doing.
+    pub link: Link,
+}
+
+/// One light now, as decoded from the very bytes that were sent.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct LightMoment {
+    /// Its number.
+    pub unit: u32,
+    /// Pan of the modelled motor, radians about home in the fixture frame.
+    pub pan: f64,
+    /// Tilt of the modelled motor.
+    pub tilt: f64,
+    /// `true` while the motors are still on their way.
+    pub moving: bool,
+    /// Who drives it: "base", the look's, chase's or cue's name, "your hand".
+    pub driver: String,
+    /// `true` while it is held by hand.
+    pub held: bool,
+    /// Its beams.
+    pub heads: Vec<HeadMoment>,
+}
+
+/// One beam now.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct HeadMoment {
+    /// Lens in the room.
+    pub from: [f64; 3],
+    /// Unit vector of the beam in the room.
+    pub along: [f64; 3],
+    /// Light as a fraction of what the head can give at most, 0 to 1.
+    pub level: f64,
+    /// Linear-light colour, largest part 1.
+    pub rgb: [f64; 3],
+    /// Candela on the axis now; 0 when dark; `null` when the profile does not know its brightness.
+    pub candela: Option<f64>,
+    /// Full angle at half of the peak, radians.
+    pub beam: f64,
+    /// Full angle at a tenth of the peak, radians.
+    pub field: f64,
+    /// Flashes a second; 0 for steady light.
+    pub strobe_hz: f64,
+    /// Gobo's name in its slot, if not open.
+    pub gobo: Option<String>,
+    /// `true` with the prism in.
+    pub prism: bool,
+    /// Haze output 0 to 1 (hazers only).
+    pub haze: f64,
+    /// Where the middle of the beam lands.
+    pub spot: Option<Spot>,
+}
+
+/// Where a beam lands.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct Spot {
+    /// Where the beam's axis meets the surface.
+    pub at: [f64; 3],
+    /// `floor`, `left wall`, `right wall`, `far wall`, `near wall`, `ceiling`, or a platform's name.
+    pub surface: String,
+    /// Unit normal of the surface, into the room.
+    pub normal: [f64; 3],
+    /// Middle of the half-peak ellipse on the surface.
+    pub centre: [f64; 3],
+    /// From the middle to the far end of the long axis, a vector along the surface.
+    pub major: [f64; 3],
+    /// From the middle to the end of the short axis.
+    pub minor: [f64; 3],
+    /// Distance from the lens.
+    pub throw_m: f64,
+    /// Illuminance on the surface at `at`; `null` when brightness is not known.
+    pub lux: Option<f64>,
+}
+
+/// What is on.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct Now {
+    /// The base look.
+    pub look: Option<String>,
+    /// Running chases.
+    pub chases: Vec<RunningChase>,
+    /// The cue that is on, by place in `Scene::cues`.
+    pub cue: Option<u32>,
+    /// The cue that Go takes.
+    pub next_cue: Option<u32>,
+    /// Progress of the running fade, 0 to 1; 1 when none runs.
+    pub fade: f64,
+    /// Master, 0 to 1.
+    pub master: f64,
+    /// Blackout is on.
+    pub blackout: bool,
+    /// Stillness is on.
+    pub stillness: bool,
+    /// Strobes are stopped.
+    pub strobe_stopped: bool,
+    /// Beats a minute.
+    pub tempo_bpm: f64,
+    /// Beats since the tempo's zero; the fraction is the place inside the beat.
+    pub beat: f64,
+}
+
+/// A chase that runs.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct RunningChase {
+    /// Its name.
+    pub name: String,
+    /// The step that is on, from 0.
+    pub step: u32,
+}
+
+/// How the machine itself is doing.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct Link {
+    /// Outputs; empty when only the stand-in is driven.
+    pub outputs: Vec<OutputView>,
+    /// Frames a second that the machine aims at.
+    pub rate_hz: f64,
+    /// Ticks done.
+    pub ticks: f64,
+    /// Ticks that came too late and were skipped.
+    pub late: f64,
+}
+
+/// One output.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct OutputView {
+    /// "sACN multicast", "Art-Net 10.0.0.7", "USB /dev/ttyUSB0".
+    pub name: String,
+    /// `true` while it works.
+    pub ok: bool,
+    /// What it does or what is wrong, in words.
+    pub words: String,
+    /// Packets or frames sent.
+    pub sent: f64,
+    /// Sends that failed.
+    pub failed: f64,
+}
+
+/// From the page to the machine.
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[serde(tag = "type", rename_all = "snake_case")]
+pub enum Intent {
+    /// Put a look on (crossfades in the look's own time).
+    Look {
+        /// Its name.
+        name: String,
+    },
+    /// Start or stop a chase.
+    Chase {
+        /// Its name.
+        name: String,
+        /// Start or stop.
+        on: bool,
+    },
+    /// Take the next cue.
+    Go,
+    /// Take the cue before.
+    Back,
+    /// Take a cue by its place in the list.
+    Cue {
+        /// Place, from 0.
+        index: u32,
+    },
+    /// Set the master, 0 to 1.
+    Master {
+        /// Level.
+        level: f64,
+    },
+    /// Blackout and back as it was.
+    Blackout {
+        /// On or off.
+        on: bool,
+    },
+    /// Stop all movement and flashing, keep the light.
+    Stillness {
+        /// On or off.
+        on: bool,
+    },
+    /// Stop strobes.
+    StopStrobe {
+        /// On or off.
+        on: bool,
+    },
+    /// One tap of the tempo.
+    Tap,
+    /// Set the tempo.
+    Tempo {
+        /// Beats a minute.
+        bpm: f64,
+    },
+    /// Hold a light's spot on a point.
+    Aim {
+        /// Light's number.
+        unit: u32,
+        /// Point in the room.
+        at: [f64; 3],
+    },
+    /// Hold a light's level, 0 to 1.
+    Level {
+        /// Light's number.
+        unit: u32,
+        /// Level.
+        level: f64,
+    },
+    /// Hold a light's colour.
+    Colour {
+        /// Light's number.
+        unit: u32,
+        /// As a look writes it: a name, `#rrggbb`, `3200 K`.
+        colour: String,
+    },
+    /// Let go of a light, or of all.
+    LetGo {
+        /// Light's number; none lets go of everything.
+        unit: Option<u32>,
+    },
+}
