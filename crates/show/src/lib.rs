@@ -1,1 +1,13 @@
-//! Intent over time, in room terms, and the player that answers: what now?
+//! Intent over time, in room terms, and the player that answers "what now?".
+//!
+//! Never sees a slot number, a file or a clock.
+
+pub mod chase;
+pub mod cue;
+pub mod look;
+pub mod show;
+
+pub use chase::{Chase, Order, Step, StepTime};
+pub use cue::Cue;
+pub use look::{Aim, Ask, Level, Look, Part, Spread, Who};
+pub use show::Show;

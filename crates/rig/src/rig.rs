@@ -1,0 +1,214 @@
+//! Lights as placed, addressed, cabled and powered.
+
+use std::sync::Arc;
+
+use lanthorn_dmx::Address;
+use lanthorn_fixture::{Mode, Profile};
+use lanthorn_physics::units::{Amps, Hertz, Metres, Radians, Volts};
+use lanthorn_physics::{Point, Rotation};
+
+use crate::Room;
+
+/// The rig. Built by a reader of files or by hand, then checked by [`crate::plan`]; whatever is wrong in it becomes a
+/// finding, never a panic.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rig {
+    /// The room it stands in.
+    pub room: Room,
+    /// Every light, ascending by number, numbers unique.
+    pub units: Vec<Unit>,
+    /// Lights used together; order matters for spreads.
+    pub groups: Vec<Group>,
+    /// Breakers or fuses and their sockets.
+    pub circuits: Vec<Circuit>,
+    /// Where the controller (laptop, interface) stands.
+    pub controller: Option<Point>,
+    /// Mains of the region.
+    pub mains: Mains,
+    /// The limits that are on by default.
+    pub limits: Limits,
+}
+
+/// One physical light with its number.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unit {
+    /// Its number, from 1.
+    pub number: u32,
+    /// What kind of light.
+    pub profile: Arc<Profile>,
+    /// Index into the profile's modes.
+    pub mode: usize,
+    /// Index into the room's hanging places.
+    pub place: usize,
+    /// Along the place from its middle.
+    pub offset: Metres,
+    /// Which way up.
+    pub up: WayUp,
+    /// Turn about the vertical, right-handed seen from above; zero is the drawn position, front to the audience.
+    pub turn: Radians,
+    /// For a light clamped at an angle: lean about its own X axis, after which `turn` applies.
+    pub lean: Radians,
+    /// Pan runs the other way.
+    pub pan_invert: bool,
+    /// Tilt runs the other way.
+    pub tilt_invert: bool,
+    /// Pan and tilt channels are swapped.
+    pub swap: bool,
+    /// For a light without pan and tilt: where a person points it when rigging.
+    pub focus: Option<Point>,
+    /// How it runs.
+    pub run: Run,
+    /// Index into the circuits.
+    pub circuit: Option<usize>,
+    /// Name of its data line; lights of one line are cabled in the order of `line_order`.
+    pub line: Option<String>,
+    /// Place in the line's order; ties by number.
+    pub line_order: u32,
+}
+
+/// Which way up a light is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WayUp {
+    /// Base plate up, as on a bar.
+    Hanging,
+    /// Base plate down, as on the floor or on a stand's top.
+    Standing,
+}
+
+/// The three ways of running.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Run {
+    /// From a controller.
+    Driven {
+        /// First slot; none: not addressed yet.
+        address: Option<Address>,
+        /// Number of the light whose address it shares, moving as one with it; `address` then repeats that light's.
+        shares: Option<u32>,
+    },
+    /// Follows, or leads, over a data cable.
+    Linked {
+        /// The light that leads; its own number for the leader itself.
+        leader: u32,
+        /// The leader's programme by name; none: not chosen yet.
+        programme: Option<String>,
+    },
+    /// A built-in programme, no data cable.
+    OnItsOwn {
+        /// The programme by name; none: not chosen yet.
+        programme: Option<String>,
+    },
+}
+
+/// Lights used together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Group {
+    /// Its name.
+    pub name: String,
+    /// Indices into the rig's units, in order.
+    pub units: Vec<usize>,
+}
+
+/// One breaker's or fuse's worth of power.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Circuit {
+    /// Its name ("kitchen").
+    pub name: String,
+    /// The breaker.
+    pub breaker: Amps,
+    /// What else already hangs on it.
+    pub other_load: Option<Amps>,
+    /// Where its socket is.
+    pub at: Option<Point>,
+}
+
+/// Mains supply and the rule for continuous load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Mains {
+    /// Nominal tension.
+    pub volts: Volts,
+    /// Planned use of a breaker's rating, such as 0.8.
+    pub continuous: f64,
+}
+
+/// Limits on what is sent, on by default.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// Most flashes a second for the whole rig.
+    pub flash: Hertz,
+}
+
+impl Default for Mains {
+    fn default() -> Self {
+        Self { volts: Volts::new(230.0), continuous: 0.8 }
+    }
+}
+
+impl Default for Limits {
+    /// Three flashes a second: the strictest published figure (W3C WCAG 2.3.1), borrowed for room light.
+    fn default() -> Self {
+        Self { flash: Hertz::new(3.0) }
+    }
+}
+
+impl Unit {
+    /// The selected mode.
+    pub fn mode(&self) -> &Mode {
+        &self.profile.modes[self.mode]
+    }
+
+    /// The address to send to: its own, or the shared one.
+    pub fn address(&self) -> Option<Address> {
+        match self.run {
+            Run::Driven { address, .. } => address,
+            Run::Linked { .. } | Run::OnItsOwn { .. } => None,
+        }
+    }
+
+    /// `true` when it can follow a spot: its mode has pan and tilt and its profile knows both travels.
+    pub fn moves(&self) -> bool {
+        use lanthorn_fixture::Attribute::{Pan, Tilt};
+        let has = |attribute| {
+            self.mode().channels.iter().any(|c| c.ranges.iter().any(|range| range.attribute == attribute))
+        };
+        let travels = self
+            .profile
+            .movement
+            .as_ref()
+            .is_some_and(|m| m.pan_travel.is_known() && m.tilt_travel.is_known());
+        travels && has(Pan) && has(Tilt)
+    }
+
+    /// Takes directions in the fixture frame to directions in the world: leaned about X, turned over when standing,
+    /// turned about the vertical.
+    ///
+    /// A standing light is the hanging one turned by half a turn about Y, so that its front still faces the audience.
+    pub fn world_from_fixture(&self) -> Rotation {
+        let over = match self.up {
+            WayUp::Hanging => Rotation::IDENTITY,
+            WayUp::Standing => Rotation::about_y(Radians::HALF),
+        };
+        Rotation::about_x(self.lean).then(over).then(Rotation::about_z(self.turn))
+    }
+}
+
+impl Rig {
+    /// The light of that number.
+    pub fn unit(&self, number: u32) -> Option<&Unit> {
+        self.index_of(number).map(|index| &self.units[index])
+    }
+
+    /// Place in [`Rig::units`] of the light of that number.
+    pub fn index_of(&self, number: u32) -> Option<usize> {
+        self.units.binary_search_by_key(&number, |unit| unit.number).ok()
+    }
+
+    /// The group of that name.
+    pub fn group(&self, name: &str) -> Option<&Group> {
+        self.groups.iter().find(|group| group.name == name)
+    }
+
+    /// Where the base plate of a unit is.
+    pub fn position(&self, unit: &Unit) -> Point {
+        self.room.places[unit.place].at(unit.offset)
+    }
+}

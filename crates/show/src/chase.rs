@@ -1,0 +1,52 @@
+//! Chases: steps with times, run round and round.
+
+use lanthorn_physics::Span;
+
+/// A chase.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chase {
+    /// Its name, unique among chases.
+    pub name: String,
+    /// At least one.
+    pub steps: Vec<Step>,
+    /// In which order.
+    pub order: Order,
+    /// How many rounds; none runs until stopped.
+    pub rounds: Option<u32>,
+    /// Fade of the chase in when started, and out when stopped.
+    pub fade: Span,
+}
+
+/// One step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// The look's name. The chase drives the lights that any of its steps names, and no others.
+    pub look: String,
+    /// How long it lasts, fade included.
+    pub time: StepTime,
+    /// How much of that time is the fade into it.
+    pub fade: StepTime,
+}
+
+/// A time that may follow the tempo.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum StepTime {
+    /// Of its own.
+    Time(Span),
+    /// Beats of the tempo.
+    Beats(f64),
+}
+
+/// In which order the steps run.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Order {
+    /// First to last, then again.
+    #[default]
+    Forward,
+    /// Last to first.
+    Backward,
+    /// To and fro, the ends once.
+    ToAndFro,
+    /// Random, never the same twice running; the same order in every run of the same show.
+    Random,
+}

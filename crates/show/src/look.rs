@@ -1,0 +1,105 @@
+//! A look: who, where, what colour, how bright.
+
+use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::units::{Hertz, Radians};
+use lanthorn_physics::{Point, Span};
+
+/// A wanted state of some lights. Lights that a look does not name stay dark.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Look {
+    /// Its name, unique among looks.
+    pub name: String,
+    /// Crossfade when it is put on by hand.
+    pub fade: Span,
+    /// Sentences, in order; a later part wins for a light that two parts name.
+    pub parts: Vec<Part>,
+}
+
+/// One sentence of a look.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Which lights.
+    pub who: Who,
+    /// Where to; none leaves the aim as it is (static lights have none).
+    pub aim: Option<Aim>,
+    /// Colours: one for all, or several spread over the group by [`Part::colour_spread`].
+    pub colours: Vec<Ask>,
+    /// How the colours go over the group.
+    pub colour_spread: Spread,
+    /// How bright.
+    pub level: Level,
+    /// How the level goes over the group: from `level` to `level_to`.
+    pub level_to: Option<Level>,
+    /// How `level` … `level_to` goes over the group.
+    pub level_spread: Spread,
+    /// Flashes a second.
+    pub strobe: Option<Hertz>,
+    /// Gobo slot by name or number, as the light's wheel calls it.
+    pub gobo: Option<String>,
+    /// Prism in.
+    pub prism: bool,
+    /// Zoom, full beam angle.
+    pub zoom: Option<Radians>,
+    /// Focus, 0 to 1.
+    pub focus: Option<f64>,
+    /// Frost, 0 to 1.
+    pub frost: f64,
+    /// Iris, 0 (open) to 1 (closed).
+    pub iris: f64,
+    /// Haze output, 0 to 1.
+    pub haze: f64,
+    /// Hazer fan, 0 to 1.
+    pub fan: f64,
+}
+
+/// Which lights, in order (spreads follow it).
+#[derive(Clone, Debug, PartialEq)]
+pub enum Who {
+    /// Every light.
+    All,
+    /// A group by name.
+    Group(String),
+    /// Lights by number.
+    Units(Vec<u32>),
+}
+
+/// Where to.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Aim {
+    /// A mark by name.
+    Mark(String),
+    /// A point in the room.
+    At(Point),
+    /// Spread from one point to another over the group, by the order of the group.
+    Line {
+        /// The first light's point.
+        from: Point,
+        /// The last light's point.
+        to: Point,
+    },
+}
+
+/// A colour as asked for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ask {
+    /// As the person wrote it ("warm white", "#ff8800", "3200 K").
+    pub text: String,
+    /// What it means.
+    pub chromaticity: Chromaticity,
+}
+
+/// How bright, as asked for: 0 to 1, perceptual (a square law to light, IEC-like dimming; see the player).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Level(pub f64);
+
+/// How a value differs across a group.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Spread {
+    /// The same for all; several values alternate in order.
+    #[default]
+    Even,
+    /// From the first light to the last.
+    InOrder,
+    /// From the middle outwards.
+    FromTheMiddle,
+}

@@ -1,0 +1,21 @@
+//! A show: everything that the player needs beside the rig.
+
+use crate::{Chase, Cue, Look};
+
+/// A show. Names in it are checked against each other and the rig when it is read; the player ignores what it
+/// cannot find.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Show {
+    /// Its name.
+    pub name: String,
+    /// In the order of the file.
+    pub looks: Vec<Look>,
+    /// In the order of the file.
+    pub chases: Vec<Chase>,
+    /// In the order taken.
+    pub cues: Vec<Cue>,
+    /// Beats a minute at the start.
+    pub tempo: Option<f64>,
+    /// Look or chase that is on when the show opens.
+    pub start: Option<String>,
+}
