@@ -115,6 +115,7 @@ impl std::ops::Mul<i64> for Span {
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "halves and quarters are exact")]
 mod tests {
     use super::*;
 
