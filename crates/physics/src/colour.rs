@@ -1,7 +1,7 @@
 //! Colour of light: what a person writes, what the eye sees, what emitters can mix.
 //!
 //! The core is CIE 1931 2° tristimulus values in linear light. Perceptual spaces serve one purpose each:
-//! [`ipt`] keeps the hue of what cannot be mixed, [`oklab`] is the straight line of a fade, [`srgb`] is for
+//! [`Ipt`] keeps the hue of what cannot be mixed, [`Oklab`] is the straight line of a fade, sRGB is for
 //! names and screens. Not here: spectra, colour rendering, chromatic adaptation.
 
 mod dim;

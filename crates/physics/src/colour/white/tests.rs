@@ -58,7 +58,7 @@ fn standard_illuminants_are_near_their_radiators() {
             daylight(Kelvin::new(nominal * 1.4388 / 1.438)),
             x,
             y,
-            1.2e-4,
+            1.5e-4,
             &format!("D{}", nominal / 100.0),
         );
     }
