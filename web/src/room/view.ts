@@ -1,4 +1,9 @@
 import type { Moment, Scene } from '../wire.gen';
+import { Eye, type Insets } from './eye';
+import { Live } from './live';
+import { Picture } from './picture';
+
+export type { Insets } from './eye';
 
 /** One piece of text over the picture, in CSS pixels from the canvas's top left. */
 export type Label = {
@@ -19,21 +24,61 @@ export type RoomCallbacks = {
   onLabels?(labels: Label[]): void;
 };
 
-/** Pixels that panels cover at each side of the canvas; the room is framed in what is left. */
-export type Insets = { left: number; top: number; right: number; bottom: number };
-
 /** The picture of the room. */
 export class RoomView {
-  constructor(_canvas: HTMLCanvasElement, _callbacks: RoomCallbacks) {}
-  setScene(_scene: Scene): void {}
-  setMoment(_moment: Moment): void {}
+  private readonly eye = new Eye();
+  private readonly live = new Live();
+  private picture: Picture | null = null;
+  private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
+  private frame = 0;
+  private last = 0;
+  private times: number[] = [];
+  private cost = 0;
+
+  constructor(private readonly canvas: HTMLCanvasElement, readonly callbacks: RoomCallbacks) {
+    this.picture = new Picture(canvas, this.eye);
+    this.picture.setInk('#0e0d0c');
+    this.frame = requestAnimationFrame(this.tick);
+  }
+  setScene(scene: Scene): void {
+    this.eye.setScene(scene);
+    this.picture?.setScene(scene);
+    this.resize();
+  }
+  setMoment(moment: Moment): void {
+    this.live.push(moment, performance.now());
+  }
   setSelection(_units: number[]): void {}
   setView(_view: 'room' | 'plan'): void {}
   setTheme(_theme: 'neutral' | 'amber'): void {}
-  setInsets(_insets: Insets): void {}
-  resize(): void {}
-  dispose(): void {}
-  stats(): { drawCalls: number; frameMs: number; fps: number } {
-    return { drawCalls: 0, frameMs: 0, fps: 0 };
+  setInsets(insets: Insets): void {
+    this.insets = insets;
+    this.resize();
   }
+  resize(): void {
+    const box = this.canvas.getBoundingClientRect();
+    this.eye.setSize(box.width, box.height, this.insets);
+    this.picture?.setSize(box.width, box.height, this.insets);
+  }
+  dispose(): void {
+    cancelAnimationFrame(this.frame);
+    this.picture?.dispose();
+  }
+  stats(): { drawCalls: number; frameMs: number; fps: number } {
+    const n = this.times.length;
+    const span = n > 1 ? (this.times[n - 1] ?? 0) - (this.times[0] ?? 0) : 0;
+    return { drawCalls: this.picture?.drawCalls() ?? 0, frameMs: this.cost, fps: span > 0 ? ((n - 1) * 1000) / span : 0 };
+  }
+
+  private readonly tick = (now: number): void => {
+    this.frame = requestAnimationFrame(this.tick);
+    const dt = this.last ? Math.min(0.25, (now - this.last) / 1000) : 0;
+    this.last = now;
+    const start = performance.now();
+    this.picture?.take(this.live.lights(now), () => 1, dt);
+    this.picture?.draw();
+    this.cost = performance.now() - start;
+    this.times.push(now);
+    if (this.times.length > 30) this.times.shift();
+  };
 }

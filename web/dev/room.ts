@@ -1,0 +1,30 @@
+import { RoomView } from '../src/room/view';
+import { aim, moment, scene } from './mock';
+
+// ?look=dance|supper|cake|gobo|dark &view=plan &theme=amber &select=2 &left=500 &top=60 &bottom=60 &time=7 (stands still)
+const query = new URLSearchParams(location.search);
+const number = (name: string, otherwise: number) => Number(query.get(name) ?? otherwise);
+const canvas = document.getElementById('room') as HTMLCanvasElement;
+let chosen: number[] = query.has('select') ? (query.get('select') ?? '').split(',').map(Number) : [];
+
+const view = new RoomView(canvas, {
+  onPick(unit, additive) {
+    chosen = unit === null ? [] : additive ? [...chosen, unit] : [unit];
+    view.setSelection(chosen);
+  },
+  onAim: (unit, at) => aim(unit, at),
+});
+view.setTheme(query.get('theme') === 'amber' ? 'amber' : 'neutral');
+view.setInsets({ left: number('left', 0), top: number('top', 0), right: number('right', 0), bottom: number('bottom', 0) });
+view.setScene(scene());
+view.setView(query.get('view') === 'plan' ? 'plan' : 'room');
+view.setSelection(chosen);
+const started = performance.now();
+const tell = () => {
+  const still = query.get('time');
+  view.setMoment(moment(still ? Number(still) : (performance.now() - started) / 1000, query.get('look') ?? 'dance'));
+};
+tell();
+setInterval(tell, 33);
+addEventListener('resize', () => view.resize());
+Object.assign(window, { view });

@@ -1,0 +1,172 @@
+import { PerspectiveCamera, Vector3 } from 'three';
+import type { Scene } from '../wire.gen';
+import { add, clamp, normalize, scale, type V3 } from './geometry';
+
+/** Pixels that panels cover at each side of the canvas; the room is framed in what is left. */
+export type Insets = { left: number; top: number; right: number; bottom: number };
+
+/** A place on the screen in CSS pixels from the canvas's top left; `front` is false behind the eye. */
+export type ScreenPoint = { x: number; y: number; front: boolean };
+export type Ray = { from: V3; along: V3 };
+
+/** What picking, dragging, labels and strokes need to know of a view. */
+export type Projector = {
+  project(p: V3): ScreenPoint;
+  ray(x: number, y: number): Ray;
+};
+
+const FOV = 40;
+
+/** The eye at the audience end: framed on the rig by itself, turned gently by hand. */
+export class Eye implements Projector {
+  readonly camera = new PerspectiveCamera(FOV, 1, 0.1, 80);
+  private width = 1;
+  private height = 1;
+  private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
+  private home: { target: V3; distance: number; height: number } = { target: [0, 0, 1.8], distance: 9, height: 2.4 };
+  private turn = 0;
+  private rise = 0;
+  private near = 1;
+  private scene: Scene | null = null;
+  private forward: V3 = [0, 1, 0];
+
+  constructor() {
+    this.camera.up.set(0, 0, 1);
+  }
+
+  setScene(scene: Scene): void {
+    this.scene = scene;
+    this.frame();
+  }
+
+  setSize(width: number, height: number, insets: Insets): void {
+    this.width = Math.max(1, width);
+    this.height = Math.max(1, height);
+    this.insets = insets;
+    this.frame();
+  }
+
+  /** Turns by pixels dragged. */
+  orbit(dx: number, dy: number): void {
+    this.turn = clamp(this.turn - dx * 0.0032, -1.15, 1.15);
+    this.rise = clamp(this.rise + dy * 0.0026, -0.1, 0.75);
+    this.place();
+  }
+
+  /** Comes closer (`factor` below 1) or goes back. */
+  zoom(factor: number): void {
+    this.near = clamp(this.near * factor, 0.4, 1.6);
+    this.place();
+  }
+
+  reset(): void {
+    this.turn = this.rise = 0;
+    this.near = 1;
+    this.place();
+  }
+
+  position(): V3 {
+    const p = this.camera.position;
+    return [p.x, p.y, p.z];
+  }
+
+  direction(): V3 {
+    return this.forward;
+  }
+
+  project(p: V3): ScreenPoint {
+    const v = new Vector3(...p).applyMatrix4(this.camera.matrixWorldInverse);
+    const front = v.z < -0.05;
+    v.applyMatrix4(this.camera.projectionMatrix);
+    return { x: ((v.x + 1) / 2) * this.width, y: ((1 - v.y) / 2) * this.height, front };
+  }
+
+  ray(x: number, y: number): Ray {
+    const v = new Vector3((2 * x) / this.width - 1, 1 - (2 * y) / this.height, 0.5).unproject(this.camera);
+    const from = this.position();
+    return { from, along: normalize([v.x - from[0], v.y - from[1], v.z - from[2]]) };
+  }
+
+  /** Finds the place from which bar, stands and the floor before them fill the open part of the picture. */
+  private frame(): void {
+    const { camera, insets } = this;
+    const open = {
+      w: Math.max(60, this.width - insets.left - insets.right),
+      h: Math.max(60, this.height - insets.top - insets.bottom),
+    };
+    camera.aspect = open.w / open.h;
+    camera.setViewOffset(open.w, open.h, -insets.left, -insets.top, this.width, this.height);
+    if (this.scene) this.fit(this.scene);
+    this.place();
+  }
+
+  private fit(scene: Scene): void {
+    const points = toFrame(scene);
+    const ys = points.map((p) => p[1]);
+    const zs = points.map((p) => p[2]);
+    const target: V3 = [middle(points.map((p) => p[0])), (Math.min(...ys) + Math.max(...ys)) / 2, middle(zs) * 0.93];
+    const tallness = Math.tan((FOV / 2) * (Math.PI / 180));
+    const wide = tallness * this.camera.aspect;
+    const eyeHeight = Math.max(2.25, scene.room.platforms.reduce((z, area) => Math.max(z, area.height), 0) + 1.7);
+    let low = 2;
+    let high = 80;
+    for (let i = 0; i < 40; i++) {
+      const distance = (low + high) / 2;
+      this.home = { target, distance, height: eyeHeight };
+      const at = this.homeAt();
+      const look = normalize([target[0] - at[0], target[1] - at[1], target[2] - at[2]]);
+      const fits = points.every((p) => {
+        const d: V3 = [p[0] - at[0], p[1] - at[1], p[2] - at[2]];
+        const depth = d[1] * look[1] + d[2] * look[2];
+        const up = d[2] * look[1] - d[1] * look[2];
+        return depth > 0.5 && Math.abs(d[0]) < depth * wide * 0.97 && Math.abs(up) < depth * tallness * 0.97;
+      });
+      if (fits) high = distance;
+      else low = distance;
+    }
+    this.home = { target, distance: high, height: eyeHeight };
+  }
+
+  private homeAt(): V3 {
+    const { target, distance, height } = this.home;
+    return [target[0], target[1] - distance, height];
+  }
+
+  private place(): void {
+    const { target } = this.home;
+    const home = this.homeAt();
+    const flat = Math.hypot(home[1] - target[1], home[2] - target[2]) * this.near;
+    const tilt = Math.atan2(home[2] - target[2], target[1] - home[1]) + this.rise;
+    const back: V3 = [
+      -Math.sin(this.turn) * Math.cos(tilt), -Math.cos(this.turn) * Math.cos(tilt), Math.sin(tilt),
+    ];
+    const at = add(target, scale(back, flat));
+    at[2] = Math.max(0.5, at[2]);
+    this.camera.position.set(...at);
+    this.camera.lookAt(...target);
+    this.camera.updateMatrixWorld();
+    this.camera.updateProjectionMatrix();
+    this.forward = normalize([target[0] - at[0], target[1] - at[1], target[2] - at[2]]);
+  }
+}
+
+function middle(values: number[]): number {
+  return (Math.min(...values) + Math.max(...values)) / 2;
+}
+
+/** The points that must be in the picture at rest. */
+function toFrame(scene: Scene): V3[] {
+  const { room, units } = scene;
+  const points: V3[] = units.map((unit) => [unit.at[0], unit.at[1], unit.at[2] + 0.25]);
+  for (const place of room.places) {
+    if (place.kind === 'floor') continue;
+    points.push(place.from, place.to);
+    if (place.kind === 'stand') points.push([place.from[0], place.from[1], 0]);
+  }
+  if (points.length === 0) points.push([room.x[0], 0, room.height], [room.x[1], 0, room.height]);
+  const front = Math.min(...points.map((p) => p[1]));
+  const depth = clamp((front - room.y[0]) * 0.52, 1.5, 5);
+  const wide = Math.max(...points.map((p) => Math.abs(p[0]))) * 0.72;
+  points.push([-wide, front - depth, 0], [wide, front - depth, 0]);
+  return points;
+}

@@ -1,0 +1,436 @@
+import {
+  AddEquation, BufferAttribute, BufferGeometry, CanvasTexture, Color, CustomBlending, DataTexture, DepthTexture, GLSL3,
+  HalfFloatType, InstancedBufferGeometry, LessEqualCompare, LinearFilter, Mesh, NearestFilter, OneFactor,
+  OrthographicCamera, Scene as Group, ShaderMaterial, UnsignedByteType, UnsignedIntType, Vector2, Vector3, Vector4,
+  WebGLRenderer, WebGLRenderTarget, DoubleSide, BackSide, NoBlending,
+} from 'three';
+import type { ShaderMaterialParameters, Texture } from 'three';
+import type { Scene } from '../wire.gen';
+import { Bodies } from './bodies';
+import type { Eye, Insets } from './eye';
+import type { V3 } from './geometry';
+import type { Beam, LiveLight } from './live';
+import { Pack, type PackedHead } from './pack';
+import * as glsl from './shaders';
+import { buildRoom } from './shell';
+
+/** How much work a frame may be; the picture steps down when frames come late. */
+type Quality = {
+  /** Most device pixels per CSS pixel. */
+  ratio: number;
+  samples: number;
+  atlas: number;
+  /** Steps along a view ray through haze. */
+  steps: number;
+  /** Soft shadow edges. */
+  fine: boolean;
+  /** The air is drawn at this fraction of the size. */
+  air: number;
+  /** Most shadow tiles drawn anew in one frame. */
+  tiles: number;
+};
+const QUALITIES: Quality[] = [
+  { ratio: 2, samples: 4, atlas: 4096, steps: 14, fine: true, air: 2, tiles: 64 },
+  { ratio: 1.5, samples: 4, atlas: 4096, steps: 10, fine: true, air: 2, tiles: 64 },
+  { ratio: 1, samples: 4, atlas: 2048, steps: 8, fine: true, air: 2, tiles: 32 },
+  { ratio: 1, samples: 0, atlas: 2048, steps: 6, fine: false, air: 3, tiles: 6 },
+  { ratio: 0.8, samples: 0, atlas: 1024, steps: 6, fine: false, air: 3, tiles: 4 },
+  { ratio: 0.62, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 3 },
+  { ratio: 0.48, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 2 },
+];
+const SOFTWARE = 4;
+
+type Targets = { solid: WebGLRenderTarget; lit: WebGLRenderTarget; air: WebGLRenderTarget };
+
+/** The lit room (see shaders.ts for its passes): ten-odd draw calls and one for each shadow that moves. */
+export class Picture {
+  readonly pack = new Pack();
+  private readonly renderer: WebGLRenderer;
+  private readonly screen = new OrthographicCamera(-1, 1, 1, -1, 0, 1);
+  private readonly shared;
+  private readonly solids = new Group();
+  private readonly casters = new Group();
+  private readonly base = new Group();
+  private readonly spots = new Group();
+  private readonly air = new Group();
+  private readonly whole = new Group();
+  private readonly instanced: InstancedBufferGeometry[] = [coneGeometry(), coneGeometry(), quadGeometry()];
+  private readonly spotStuff: ShaderMaterial;
+  private readonly beamStuff: ShaderMaterial;
+  private readonly finish: ShaderMaterial;
+  private readonly shadowStuff: ShaderMaterial;
+  private readonly roomStuff: ShaderMaterial;
+  private readonly bodyStuff: ShaderMaterial;
+  private bodies: Bodies | null = null;
+  private targets: Targets | null = null;
+  private atlas: WebGLRenderTarget | null = null;
+  private tiles = new Map<number, string>();
+  private stale = false;
+  private turn = 0;
+  private level: number;
+  private readonly floatTargets: boolean;
+  private width = 1;
+  private height = 1;
+  private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
+  private floorArea = 100;
+  private calls = 0;
+
+  /** Throws when the browser gives no WebGL 2. */
+  constructor(canvas: HTMLCanvasElement, private readonly eye: Eye) {
+    this.renderer = new WebGLRenderer({ canvas, antialias: false, alpha: false, depth: false, powerPreference: 'high-performance' });
+    this.renderer.autoClear = false;
+    this.renderer.info.autoReset = false;
+    this.renderer.setClearColor(0x000000, 1);
+    this.renderer.setPixelRatio(1);
+    const gl = this.renderer.getContext();
+    this.floatTargets = gl.getExtension('EXT_color_buffer_float') !== null || gl.getExtension('EXT_color_buffer_half_float') !== null;
+    this.level = isSoftware(gl) ? SOFTWARE : 0;
+    const texture = (value: Texture | null) => ({ value });
+    this.shared = {
+      lights: texture(this.pack.texture),
+      patterns: texture(patterns()),
+      shadows: texture(null),
+      surfaces: texture(null),
+      facings: texture(null),
+      depths: texture(null),
+      lit: texture(null),
+      air: texture(null),
+      grid: { value: 4 },
+      eye: { value: new Vector3() },
+      forward: { value: new Vector3() },
+      exposure: { value: 0.004 },
+      bounce: { value: new Vector3() },
+      haze: { value: 0.5 },
+      planes: { value: new Vector2() },
+      airSize: { value: new Vector2() },
+      roomLow: { value: new Vector3() },
+      roomHigh: { value: new Vector3() },
+      pixels: { value: new Vector2() },
+      edges: { value: new Vector4() },
+      soft: { value: new Vector4() },
+      ink: { value: new Vector3() },
+    };
+    const stuff = (vertexShader: string, fragmentShader: string, more: ShaderMaterialParameters = {}) =>
+      new ShaderMaterial({
+        glslVersion: GLSL3, vertexShader, fragmentShader, side: DoubleSide, blending: NoBlending, uniforms: { ...this.shared }, ...more,
+      });
+    const flat = { depthTest: false, depthWrite: false };
+    const added: ShaderMaterialParameters = {
+      ...flat, transparent: true, blending: CustomBlending, blendEquation: AddEquation, blendSrc: OneFactor, blendDst: OneFactor,
+    };
+    this.roomStuff = stuff(glsl.solidVertex, glsl.solidFragment);
+    this.bodyStuff = stuff(glsl.solidVertex, glsl.solidFragment, { defines: { PARTS: '' } });
+    this.shadowStuff = stuff(glsl.shadowVertex, glsl.shadowFragment, {
+      uniforms: { lens: { value: new Vector3() }, along: { value: new Vector3() }, right: { value: new Vector3() }, tanRim: { value: 1 } },
+    });
+    this.spotStuff = stuff(glsl.spotVertex, glsl.spotFragment, { ...added, side: BackSide });
+    this.beamStuff = stuff(glsl.beamVertex, glsl.beamFragment, { ...added, side: BackSide, defines: { STEPS: 8 } });
+    const glareStuff = stuff(glsl.glareVertex, glsl.glareFragment, added);
+    this.finish = stuff(glsl.wholeVertex, glsl.wholeFragment, flat);
+    const [spotCones, beamCones, quads] = this.instanced as [InstancedBufferGeometry, InstancedBufferGeometry, InstancedBufferGeometry];
+    this.base.add(still(new Mesh(quadGeometry(), stuff(glsl.wholeVertex, glsl.baseFragment, flat))));
+    this.spots.add(still(new Mesh(spotCones, this.spotStuff)));
+    this.air.add(still(new Mesh(beamCones, this.beamStuff)), still(new Mesh(quads, glareStuff)));
+    this.whole.add(still(new Mesh(quadGeometry(), this.finish)));
+    this.applyQuality();
+  }
+
+  setScene(scene: Scene): void {
+    for (const group of [this.solids, this.casters]) {
+      for (const mesh of [...group.children]) {
+        group.remove(mesh);
+        if (mesh instanceof Mesh) (mesh.geometry as BufferGeometry).dispose();
+      }
+    }
+    this.bodies?.dispose();
+    const { shell, things, casters } = buildRoom(scene.room);
+    this.bodies = new Bodies(scene.units);
+    this.bodyStuff.uniforms['matrices'] = { value: this.bodies.matrices };
+    this.bodyStuff.uniforms['glows'] = { value: this.bodies.glows };
+    this.solids.add(
+      still(new Mesh(this.bodies.geometry, this.bodyStuff)), still(new Mesh(things, this.roomStuff)), still(new Mesh(shell, this.roomStuff)));
+    this.casters.add(still(new Mesh(casters, this.shadowStuff)));
+    const { x, y, height } = scene.room;
+    this.floorArea = Math.max(10, (x[1] - x[0]) * (y[1] - y[0]));
+    this.shared.roomLow.value.set(x[0], y[0], 0);
+    this.shared.roomHigh.value.set(x[1], y[1], height);
+    this.tiles.clear();
+  }
+
+  setSize(width: number, height: number, insets: Insets): void {
+    this.width = Math.max(1, width);
+    this.height = Math.max(1, height);
+    this.insets = insets;
+    this.sizeTargets();
+  }
+
+  setInk(hex: string): void {
+    const c = new Color().setStyle(hex, '');
+    this.shared.ink.value.set(c.r, c.g, c.b);
+  }
+
+  /** Takes the lights of this frame; `true` when the picture would look different. */
+  take(lights: LiveLight[], flash: (beam: Beam) => number, dt: number): boolean {
+    const changed = this.pack.take(lights.flatMap((light) => light.beams), flash, this.floorArea, dt);
+    if (changed) this.bodies?.pose(lights, flash);
+    return changed || this.stale;
+  }
+
+  draw(): void {
+    const { renderer, shared, targets, eye } = this;
+    if (!targets) return;
+    const heads = this.pack.heads;
+    renderer.info.reset();
+    shared.exposure.value = this.pack.exposure;
+    shared.haze.value = this.pack.haze;
+    shared.bounce.value.set(...this.pack.bounce);
+    shared.eye.value.set(...eye.position());
+    shared.forward.value.set(...eye.direction());
+    shared.planes.value.set(eye.camera.near, eye.camera.far);
+    for (const geometry of this.instanced) geometry.instanceCount = heads.length;
+    this.drawShadows(heads);
+    renderer.setRenderTarget(targets.solid);
+    renderer.clear(true, true, false);
+    renderer.render(this.solids, eye.camera);
+    renderer.setRenderTarget(targets.lit);
+    renderer.render(this.base, this.screen);
+    if (heads.length > 0) renderer.render(this.spots, eye.camera);
+    renderer.setRenderTarget(targets.air);
+    renderer.clear(true, false, false);
+    if (heads.length > 0) renderer.render(this.air, eye.camera);
+    renderer.setRenderTarget(null);
+    renderer.render(this.whole, this.screen);
+    this.calls = renderer.info.render.calls;
+  }
+
+  drawCalls(): number {
+    return this.calls;
+  }
+
+  /** One step less work; `false` when there is none. */
+  coarser(): boolean {
+    if (this.level + 1 >= QUALITIES.length) return false;
+    this.level++;
+    this.applyQuality();
+    return true;
+  }
+
+  dispose(): void {
+    this.bodies?.dispose();
+    this.dropTargets();
+    this.atlas?.depthTexture?.dispose();
+    this.atlas?.dispose();
+    this.renderer.dispose();
+  }
+
+  private quality(): Quality {
+    return QUALITIES[this.level] as Quality;
+  }
+
+  private applyQuality(): void {
+    const q = this.quality();
+    for (const material of [this.spotStuff, this.beamStuff]) {
+      if (q.fine) material.defines['FINE'] = '';
+      else delete material.defines['FINE'];
+      material.needsUpdate = true;
+    }
+    this.beamStuff.defines['STEPS'] = q.steps;
+    this.atlas?.depthTexture?.dispose();
+    this.atlas?.dispose();
+    this.atlas = new WebGLRenderTarget(q.atlas, q.atlas, { type: UnsignedByteType, generateMipmaps: false });
+    const depth = new DepthTexture(q.atlas, q.atlas, UnsignedIntType);
+    depth.compareFunction = LessEqualCompare;
+    depth.minFilter = depth.magFilter = LinearFilter;
+    this.atlas.depthTexture = depth;
+    this.shared.shadows.value = depth;
+    this.tiles.clear();
+    this.sizeTargets();
+  }
+
+  private dropTargets(): void {
+    const { targets } = this;
+    if (!targets) return;
+    targets.solid.depthTexture?.dispose();
+    targets.solid.dispose();
+    targets.lit.dispose();
+    targets.air.dispose();
+  }
+
+  private sizeTargets(): void {
+    const q = this.quality();
+    const ratio = Math.min(q.ratio, Math.max(1, window.devicePixelRatio || 1));
+    const w = Math.max(2, Math.round(this.width * ratio));
+    const h = Math.max(2, Math.round(this.height * ratio));
+    this.dropTargets();
+    this.renderer.setSize(w, h, false);
+    const type = this.floatTargets ? HalfFloatType : UnsignedByteType;
+    const nearest = { minFilter: NearestFilter, magFilter: NearestFilter };
+    const solid = new WebGLRenderTarget(w, h, { count: 2, type: UnsignedByteType, samples: q.samples, ...nearest });
+    solid.depthTexture = new DepthTexture(w, h, UnsignedIntType);
+    solid.depthTexture.minFilter = solid.depthTexture.magFilter = NearestFilter;
+    const lit = new WebGLRenderTarget(w, h, { type, depthBuffer: false, ...nearest });
+    const air = new WebGLRenderTarget(Math.ceil(w / q.air), Math.ceil(h / q.air), { type, depthBuffer: false });
+    this.targets = { solid, lit, air };
+    const { shared } = this;
+    shared.surfaces.value = solid.textures[0] ?? null;
+    shared.facings.value = solid.textures[1] ?? null;
+    shared.depths.value = solid.depthTexture;
+    shared.lit.value = lit.texture;
+    shared.air.value = air.texture;
+    shared.airSize.value.set(air.width, air.height);
+    this.frameEdges();
+  }
+
+  /** Where the picture fades into the page: a soft edge at each side that a panel covers. */
+  private frameEdges(): void {
+    const { insets, width, height, shared } = this;
+    const fade = (covered: number, most: number) => (covered > 0 ? most : 1);
+    const soft = shared.soft.value.set(fade(insets.left, 130), fade(insets.top, 90), fade(insets.right, 130), fade(insets.bottom, 90));
+    shared.pixels.value.set(width, height);
+    shared.edges.value.set(
+      insets.left - soft.x * 0.35, insets.top - soft.y * 0.6, width - insets.right + soft.z * 0.35, height - insets.bottom + soft.w * 0.6);
+  }
+
+  private drawShadows(heads: PackedHead[]): void {
+    const { renderer, atlas, shadowStuff } = this;
+    if (!atlas) return;
+    const grid = heads.length <= 16 ? 4 : heads.length <= 36 ? 6 : 8;
+    if (this.shared.grid.value !== grid) this.tiles.clear();
+    this.shared.grid.value = grid;
+    const cell = Math.floor(atlas.width / grid);
+    const set = (name: string, v: V3) => (shadowStuff.uniforms[name] as { value: Vector3 }).value.set(...v);
+    let left = this.tiles.size === 0 ? heads.length : this.quality().tiles;
+    this.stale = false;
+    // Start after the last row drawn, so that no moving head waits for ever.
+    for (let i = 0; i < heads.length; i++) {
+      const row = (this.turn + i) % heads.length;
+      const head = heads[row] as PackedHead;
+      const { from, along } = head.beam;
+      const pose = [...from, ...along, head.tanRim].map((v) => Math.round(v * 1000)).join();
+      if (this.tiles.get(row) === pose) continue;
+      if (left-- <= 0) {
+        this.turn = row;
+        this.stale = true;
+        break;
+      }
+      this.tiles.set(row, pose);
+      set('lens', from);
+      set('along', along);
+      set('right', head.right);
+      (shadowStuff.uniforms['tanRim'] as { value: number }).value = head.tanRim;
+      const x = (row % grid) * cell;
+      const y = Math.floor(row / grid) * cell;
+      atlas.viewport.set(x, y, cell, cell);
+      atlas.scissor.set(x, y, cell, cell);
+      atlas.scissorTest = true;
+      renderer.setRenderTarget(atlas);
+      renderer.clear(false, true, false);
+      renderer.render(this.casters, this.screen);
+    }
+  }
+}
+
+function still<T extends Mesh>(mesh: T): T {
+  mesh.frustumCulled = false;
+  mesh.matrixAutoUpdate = false;
+  return mesh;
+}
+
+function isSoftware(gl: WebGLRenderingContext | WebGL2RenderingContext): boolean {
+  const info = gl.getExtension('WEBGL_debug_renderer_info');
+  const name = String(gl.getParameter(info ? info.UNMASKED_RENDERER_WEBGL : gl.RENDERER));
+  return /swiftshader|llvmpipe|software|basic render/i.test(name);
+}
+
+/** A cone along +Z of length 1 and rim radius 1, closed at its far end; wound for the left-handed frame of a beam. */
+function coneGeometry(): InstancedBufferGeometry {
+  const sides = 18;
+  const wide = 1 / Math.cos(Math.PI / sides);
+  const place: number[] = [0, 0, 0, 0, 0, 1];
+  const index: number[] = [];
+  for (let i = 0; i < sides; i++) {
+    const a = (i * 2 * Math.PI) / sides;
+    place.push(wide * Math.cos(a), wide * Math.sin(a), 1);
+    const p = 2 + i;
+    const q = 2 + ((i + 1) % sides);
+    index.push(0, p, q, 1, q, p);
+  }
+  const out = new InstancedBufferGeometry();
+  out.setAttribute('position', new BufferAttribute(new Float32Array(place), 3));
+  out.setIndex(index);
+  out.instanceCount = 0;
+  return out;
+}
+
+function quadGeometry(): InstancedBufferGeometry {
+  const out = new InstancedBufferGeometry();
+  out.setAttribute('position', new BufferAttribute(new Float32Array([-1, -1, 0, 1, -1, 0, 1, 1, 0, -1, 1, 0]), 3));
+  out.setIndex([0, 1, 2, 0, 2, 3]);
+  out.instanceCount = 1;
+  return out;
+}
+
+/** Four soft patterns for the gobo wheel, side by side: leaves, bars, dots, broken glass. */
+function patterns(): CanvasTexture | DataTexture {
+  const size = 256;
+  const canvas = document.createElement('canvas');
+  canvas.width = canvas.height = size * 2;
+  const c = canvas.getContext('2d');
+  if (!c) return new DataTexture(new Uint8Array([255, 255, 255, 255]), 1, 1);
+  c.fillStyle = '#111';
+  c.fillRect(0, 0, size * 2, size * 2);
+  let seed = 7;
+  const random = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
+  const draw = (i: number, shape: () => void) => {
+    c.save();
+    c.beginPath();
+    c.rect((i % 2) * size, Math.floor(i / 2) * size, size, size);
+    c.clip();
+    c.translate((i % 2) * size + size / 2, Math.floor(i / 2) * size + size / 2);
+    c.filter = 'blur(2px)';
+    c.fillStyle = '#fff';
+    shape();
+    c.restore();
+  };
+  draw(0, () => {
+    for (let i = 0; i < 46; i++) {
+      c.save();
+      c.rotate(random() * 6.283);
+      c.translate(Math.sqrt(random()) * 118, 0);
+      c.rotate(random() * 6.283);
+      c.beginPath();
+      c.ellipse(0, 0, 7 + random() * 8, 15 + random() * 10, 0, 0, 6.283);
+      c.fill();
+      c.restore();
+    }
+  });
+  draw(1, () => {
+    for (let i = -4; i <= 4; i++) c.fillRect(i * 27 - 7.5, -128, 15, 256);
+  });
+  draw(2, () => {
+    for (let ring = 0; ring < 4; ring++) {
+      const n = ring === 0 ? 1 : ring * 6;
+      for (let i = 0; i < n; i++) {
+        const a = (i * 6.283) / n + ring * 0.3;
+        c.beginPath();
+        c.arc(ring * 32 * Math.cos(a), ring * 32 * Math.sin(a), 9.5, 0, 6.283);
+        c.fill();
+      }
+    }
+  });
+  draw(3, () => {
+    for (let i = 0; i < 40; i++) {
+      c.save();
+      c.rotate(random() * 6.283);
+      c.translate(Math.sqrt(random()) * 112, 0);
+      c.beginPath();
+      for (let k = 0; k < 3; k++) c.lineTo((random() - 0.5) * 52, (random() - 0.5) * 52);
+      c.fill();
+      c.restore();
+    }
+  });
+  const texture = new CanvasTexture(canvas);
+  texture.generateMipmaps = true;
+  return texture;
+}
+

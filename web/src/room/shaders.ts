@@ -1,0 +1,453 @@
+/**
+ * GLSL of the picture. World frame, metres; light is lux times reflectance until the last pass maps it to the screen.
+ *
+ * 1. `solid`: what stands in each pixel (reflectance, gloss, normal, depth).
+ * 2. `shadow`: depth of the furniture and people as each lit head sees it, one tile of the atlas for each.
+ * 3. `base` and `spot`: the light on it; base for the whole picture, one cone per head for what the head adds.
+ * 4. `beam` and `glare`: the light in the air, at a fraction of the size.
+ * 5. `whole`: both together, to the screen.
+ */
+
+export const SHADOW_NEAR = 0.35;
+export const SHADOW_FAR = 30;
+
+const COMMON = /* glsl */ `
+// A software rasteriser runs both sides of every \`if\` but leaves a loop as soon as no pixel needs it.
+#define WHEN(c) for (int once_ = (c) ? 1 : 0; once_ > 0; once_--)
+#define NEAR ${SHADOW_NEAR.toFixed(3)}
+#define FAR ${SHADOW_FAR.toFixed(3)}
+precision highp float;
+precision highp int;
+precision highp sampler2D;
+precision highp sampler2DShadow;
+`;
+
+/** Everything solid: room, furniture, people, bodies. `PARTS` moves vertices by the matrices of the bodies' parts. */
+export const solidVertex = COMMON + /* glsl */ `
+in vec3 tone;
+in float stuff;
+out vec3 vPlace;
+out vec3 vNormal;
+out vec3 vTone;
+flat out float vStuff;
+flat out float vGlow;
+#ifdef PARTS
+in float part;
+in float glow;
+uniform sampler2D matrices;
+uniform sampler2D glows;
+#endif
+void main() {
+  vec3 p = position;
+  vec3 n = normal;
+  vTone = tone;
+  vGlow = 0.0;
+#ifdef PARTS
+  int row = int(part + 0.5);
+  mat4 m = mat4(texelFetch(matrices, ivec2(0, row), 0), texelFetch(matrices, ivec2(1, row), 0),
+    texelFetch(matrices, ivec2(2, row), 0), texelFetch(matrices, ivec2(3, row), 0));
+  p = (m * vec4(p, 1.0)).xyz;
+  n = mat3(m) * n;
+  if (glow >= 0.0) {
+    vec4 shine = texelFetch(glows, ivec2(0, int(glow + 0.5)), 0);
+    vGlow = shine.a;
+    vTone = mix(vTone, shine.rgb, min(1.0, shine.a * 4.0));
+  }
+#endif
+  vPlace = p;
+  vNormal = n;
+  vStuff = stuff;
+  gl_Position = projectionMatrix * viewMatrix * vec4(p, 1.0);
+}
+`;
+
+export const solidFragment = COMMON + /* glsl */ `
+uniform vec3 eye;
+in vec3 vPlace;
+in vec3 vNormal;
+in vec3 vTone;
+flat in float vStuff;
+flat in float vGlow;
+layout(location = 0) out vec4 surface;
+layout(location = 1) out vec4 facing;
+
+float hash1(vec2 p) { return fract(sin(dot(p, vec2(12.9898, 78.233))) * 43758.5453); }
+float noise(vec2 p) {
+  vec2 i = floor(p), f = fract(p);
+  f = f * f * (3.0 - 2.0 * f);
+  return mix(mix(hash1(i), hash1(i + vec2(1, 0)), f.x), mix(hash1(i + vec2(0, 1)), hash1(i + vec2(1, 1)), f.x), f.y);
+}
+
+// Boards run towards the viewer; u across, v along, w the board's width.
+vec3 boards(vec2 q, float w, out float gap) {
+  float u = q.x / w;
+  float board = floor(u);
+  float v = q.y / 2.4 + hash1(vec2(board, 3.0)) * 7.0;
+  float h = hash1(vec2(board, floor(v)));
+  float fu = max(fwidth(u), 1e-4), fv = max(fwidth(q.y / 2.4), 1e-4);
+  float du = abs(fract(u) - 0.5), dv = abs(fract(v) - 0.5);
+  float seam = smoothstep(0.5 - 0.035 - fu, 0.5, du) * min(1.0, 0.09 / fu);
+  float end = smoothstep(0.5 - 0.004 - fv, 0.5, dv) * min(1.0, 0.01 / fv);
+  float fade = clamp(1.0 - fu * 1.6, 0.0, 1.0);
+  gap = clamp(max(seam, end), 0.0, 1.0) * fade;
+  float grain = noise(vec2(q.x * 46.0, q.y * 1.7 + h * 90.0));
+  float tone = 1.0 + fade * (0.46 * (h - 0.5) + 0.26 * (grain - 0.5));
+  return vTone * tone * mix(vec3(1.0), vec3(1.05, 1.0, 0.92), h) * (1.0 - 0.66 * gap);
+}
+
+void main() {
+  vec3 n = normalize(vNormal);
+  if (dot(n, eye - vPlace) < 0.0) n = -n;
+  vec3 albedo = vTone;
+  float gloss = 0.0;
+  float kind = vStuff;
+  // Only what lies flat is boarded: the front of a stage is plain.
+  WHEN(kind > 0.5 && kind < 1.5 && n.z > 0.5) {
+    float gap;
+    albedo = boards(vPlace.xy, 0.155, gap);
+    gloss = 0.55 * (1.0 - gap);
+  }
+  WHEN(kind > 1.5 && kind < 2.5) { // plaster over a boarded dado
+    float across = abs(n.x) > 0.5 ? vPlace.y : vPlace.x;
+    float f = fwidth(vPlace.z);
+    float dado = 1.0 - smoothstep(1.06 - f, 1.06 + f, vPlace.z);
+    float fu = max(fwidth(across / 0.11), 1e-4);
+    float groove = smoothstep(0.5 - 0.06 - fu, 0.5, abs(fract(across / 0.11) - 0.5)) * min(1.0, 0.12 / fu);
+    float rail = smoothstep(1.0 - f, 1.0 + f, vPlace.z) * dado;
+    vec3 wood = vec3(0.115, 0.082, 0.058) * (1.0 - 0.45 * groove * (1.0 - rail)) * (1.0 + 0.6 * rail);
+    float mottled = 0.94 + 0.12 * noise(vec2(across, vPlace.z) * 1.6);
+    albedo = mix(vTone * mottled, wood, dado);
+  }
+  if (kind > 2.5) gloss = 0.35; // satin: bodies, bars, stands
+  surface = vec4(sqrt(albedo), gloss);
+  facing = vec4(n * 0.5 + 0.5, vGlow);
+}
+`;
+
+/** Depth of what throws shadows, as one head sees it. */
+export const shadowVertex = COMMON + /* glsl */ `
+uniform vec3 lens;
+uniform vec3 along;
+uniform vec3 right;
+uniform float tanRim;
+void main() {
+  vec3 d = position - lens;
+  float z = dot(d, along);
+  vec3 up = cross(right, along);
+  gl_Position = vec4(dot(d, right) / tanRim, dot(d, up) / tanRim,
+    ((FAR + NEAR) * z - 2.0 * FAR * NEAR) / (FAR - NEAR), z);
+}
+`;
+export const shadowFragment = COMMON + /* glsl */ `
+out vec4 colour;
+void main() { colour = vec4(1.0); }
+`;
+
+/** The light that has no direction: what the room throws back, and a breath so that it is never lost; lit lenses. */
+export const baseFragment = COMMON + /* glsl */ `
+uniform sampler2D surfaces;
+uniform sampler2D facings;
+uniform sampler2D depths;
+uniform float exposure;
+uniform vec3 bounce;
+in vec2 uv0;
+out vec4 colour;
+void main() {
+  vec4 s = texture(surfaces, uv0);
+  vec4 f = texture(facings, uv0);
+  vec3 albedo = s.rgb * s.rgb;
+  vec3 n = f.xyz * 2.0 - 1.0;
+  float sky = 0.5 + 0.5 * n.z;
+  // The room's own breath of light is set on the screen, not in the hall: it does not grow with the eye.
+  vec3 dusk = vec3(0.052, 0.047, 0.043) * (0.55 + 0.3 * sky - 0.22 * n.y);
+  vec3 back = bounce * exposure * (1.2 - 0.4 * sky);
+  vec3 light = albedo * (back + dusk);
+  light += albedo * f.a * 2.6;
+  colour = vec4(texture(depths, uv0).r < 1.0 ? light : vec3(0.0), 1.0);
+}
+`;
+
+/** The cone of one lit head, in world places: apex at the lens, rim where it leaves the room. */
+const CONE_VERTEX = /* glsl */ `
+uniform sampler2D lights;
+uniform vec3 roomLow;
+uniform vec3 roomHigh;
+flat out vec4 A;
+flat out vec4 B;
+flat out vec4 C;
+flat out vec4 R;
+flat out vec2 E;
+out vec3 vPlace;
+
+float leaves(vec3 from, vec3 ray) {
+  vec3 t = max((roomLow - from) / ray, (roomHigh - from) / ray);
+  return max(0.5, min(t.x, min(t.y, t.z)));
+}
+
+void cone(float most) {
+  int row = gl_InstanceID;
+  A = texelFetch(lights, ivec2(0, row), 0);
+  B = texelFetch(lights, ivec2(1, row), 0);
+  C = texelFetch(lights, ivec2(2, row), 0);
+  R = texelFetch(lights, ivec2(3, row), 0);
+  E = texelFetch(lights, ivec2(4, row), 0).xy;
+  vec3 up = cross(R.xyz, B.xyz);
+  float rim = min(A.w, most) * 1.03;
+  float back = min(0.35, 0.05 / B.w);
+  vec3 tip = A.xyz - B.xyz * back;
+  vec3 ray = normalize(B.xyz + (R.xyz * position.x + up * position.y) * rim + vec3(1e-5, 2e-5, 3e-5));
+  vPlace = tip + ray * position.z * (leaves(tip, ray) * 1.04 + 0.4);
+  gl_Position = projectionMatrix * viewMatrix * vec4(vPlace, 1.0);
+}
+`;
+
+const HEAD = /* glsl */ `
+uniform sampler2D patterns;
+uniform sampler2DShadow shadows;
+uniform sampler2D depths;
+uniform float grid;
+uniform vec3 eye;
+uniform vec3 forward;
+uniform float exposure;
+uniform vec2 planes;
+flat in vec4 A; // lens, tangent of the rim
+flat in vec4 B; // along, tangent of half the beam angle
+flat in vec4 C; // colour times candela, power of the falloff
+flat in vec4 R; // right, pattern (1 to 4) plus 8 for a prism
+flat in vec2 E; // shadow tile, tangent of its half side
+in vec3 vPlace;
+out vec4 colour;
+
+float profile(float r, float p) {
+  return max(0.0, exp2(-pow(max(r, 1e-4), p)) - 0.0078);
+}
+
+// Gobo and prism at tangent-plane place q (1 = half the beam angle).
+float image(vec2 q, float p, float code) {
+  float sum = 0.0;
+  float prism = step(7.5, code);
+  float pattern = code - 8.0 * prism;
+  int n = prism > 0.5 ? 3 : 1;
+  for (int i = 0; i < n; i++) {
+    float a = 2.0944 * float(i) + 0.5;
+    vec2 s = q - prism * 0.95 * vec2(cos(a), sin(a));
+    float v = profile(length(s) * (1.0 + 0.25 * prism), p);
+    WHEN(pattern > 0.5 && v > 0.0) {
+      vec2 uv = clamp(s * 0.46 + 0.5, 0.01, 0.99) * 0.5;
+      float k = pattern - 1.0;
+      v *= textureLod(patterns, uv + 0.5 * vec2(mod(k, 2.0), floor(k * 0.5)), 0.0).r;
+    }
+    sum += v;
+  }
+  return prism > 0.5 ? sum * 0.5 : sum;
+}
+
+float across(vec3 d, float z) {
+  vec2 q = vec2(dot(d, R.xyz), dot(d, cross(R.xyz, B.xyz))) / (z * B.w);
+  float v = 0.0;
+  WHEN(R.w < 0.5) v = profile(length(q), C.w);
+  WHEN(R.w > 0.5) v = image(q, C.w, R.w);
+  return v;
+}
+
+// 1 where the lens sees the point, 0 where something stands between; d from the lens.
+float seen(vec3 d, float softness) {
+  float z = dot(d, B.xyz);
+  vec2 q = vec2(dot(d, R.xyz), dot(d, cross(R.xyz, B.xyz))) / (z * E.y);
+  float cell = 1.0 / grid;
+  vec2 tile = vec2(mod(E.x, grid), floor(E.x / grid + 1e-3));
+  float depth = (FAR / (FAR - NEAR)) * (1.0 - NEAR / z);
+  vec2 uv = (clamp(q, -0.985, 0.985) * 0.5 + 0.5 + tile) * cell;
+#ifdef FINE
+  float o = cell * 0.0022 * softness;
+  return 0.25 * (texture(shadows, vec3(uv + vec2(o, o * 0.4), depth)) + texture(shadows, vec3(uv + vec2(-o * 0.4, o), depth))
+    + texture(shadows, vec3(uv + vec2(-o, -o * 0.4), depth)) + texture(shadows, vec3(uv + vec2(o * 0.4, -o), depth)));
+#else
+  return texture(shadows, vec3(uv, depth));
+#endif
+}
+
+// Distance along a view ray to what stands there.
+float standing(vec2 uv, vec3 ray) {
+  float depth = texture(depths, uv).r * 2.0 - 1.0;
+  float z = 2.0 * planes.x * planes.y / (planes.y + planes.x - depth * (planes.y - planes.x));
+  return z / max(1e-3, dot(ray, forward));
+}
+`;
+
+export const spotVertex = COMMON + CONE_VERTEX + /* glsl */ `void main() { cone(6.0); }`;
+
+/** What one head adds to the surfaces: candela over distance squared, cosine, falloff, shadow, and a shine on varnish. */
+export const spotFragment = COMMON + HEAD + /* glsl */ `
+uniform sampler2D surfaces;
+uniform sampler2D facings;
+void main() {
+  vec2 uv = gl_FragCoord.xy / vec2(textureSize(depths, 0));
+  vec3 ray = normalize(vPlace - eye);
+  vec3 p = eye + ray * standing(uv, ray);
+  vec3 d = p - A.xyz;
+  float z = dot(d, B.xyz);
+  float d2 = dot(d, d);
+  float rim = A.w * z;
+  vec3 sum = vec3(0.0);
+  WHEN(z > 0.05 && d2 - z * z < rim * rim) {
+    float v = across(d, z);
+    vec4 s = texture(surfaces, uv);
+    vec3 n = normalize(texture(facings, uv).xyz * 2.0 - 1.0);
+    float dist = sqrt(d2);
+    float cosine = -dot(n, d) / dist;
+    WHEN(v > 0.0 && cosine > 0.0) {
+      v *= seen(d + n * 0.025, min(3.0, 1.2 + 0.5 * z)) / max(d2, 0.04);
+      sum = s.rgb * s.rgb * cosine;
+      WHEN(s.a > 0.05) {
+        vec3 h = normalize(-ray - d / dist);
+        float grazing = 1.0 + dot(ray, h);
+        float g2 = grazing * grazing;
+        sum += s.a * pow(max(0.0, dot(h, n)), 56.0) * 3.0 * (0.06 + 0.5 * g2 * g2 * grazing) * cosine;
+      }
+      sum *= C.rgb * (v * exposure);
+    }
+  }
+  colour = vec4(sum, 1.0);
+}
+`;
+
+export const beamVertex = COMMON + CONE_VERTEX + /* glsl */ `void main() { cone(1.9); }`;
+
+/** The light that haze scatters to the eye along one view ray. */
+export const beamFragment = COMMON + HEAD + /* glsl */ `
+uniform float haze;
+uniform vec2 airSize;
+void main() {
+  vec3 ray = normalize(vPlace - eye);
+  // Where the view ray is inside the cone (its tip a little behind the lens, so that the beam starts as wide as that).
+  float rim = min(A.w, 1.9);
+  float back = min(0.35, 0.05 / B.w);
+  vec3 o = eye - (A.xyz - B.xyz * back);
+  float k = 1.0 + rim * rim;
+  float ra = dot(ray, B.xyz), oa = dot(o, B.xyz);
+  float qa = 1.0 - k * ra * ra, qb = dot(o, ray) - k * oa * ra, qc = dot(o, o) - k * oa * oa;
+  float root = sqrt(max(0.0, qb * qb - qa * qc));
+  float u = (-qb - root) / qa, w = (-qb + root) / qa;
+  float first = min(u, w), second = max(u, w);
+  float t0 = oa + ra * first < 0.0 ? second : first;
+  if (qc <= 0.0 && oa > 0.0) t0 = 0.0;
+  t0 = max(t0, 0.0);
+  float t1 = min(length(vPlace - eye), standing(gl_FragCoord.xy / airSize, ray));
+  // Only in front of the lens.
+  float lens = -dot(eye - A.xyz, B.xyz) / (abs(ra) < 1e-5 ? 1e-5 : ra);
+  if (ra > 0.0) t0 = max(t0, lens);
+  else t1 = min(t1, lens);
+  float sum = 0.0;
+  WHEN(t1 > t0) {
+    float grain = fract(52.9829189 * fract(dot(floor(gl_FragCoord.xy), vec2(0.06711056, 0.00583715))));
+    float span = (t1 - t0) / float(STEPS);
+    for (int i = 0; i < STEPS; i++) {
+      vec3 d = eye + ray * (t0 + span * (float(i) + grain)) - A.xyz;
+      float z = dot(d, B.xyz);
+      float v = across(d, max(z, 0.0) + back);
+      WHEN(v > 0.004 && z > NEAR) v *= seen(d, 1.0);
+      sum += v / (dot(d, d) + 0.012);
+    }
+    sum *= span;
+  }
+  // Haze scatters forwards: a beam that comes towards the eye looks brighter.
+  float toward = -ra;
+  float phase = max(0.3, 0.55 + 0.45 * toward + 1.1 * pow(max(0.0, toward), 6.0));
+  colour = vec4(C.rgb * (sum * haze * phase * 0.048 * exposure), 1.0);
+}
+`;
+
+/** The shine of each lens in the eye. */
+export const glareVertex = COMMON + /* glsl */ `
+uniform sampler2D lights;
+uniform vec3 eye;
+uniform vec3 forward;
+uniform float exposure;
+uniform vec2 planes;
+uniform sampler2D depths;
+out vec2 q;
+flat out vec3 tint;
+
+// How much of the lens is in sight: five looks at what stands before it.
+float open(vec4 p, float z) {
+  float sum = 0.0;
+  for (int i = 0; i < 5; i++) {
+    float a = 1.2566 * float(i);
+    vec2 uv = (p.xy + 0.05 * vec2(cos(a) * projectionMatrix[0][0], sin(a) * projectionMatrix[1][1])) / p.w * 0.5 + 0.5;
+    float depth = textureLod(depths, clamp(uv, 0.0, 1.0), 0.0).r * 2.0 - 1.0;
+    float there = 2.0 * planes.x * planes.y / (planes.y + planes.x - depth * (planes.y - planes.x));
+    sum += step(z - 0.4, there);
+  }
+  return sum / 5.0;
+}
+
+void main() {
+  int row = gl_InstanceID;
+  vec4 a = texelFetch(lights, ivec2(0, row), 0);
+  vec4 b = texelFetch(lights, ivec2(1, row), 0);
+  vec4 c = texelFetch(lights, ivec2(2, row), 0);
+  vec3 to = eye - a.xyz;
+  float dist = length(to);
+  float cosine = dot(to / dist, b.xyz);
+  float off = sqrt(max(0.0, 1.0 - cosine * cosine)) / max(cosine, 1e-3);
+  float direct = cosine > 0.0 ? exp2(-pow(max(off / b.w, 1e-4), min(c.w, 2.0))) : 0.0;
+  float spill = smoothstep(-0.35, 0.9, cosine);
+  float most = max(c.r, max(c.g, c.b));
+  float lux = most / (dist * dist);
+  float power = lux * exposure * (direct + 0.006 * spill);
+  float bright = power / (1.0 + power * 0.6);
+  tint = (c.rgb / max(1e-5, most)) * min(1.6, 0.1 + bright) * min(1.0, lux * exposure * 0.6);
+  float radius = 0.16 + 0.5 * min(1.2, bright);
+  q = position.xy;
+  vec4 p = projectionMatrix * viewMatrix * vec4(a.xyz + b.xyz * 0.02, 1.0);
+  tint *= open(p, dot(a.xyz - eye, forward));
+  p.xy += position.xy * radius * vec2(projectionMatrix[0][0], projectionMatrix[1][1]);
+  gl_Position = p;
+}
+`;
+export const glareFragment = COMMON + /* glsl */ `
+in vec2 q;
+flat in vec3 tint;
+out vec4 colour;
+void main() {
+  float r = min(1.0, length(q));
+  float core = exp(-r * r * 60.0) * 1.4 + exp(-r * r * 9.0) * 0.16 * (1.0 - r);
+  colour = vec4(tint * (core * (1.0 - r)), 1.0);
+}
+`;
+
+export const wholeVertex = COMMON + /* glsl */ `
+out vec2 uv0;
+void main() { uv0 = position.xy * 0.5 + 0.5; gl_Position = vec4(position.xy, 0.0, 1.0); }
+`;
+
+/** Light to screen: haze laid over, highlights rolled off with hue kept, edges faded into the page. */
+export const wholeFragment = COMMON + /* glsl */ `
+uniform sampler2D lit;
+uniform sampler2D air;
+uniform vec2 pixels;
+uniform vec4 edges; // left, top, right, bottom of the open picture, in pixels from the top left
+uniform vec4 soft; // how far each edge fades
+uniform vec3 ink;
+in vec2 uv0;
+out vec4 colour;
+void main() {
+  vec2 t = 1.0 / vec2(textureSize(air, 0));
+  vec3 haze = 0.25 * (texture(air, uv0 + t * vec2(0.5, 0.5)).rgb + texture(air, uv0 + t * vec2(-0.5, 0.5)).rgb
+    + texture(air, uv0 + t * vec2(0.5, -0.5)).rgb + texture(air, uv0 + t * vec2(-0.5, -0.5)).rgb);
+  vec3 c = texture(lit, uv0).rgb + haze;
+  float m = max(c.r, max(c.g, c.b));
+  float mapped = m < 0.5 ? m : 0.5 + 0.5 * (1.0 - exp(-(m - 0.5) / 0.5));
+  vec3 hue = c / max(m, 1e-5);
+  c = mix(hue, vec3(1.0), 0.7 * smoothstep(0.7, 5.0, m)) * mapped;
+  vec3 screen = mix(c * 12.92, 1.055 * pow(max(c, vec3(1e-5)), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c));
+  vec2 p = vec2(uv0.x, 1.0 - uv0.y) * pixels;
+  vec4 fade = smoothstep(0.0, 1.0, vec4(p - edges.xy, edges.zw - p) / max(soft, vec4(1.0)));
+  fade = mix(vec4(1.0), fade, step(1.5, soft));
+  screen = max(screen, ink * 0.8);
+  vec3 final = mix(ink, screen, fade.x * fade.y * fade.z * fade.w);
+  float n = fract(52.9829189 * fract(dot(gl_FragCoord.xy, vec2(0.06711056, 0.00583715)))) - 0.5;
+  colour = vec4(final + n / 255.0, 1.0);
+}
+`;

@@ -1,0 +1,234 @@
+import { BoxGeometry, CylinderGeometry, LatheGeometry, Matrix4, SphereGeometry, Vector2, Vector3 } from 'three';
+import type { BufferGeometry } from 'three';
+import type { FurnitureView, PlaceView, RoomView as Room } from '../wire.gen';
+import { Build, placed, Stuff, type Finish } from './build';
+
+const WOOD: [number, number, number] = [0.27, 0.165, 0.094];
+const STAGE: [number, number, number] = [0.2, 0.13, 0.08];
+const WALL: [number, number, number] = [0.34, 0.31, 0.275];
+const CEILING: [number, number, number] = [0.14, 0.125, 0.11];
+const CLOTH: [number, number, number] = [0.6, 0.565, 0.51];
+const IRON: [number, number, number] = [0.03, 0.029, 0.028];
+const ICING: [number, number, number] = [0.78, 0.74, 0.67];
+const SKIN: [number, number, number] = [0.34, 0.255, 0.2];
+/** Evening clothes, dark and plain: the people are there for scale, the light is there to be looked at. */
+const CLOTHES: [number, number, number][] = [
+  [0.1, 0.095, 0.105], [0.17, 0.145, 0.125], [0.075, 0.085, 0.105], [0.22, 0.19, 0.165], [0.125, 0.085, 0.085],
+];
+
+// The primitives stand along Z, as everything in the room does.
+const upright = new Matrix4().makeRotationX(Math.PI / 2);
+const along = (shape: BufferGeometry): BufferGeometry => shape.applyMatrix4(upright);
+const box = new BoxGeometry(1, 1, 1);
+const rod = along(new CylinderGeometry(1, 1, 1, 10, 1));
+const lathe = (points: [number, number][], sides: number) =>
+  along(new LatheGeometry(points.map(([r, z]) => new Vector2(r, z)), sides));
+
+/** The turned shapes at one fineness. */
+type Shapes = ReturnType<typeof shapesOf>;
+
+function shapesOf(k: number) {
+  const sides = (n: number) => Math.max(6, Math.round(n * k));
+  return {
+    folds: k < 1 ? 18 : 84,
+    drum: along(new CylinderGeometry(1, 1, 1, sides(40), 1)),
+    ball: new SphereGeometry(1, sides(16), sides(12)),
+    head: lathe(
+      [[0.001, -1], [0.42, -0.9], [0.72, -0.55], [0.86, 0], [0.86, 0.35], [0.68, 0.75], [0.38, 0.95], [0.001, 1]], sides(20)),
+    torso: lathe(
+      [[0.66, 0], [0.74, 0.06], [0.72, 0.2], [0.66, 0.38], [0.74, 0.62], [0.93, 0.83], [0.9, 0.91], [0.6, 0.97], [0.27, 1],
+        [0.24, 1.08], [0.001, 1.08]], sides(24)),
+    skirt: lathe([[1.28, 0], [1.12, 0.3], [0.88, 0.7], [0.66, 1], [0.001, 1]], sides(26)),
+    limb: lathe([[0.001, 0], [0.72, 0.01], [0.74, 0.12], [0.86, 0.5], [1, 0.92], [0.7, 1], [0.001, 1]], sides(12)),
+  };
+}
+const FINE = shapesOf(1);
+const COARSE = shapesOf(0.3);
+
+/** The room's geometries: bare room, what stands in it, and that once more, coarser, for throwing shadows. */
+export function buildRoom(room: Room): { shell: BufferGeometry; things: BufferGeometry; casters: BufferGeometry } {
+  const shell = new Build();
+  surfaces(shell, room);
+  const things = new Build();
+  platforms(things, room);
+  for (const place of room.places) hanging(things, room, place);
+  room.furniture.forEach((thing, i) => furniture(things, thing, i, FINE));
+  const casters = new Build();
+  platforms(casters, room);
+  room.furniture.forEach((thing, i) => furniture(casters, thing, i, COARSE));
+  return { shell: shell.finish(false), things: things.finish(false), casters: casters.finish(false) };
+}
+
+function platforms(build: Build, room: Room): void {
+  for (const area of room.platforms) {
+    const [x0, x1] = area.x;
+    const [y0, y1] = area.y;
+    const size = placed((x0 + x1) / 2, (y0 + y1) / 2, area.height / 2, 0, x1 - x0, y1 - y0, area.height);
+    build.add(box, size, { tone: STAGE, stuff: Stuff.boards });
+    const lip = placed((x0 + x1) / 2, y0 - 0.015, area.height - 0.03, 0, x1 - x0 + 0.04, 0.03, 0.06);
+    build.add(box, lip, { tone: [0.12, 0.075, 0.045] });
+  }
+}
+
+function surfaces(shell: Build, room: Room): void {
+  const [x0, x1] = room.x;
+  const [y0, y1] = room.y;
+  const h = room.height;
+  const wall: Finish = { tone: WALL, stuff: Stuff.plaster };
+  shell.face([x0, y0, 0], [x1, y0, 0], [x1, y1, 0], [x0, y1, 0], { tone: WOOD, stuff: Stuff.boards });
+  shell.face([x0, y1, 0], [x1, y1, 0], [x1, y1, h], [x0, y1, h], wall);
+  shell.face([x0, y0, 0], [x0, y1, 0], [x0, y1, h], [x0, y0, h], wall);
+  shell.face([x1, y1, 0], [x1, y0, 0], [x1, y0, h], [x1, y1, h], wall);
+  shell.face([x0, y1, h], [x1, y1, h], [x1, y0, h], [x0, y0, h], { tone: CEILING });
+  // Joists give the dark above the bar a grain.
+  const step = 1.2;
+  for (let y = y1 - 0.6; y > y0; y -= step) {
+    shell.add(box, placed((x0 + x1) / 2, y, h - 0.09, 0, x1 - x0, 0.1, 0.18), { tone: [0.075, 0.058, 0.044] });
+  }
+}
+
+/** A rod from one point to another. */
+function strut(build: Build, a: readonly number[], b: readonly number[], radius: number, finish: Finish): void {
+  const from = new Vector3(a[0], a[1], a[2]);
+  const to = new Vector3(b[0], b[1], b[2]);
+  const span = to.clone().sub(from);
+  const size = span.length();
+  if (size < 1e-3) return;
+  const middle = from.clone().add(to).multiplyScalar(0.5);
+  const z = span.normalize();
+  const x = new Vector3(0, 0, 1).cross(z);
+  if (x.lengthSq() < 1e-6) x.set(1, 0, 0);
+  x.normalize();
+  const basis = new Matrix4().makeBasis(x, z.clone().cross(x), z).setPosition(middle);
+  build.add(rod, basis.multiply(new Matrix4().makeScale(radius, radius, size)), finish);
+}
+
+function hanging(build: Build, room: Room, place: PlaceView): void {
+  const iron: Finish = { tone: IRON, stuff: Stuff.satin };
+  const { from, to } = place;
+  const mid = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2, (from[2] + to[2]) / 2] as const;
+  if (place.kind === 'floor') return;
+  if (place.kind === 'stand') {
+    const foot = 0;
+    strut(build, [mid[0], mid[1], foot + 0.12], mid, 0.022, iron);
+    strut(build, [mid[0], mid[1], foot + 0.12], [mid[0], mid[1], mid[2] * 0.55], 0.03, iron);
+    for (let i = 0; i < 3; i++) {
+      const a = (i * 2 * Math.PI) / 3 + Math.PI / 2;
+      const toe = [mid[0] + 0.5 * Math.cos(a), mid[1] + 0.5 * Math.sin(a), foot + 0.02];
+      strut(build, toe, [mid[0], mid[1], foot + 0.75], 0.016, iron);
+    }
+    strut(build, from, to, 0.024, iron);
+    return;
+  }
+  if (place.kind === 'truss') truss(build, from, to, iron);
+  else strut(build, from, to, 0.025, iron);
+  // Drops to the ceiling a little in from the ends.
+  for (const k of [0.08, 0.92]) {
+    const at = [from[0] + (to[0] - from[0]) * k, from[1] + (to[1] - from[1]) * k, from[2] + (to[2] - from[2]) * k];
+    if ((at[2] ?? 0) < room.height) strut(build, at, [at[0] ?? 0, at[1] ?? 0, room.height], 0.012, iron);
+  }
+}
+
+function truss(build: Build, from: readonly number[], to: readonly number[], finish: Finish): void {
+  const a = new Vector3(from[0], from[1], from[2]);
+  const b = new Vector3(to[0], to[1], to[2]);
+  const span = b.clone().sub(a);
+  const side = new Vector3(-span.y, span.x, 0);
+  if (side.lengthSq() < 1e-6) side.set(1, 0, 0);
+  side.normalize().multiplyScalar(0.13);
+  const corner = (k: number, s: number, up: number) => {
+    const p = a.clone().addScaledVector(span, k).addScaledVector(side, s);
+    return [p.x, p.y, p.z + up];
+  };
+  const chords: [number, number][] = [[-1, 0], [1, 0], [-1, 0.26], [1, 0.26]];
+  for (const [s, up] of chords) strut(build, corner(0, s, up), corner(1, s, up), 0.02, finish);
+  const bays = Math.max(1, Math.round(span.length() / 0.5));
+  for (let i = 0; i < bays; i++) {
+    for (const s of [-1, 1]) {
+      strut(build, corner(i / bays, s, i % 2 ? 0.26 : 0), corner((i + 1) / bays, s, i % 2 ? 0 : 0.26), 0.01, finish);
+    }
+  }
+}
+
+function furniture(build: Build, thing: FurnitureView, i: number, shapes: Shapes): void {
+  const [x, y, z] = thing.at;
+  const [w, d, h] = thing.size;
+  if (thing.kind === 'person') person(build, thing, i, shapes);
+  else if (thing.kind === 'round_table') roundTable(build, x, y, z, w / 2, h, shapes);
+  else if (thing.kind === 'cake') cake(build, x, y, z, w, h, shapes);
+  else if (thing.kind === 'table') {
+    build.add(box, placed(x, y, z + h / 2 - 0.01, thing.turn, w - 0.05, d - 0.05, h - 0.02), { tone: CLOTH });
+    build.add(box, placed(x, y, z + h - 0.015, thing.turn, w, d, 0.03), { tone: CLOTH });
+  } else build.add(box, placed(x, y, z + h / 2, thing.turn, w, d, h), { tone: [0.14, 0.12, 0.1] });
+}
+
+/** A cloth that hangs in soft folds. */
+function roundTable(
+  build: Build, x: number, y: number, z: number, radius: number, height: number, shapes: Shapes,
+): void {
+  const cloth = lathe([[0.86, 0.06], [0.93, 0.5], [0.985, 0.93], [1.0, 0.985], [0.985, 1], [0, 1]], shapes.folds);
+  const place = cloth.getAttribute('position');
+  for (let i = 0; i < place.count; i++) {
+    const px = place.getX(i);
+    const py = place.getY(i);
+    const low = 1 - Math.min(1, place.getZ(i) / 0.98);
+    const fold = 1 + 0.055 * low * Math.sin(Math.atan2(py, px) * 14);
+    place.setXY(i, px * fold, py * fold);
+  }
+  cloth.computeVertexNormals();
+  build.add(cloth, placed(x, y, z, 0, radius, radius, height), { tone: CLOTH });
+  build.add(shapes.drum, placed(x, y, z + height + 0.05, 0, 0.05, 0.05, 0.1), { tone: [0.2, 0.16, 0.12] });
+  // Chairs pushed in: back and seat.
+  for (let i = 0; i < 6; i++) {
+    const a = (i * Math.PI) / 3 + x;
+    const at = (r: number) => [x + r * Math.cos(a), y + r * Math.sin(a)] as const;
+    const [sx, sy] = at(radius + 0.22);
+    build.add(box, placed(sx, sy, z + 0.45, a, 0.38, 0.38, 0.035), { tone: [0.09, 0.06, 0.042] });
+    const [bx, by] = at(radius + 0.41);
+    build.add(box, placed(bx, by, z + 0.72, a, 0.03, 0.38, 0.3), { tone: [0.09, 0.06, 0.042] });
+    for (const s of [-1, 1]) {
+      const ox = -Math.sin(a) * 0.17 * s;
+      const oy = Math.cos(a) * 0.17 * s;
+      strut(build, [bx + ox, by + oy, z], [bx + ox, by + oy, z + 0.86], 0.014, { tone: [0.08, 0.055, 0.04] });
+    }
+  }
+}
+
+function cake(
+  build: Build, x: number, y: number, z: number, width: number, height: number, shapes: Shapes,
+): void {
+  const table = height * 0.66;
+  build.add(shapes.drum, placed(x, y, z + table / 2, 0, width / 2, width / 2, table), { tone: CLOTH });
+  let up = z + table;
+  for (const [r, h] of [[0.33, 0.13], [0.23, 0.11], [0.14, 0.1]] as const) {
+    const tall = h * height;
+    build.add(shapes.drum, placed(x, y, up + tall / 2, 0, r * width, r * width, tall), { tone: ICING });
+    up += tall;
+  }
+}
+
+/** A plain figure, jointed like an artist's wooden one; `size[2]` is its height. */
+function person(build: Build, thing: FurnitureView, i: number, shapes: Shapes): void {
+  const tall = thing.size[2];
+  const [x, y, z] = thing.at;
+  const broad = tall * 0.132;
+  const base = placed(x, y, z, thing.turn);
+  const put = (shape: BufferGeometry, m: Matrix4, finish: Finish) => build.add(shape, base.clone().multiply(m), finish);
+  const cloth: Finish = { tone: CLOTHES[i % CLOTHES.length] ?? WOOD };
+  const lower: Finish = { tone: CLOTHES[(i * 2 + 3) % CLOTHES.length] ?? WOOD };
+  const skin: Finish = { tone: SKIN };
+  put(shapes.torso, placed(0, 0, tall * 0.5, 0, broad, broad * 0.66, tall * 0.335), cloth);
+  put(shapes.head, placed(0, 0, tall * 0.928, 0, tall * 0.052, tall * 0.062, tall * 0.072), skin);
+  if (i % 2) put(shapes.skirt, placed(0, 0, tall * 0.24, 0, broad, broad * 0.8, tall * 0.3), cloth);
+  for (const s of [-1, 1]) {
+    const leg = placed(s * broad * 0.42, s * 0.03, 0, 0, broad * 0.4, broad * 0.46, tall * 0.53);
+    put(shapes.limb, leg, lower);
+    put(shapes.ball, placed(s * broad * 0.42, s * 0.03 + 0.055, 0.035, 0, 0.048, 0.115, 0.04), lower);
+    const swing = 0.13 + 0.1 * Math.sin(i * 2.1 + s);
+    const arm = placed(s * broad * 0.98, 0, tall * 0.8)
+      .multiply(new Matrix4().makeRotationY(-s * swing))
+      .multiply(new Matrix4().makeRotationX(0.16 * Math.cos(i * 1.3 + s)))
+      .multiply(placed(0, 0, -tall * 0.35, 0, broad * 0.25, broad * 0.27, tall * 0.36));
+    put(shapes.limb, arm, cloth);
+  }
+}
