@@ -1,0 +1,34 @@
+//! Bytes recorded once from independent implementations in Python: `sacn` 1.11.0 for sACN, `stupidArtnet` 1.6.0 for
+//! Art-Net (both PyPI). Each constant says which call gave it, as hexadecimal digits.
+
+/// `DataPacket(cid=tuple(range(16)), sourceName="Harvest supper é", universe=7962, priority=120, sequence=42,
+/// sync_universe=7962, forceSync=True, dmxData=(i * 3 % 256 for i in range(512)))`, up to the start code.
+pub(crate) const DATA: &str = "\
+    001000004153432d45312e3137000000726e00000004000102030405060708090a0b0c0d0e0f72580000000248617276\
+    6573742073757070657220c3a90000000000000000000000000000000000000000000000000000000000000000000000\
+    000000000000000000000000781f1a2a201f1a720b02a100000001020100";
+
+/// `DataPacket(cid=…, sourceName="x", universe=1, streamTerminated=True, previewData=True)`, up to the start code.
+pub(crate) const END: &str = "\
+    001000004153432d45312e3137000000726e00000004000102030405060708090a0b0c0d0e0f72580000000278000000\
+    000000000000000000000000000000000000000000000000000000000000000000000000000000000000000000000000\
+    00000000000000000000000064000000c00001720b02a100000001020100";
+
+/// `SyncPacket(cid, 7962, 42)`.
+pub(crate) const SYNC: &str = "\
+    001000004153432d45312e3137000000702100000008000102030405060708090a0b0c0d0e0f700b000000012a1f1a00\
+    00";
+
+/// `UniverseDiscoveryPacket(cid, "Harvest supper", (1, 2, 300, 63999))`.
+pub(crate) const DISCOVERY: &str = "\
+    001000004153432d45312e3137000000707000000008000102030405060708090a0b0c0d0e0f705a0000000248617276\
+    657374207375707065720000000000000000000000000000000000000000000000000000000000000000000000000000\
+    00000000000000000000000000000000701000000001000000010002012cf9ff";
+
+/// `StupidArtnet(ip, universe=0x123, packet_size=6)`, sequence 17, slots 1 2 3 4 5 255: header and buffer.
+pub(crate) const ART_DMX: &str = "\
+    4172742d4e6574000050000e1100230100060102030405ff";
+
+/// `make_artsync_header()` of the same. Its last two fields are zero.
+pub(crate) const ART_SYNC: &str = "\
+    4172742d4e6574000052000e0000";
