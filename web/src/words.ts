@@ -74,6 +74,11 @@ export function the(name: string): string {
   return /^(the|a|an|my|our)\s/i.test(name) ? name : `the ${name}`;
 }
 
+/** Keeps figures and their units on one line. */
+export function keepUnits(text: string): string {
+  return text.replace(/(\d) (?=(%|lx|cd|m|cm|s|min|A|VA|V|K|kg|Hz)(\W|$))/g, '$1\u00a0');
+}
+
 /** Which beat of a bar of four, from 1. */
 export function beatOfFour(beat: number): number {
   return ((Math.floor(beat) % 4) + 4) % 4 + 1;
