@@ -4,16 +4,16 @@
 //! [`Ipt`] keeps the hue of what cannot be mixed, [`Oklab`] is the straight line of a fade, sRGB is for
 //! names and screens. Not here: spectra, colour rendering, chromatic adaptation.
 
-pub mod dim;
+mod dim;
 mod fade;
-pub mod ipt;
+mod ipt;
 mod matrix;
-pub mod mix;
+mod mix;
 mod names;
 mod observer;
-pub mod oklab;
+mod oklab;
 mod parse;
-pub mod srgb;
+mod srgb;
 mod white;
 
 use serde::{Deserialize, Serialize};

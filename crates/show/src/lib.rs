@@ -3,11 +3,16 @@
 //! Never sees a slot number, a file or a clock.
 
 pub mod chase;
+pub mod command;
 pub mod cue;
 pub mod look;
+pub mod player;
 pub mod show;
+pub mod tempo;
 
 pub use chase::{Chase, Order, Step, StepTime};
+pub use command::Command;
 pub use cue::Cue;
 pub use look::{Aim, Ask, Level, Look, Part, Spread, Who};
+pub use player::{Driver, Player, Status};
 pub use show::Show;

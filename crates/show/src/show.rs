@@ -19,3 +19,20 @@ pub struct Show {
     /// Look or chase that is on when the show opens.
     pub start: Option<String>,
 }
+
+impl Show {
+    /// Place of the look of that name.
+    pub fn look_index(&self, name: &str) -> Option<usize> {
+        self.looks.iter().position(|look| look.name == name)
+    }
+
+    /// Place of the chase of that name.
+    pub fn chase_index(&self, name: &str) -> Option<usize> {
+        self.chases.iter().position(|chase| chase.name == name)
+    }
+
+    /// Place of the cue of that number as printed ("4.5").
+    pub fn cue_index(&self, number: &str) -> Option<usize> {
+        self.cues.iter().position(|cue| cue.number == number.trim())
+    }
+}

@@ -1,0 +1,62 @@
+//! What a person, or a clock, may ask of a running show.
+
+use lanthorn_physics::Point;
+use lanthorn_physics::colour::Chromaticity;
+
+/// One wish. Small and without heap, so that it may cross from one thread to another through a fixed ring.
+///
+/// Looks, chases and cues are named by their place in the [`Show`](crate::Show), lights by their place in the
+/// [`Rig`](lanthorn_rig::Rig); a place that does not exist is ignored, and so is a number that is not finite.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Command {
+    /// Put a look on as the base, crossfading in the look's own time.
+    Look(usize),
+    /// Start or stop a chase. Starting one that runs, or stopping one that does not, changes nothing.
+    Chase {
+        /// Place in [`Show::chases`](crate::Show::chases).
+        index: usize,
+        /// Start or stop.
+        on: bool,
+    },
+    /// Take the next cue; at the end of the list, stay.
+    Go,
+    /// Take the cue before; at the first, stay.
+    Back,
+    /// Take a cue by its place in the list, with everything that the cues before it have set.
+    Cue(usize),
+    /// Level over the whole rig, 0 to 1, perceptual.
+    Master(f64),
+    /// Every light dark at once, and back as it would be by then.
+    Blackout(bool),
+    /// Stop all movement and flashing at once, keep the light.
+    Stillness(bool),
+    /// Stop strobes, keep the light.
+    StopStrobe(bool),
+    /// One tap of the tempo.
+    Tap,
+    /// Set the tempo, beats a minute; held to [`tempo::RANGE`](crate::tempo::RANGE).
+    Tempo(f64),
+    /// Hold a light's beam on a point. A dark light comes up to 60 % so that its spot can be seen.
+    Aim {
+        /// Place in [`Rig::units`](lanthorn_rig::Rig::units).
+        unit: usize,
+        /// Where, in the room.
+        at: Point,
+    },
+    /// Hold a light's level, 0 to 1, perceptual.
+    Level {
+        /// Place in [`Rig::units`](lanthorn_rig::Rig::units).
+        unit: usize,
+        /// How bright.
+        level: f64,
+    },
+    /// Hold a light's colour.
+    Colour {
+        /// Place in [`Rig::units`](lanthorn_rig::Rig::units).
+        unit: usize,
+        /// Which.
+        chromaticity: Chromaticity,
+    },
+    /// Let go of one light, or of all; it goes back to the show over two seconds.
+    LetGo(Option<usize>),
+}

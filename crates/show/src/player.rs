@@ -1,0 +1,341 @@
+//! The player: what is every light to do now?
+//!
+//! Layers, bottom to top (docs/layers.md tells them to a reader who does not program):
+//! 1. **Base**: one look, put on by hand or by a cue.
+//! 2. **Chases**: each drives the lights that its steps name; where two want the same light, the one started later
+//!    has it. What a step's sentence leaves out (aim, colour, gobo …) comes from below.
+//! 3. **Hand**: what is held, light by light, property by property.
+//! 4. **Master**: scales the level.
+//! 5. **Stillness** stands movement, chases and tempo still and takes strobes away; **stop-strobe** takes strobes
+//!    away; **blackout** takes the light away.
+//!
+//! Whenever a command changes who drives a light, that light fades from what it shows at that moment: one fade for
+//! each light, whatever is going on, so nothing dips or jumps when a cue is taken in the middle of another.
+//!
+//! The picture is a function of the show, of the commands with their times and of the moment asked for: it does not
+//! depend on how often or when frames were asked for before.
+
+mod clock;
+mod compile;
+mod hand;
+mod picture;
+mod script;
+mod status;
+mod steps;
+mod value;
+
+use std::sync::Arc;
+
+use lanthorn_physics::{Instant, Point, Span};
+use lanthorn_rig::{Rig, RigState};
+
+use crate::tempo::{Taps, Tempo};
+use crate::{Command, Show};
+use clock::Clock;
+use hand::{Grip, Hand};
+use picture::{Fades, Picture};
+use script::Script;
+use steps::{Position, Running};
+
+pub use hand::{LET_GO, LIFT};
+pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
+
+/// A tap that moves the beat by more than this many beats lets chases glide to their new place.
+const GLIDE_FROM: f64 = 0.1;
+const GLIDE: Span = Span::from_millis(250);
+
+/// Plays a show on a rig. Neither [`apply`](Self::apply) nor [`frame`](Self::frame) allocates.
+#[derive(Clone, Debug)]
+pub struct Player {
+    script: Arc<Script>,
+    clock: Clock,
+    begun: bool,
+    base: Base,
+    base_fades: Fades,
+    running: Vec<Running>,
+    positions: Vec<Position>,
+    fades: Fades,
+    cue: Option<usize>,
+    /// When the next cue follows by itself, on the show's clock.
+    follow: Option<Instant>,
+    last_fade: (Instant, Span),
+    tempo: Tempo,
+    taps: Taps,
+    hands: Vec<Hand>,
+    master: f64,
+    blackout: bool,
+    strobe_stopped: bool,
+    seen: Picture,
+    beneath: Picture,
+    tops: Vec<Option<usize>>,
+}
+
+/// What the base layer shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Base {
+    Dark,
+    Look(usize),
+    Cue { cue: usize, look: usize },
+}
+
+/// A moment.
+#[derive(Clone, Copy, Debug)]
+struct When {
+    now: Instant,
+    /// The same on the show's clock, which stands still under stillness.
+    show: Instant,
+    still: bool,
+}
+
+impl Base {
+    fn look(self) -> Option<usize> {
+        match self {
+            Self::Dark => None,
+            Self::Look(look) | Self::Cue { look, .. } => Some(look),
+        }
+    }
+}
+
+impl Player {
+    /// A player with its show's starting look or chase ready. The first moment that it is given, by a command or a
+    /// frame, is when the show begins. Names that the show or the rig does not have are ignored here: the reader of
+    /// the file has reported them.
+    pub fn new(show: Arc<Show>, rig: Arc<Rig>) -> Self {
+        let script = Script::new(&show, &rig);
+        let (units, chases) = (script.layout.units(), script.chases.len());
+        Self {
+            clock: Clock::default(),
+            begun: false,
+            base: Base::Dark,
+            base_fades: Fades::new(&script.layout),
+            running: Vec::with_capacity(chases),
+            positions: Vec::with_capacity(chases),
+            fades: Fades::new(&script.layout),
+            cue: None,
+            follow: None,
+            last_fade: (Instant::ZERO, Span::ZERO),
+            tempo: Tempo::new(script.tempo, Instant::ZERO),
+            taps: Taps::default(),
+            hands: vec![Hand::default(); units],
+            master: 1.0,
+            blackout: false,
+            strobe_stopped: false,
+            seen: Picture::dark(&script.layout),
+            beneath: Picture::dark(&script.layout),
+            tops: vec![None; units],
+            script: Arc::new(script),
+        }
+    }
+
+    /// Takes a command at a moment. Moments must not go back; one that does counts as the latest so far.
+    pub fn apply(&mut self, command: &Command, now: Instant) {
+        let when = self.advance(now);
+        match *command {
+            Command::Look(look) => self.put_on(look, &when),
+            Command::Chase { index, on } => self.run(index, on, &when),
+            Command::Go => self.take_cue(self.next_cue(), false, &when),
+            Command::Back => self.take_cue(self.cue.and_then(|cue| cue.checked_sub(1)), true, &when),
+            Command::Cue(cue) => self.take_cue(Some(cue), true, &when),
+            Command::Master(level) if level.is_finite() => self.master = level.clamp(0.0, 1.0),
+            Command::Blackout(on) => self.blackout = on,
+            Command::Stillness(on) => self.clock.stand_still(on, now),
+            Command::StopStrobe(on) => self.strobe_stopped = on,
+            Command::Tap => self.tap(&when),
+            Command::Tempo(bpm) => self.set_tempo(bpm, &when),
+            Command::Aim { unit, at } if at.is_finite() => self.hold_aim(unit, at, &when),
+            Command::Level { unit, level } if level.is_finite() => {
+                self.hold(unit, |hand| hand.level = Grip::Held(level.clamp(0.0, 1.0)));
+            }
+            Command::Colour { unit, chromaticity }
+                if chromaticity.x.is_finite() && chromaticity.y.is_finite() =>
+            {
+                self.hold(unit, |hand| hand.colour = Grip::Held(chromaticity));
+            }
+            Command::LetGo(Some(unit)) => self.hold(unit, |hand| hand.let_go(&when)),
+            Command::LetGo(None) => self.hands.iter_mut().for_each(|hand| hand.let_go(&when)),
+            Command::Master(_) | Command::Aim { .. } | Command::Level { .. } | Command::Colour { .. } => {}
+        }
+    }
+
+    /// What every light is to do at a moment, into `out`, which was made for the same rig. Takes cues that follow by
+    /// themselves and ends chases whose rounds are over, each at its exact moment.
+    pub fn frame(&mut self, now: Instant, out: &mut RigState) {
+        let when = self.advance(now);
+        self.locate(&when);
+        let steady = when.still || self.strobe_stopped;
+        for (unit, wish) in out.units.iter_mut().enumerate().take(self.script.layout.units()) {
+            let hand = &self.hands[unit];
+            let mut lit = false;
+            for (place, head) in wish.heads.iter_mut().enumerate() {
+                let below = self.visible_head(unit, place, &when);
+                lit |= below.is_lit();
+                let value = hand.head(below, self.script.layout.white[unit], &when);
+                let level = if self.blackout { 0.0 } else { value.level * self.master };
+                head.level = level * level;
+                head.colour = value.colour;
+                head.strobe = value.strobe.filter(|_| !steady);
+            }
+            let value = hand.unit(self.visible_unit(unit, lit, &when), lit, &when);
+            wish.aim = value.aim;
+            wish.beam = value.beam;
+            wish.haze = value.haze;
+            wish.fan = value.fan;
+        }
+    }
+
+    /// Brings everything that happens by itself up to a moment.
+    fn advance(&mut self, now: Instant) -> When {
+        if !self.begun {
+            self.begin(now);
+        }
+        let when = self.clock.at(now);
+        while let Some((show, event)) =
+            self.next_event().filter(|(show, _)| *show <= when.show && !when.still)
+        {
+            let then = When { now: self.clock.real(show), show, still: false };
+            match event {
+                Event::ChaseEnds(chase) => self.run(chase, false, &then),
+                Event::CueFollows => {
+                    self.follow = None;
+                    self.take_cue(self.next_cue(), false, &then);
+                }
+            }
+        }
+        when
+    }
+
+    fn begin(&mut self, now: Instant) {
+        self.begun = true;
+        self.clock = Clock::new(now);
+        self.tempo = Tempo::new(self.script.tempo, now);
+        self.last_fade = (now, Span::ZERO);
+        if let Some(look) = self.script.start_look {
+            self.base = Base::Look(look);
+        }
+        if let Some(chase) = self.script.start_chase {
+            let when = self.clock.at(now);
+            self.start_chase(chase, &when);
+        }
+    }
+
+    fn next_event(&self) -> Option<(Instant, Event)> {
+        let ends = |running: &Running| {
+            let end = running.end(&self.script.chases[running.chase].track, self.tempo.beat_secs())?;
+            Some((end, Event::ChaseEnds(running.chase)))
+        };
+        let first_end = self.running.iter().filter_map(ends).min_by_key(|(at, _)| *at);
+        let follow = self.follow.map(|at| (at, Event::CueFollows));
+        first_end.into_iter().chain(follow).min_by_key(|(at, _)| *at)
+    }
+
+    fn next_cue(&self) -> Option<usize> {
+        let next = self.cue.map_or(0, |cue| cue + 1);
+        (next < self.script.cues.len()).then_some(next)
+    }
+
+    fn put_on(&mut self, look: usize, when: &When) {
+        let Some(&fade) = self.script.look_fades.get(look) else { return };
+        self.last_fade = (when.now, fade);
+        self.change(when, fade, |player| player.base = Base::Look(look));
+    }
+
+    fn run(&mut self, chase: usize, on: bool, when: &When) {
+        let Some(fade) = self.script.chases.get(chase).map(|chase| chase.fade) else { return };
+        self.change(when, fade, |player| {
+            if on {
+                player.start_chase(chase, when);
+            } else {
+                player.running.retain(|running| running.chase != chase);
+            }
+        });
+    }
+
+    fn start_chase(&mut self, chase: usize, when: &When) {
+        let track = &self.script.chases[chase].track;
+        if track.is_empty() || self.running.iter().any(|running| running.chase == chase) {
+            return;
+        }
+        let beat = self.tempo.beat(when.show);
+        self.running.push(Running::begin(chase, track, when.show, beat, self.tempo.beat_secs()));
+    }
+
+    /// `whole`: with what the cues before it have set, as when it is reached out of order.
+    fn take_cue(&mut self, cue: Option<usize>, whole: bool, when: &When) {
+        let script = Arc::clone(&self.script);
+        let Some((cue, values)) = cue.and_then(|cue| Some((cue, script.cues.get(cue)?))) else { return };
+        let change = if whole { &values.whole } else { &values.own };
+        self.cue = Some(cue);
+        let follows = values.follow.filter(|_| cue + 1 < script.cues.len());
+        self.follow = follows.map(|follow| when.show + follow);
+        self.last_fade = (when.now, values.fade);
+        if let Some(bpm) = change.tempo {
+            self.set_tempo(bpm, when);
+        }
+        self.change(when, values.fade, |player| {
+            if let Some(look) = change.look {
+                player.base = Base::Cue { cue, look };
+            }
+            if let Some(chases) = &change.chases {
+                player.running.retain(|running| chases.contains(&running.chase));
+                for &chase in chases {
+                    player.start_chase(chase, when);
+                }
+            }
+        });
+    }
+
+    fn tap(&mut self, when: &When) {
+        let Some(bpm) = self.taps.tap(when.now) else { return };
+        let was = self.tempo.beat_secs();
+        self.locate(when);
+        self.see(when);
+        self.tempo.set(bpm, when.show);
+        let moved = self.tempo.put_beat_on(when.show);
+        self.retime(was, moved, when);
+        if moved.abs() > GLIDE_FROM {
+            self.glide(when);
+        }
+    }
+
+    fn set_tempo(&mut self, bpm: f64, when: &When) {
+        let was = self.tempo.beat_secs();
+        self.tempo.set(bpm, when.show);
+        self.retime(was, 0.0, when);
+    }
+
+    fn retime(&mut self, was: f64, beats_moved: f64, when: &When) {
+        let is = self.tempo.beat_secs();
+        for running in &mut self.running {
+            let track = &self.script.chases[running.chase].track;
+            running.retime(track, when.show, was, is, beats_moved);
+        }
+    }
+
+    fn hold(&mut self, unit: usize, grip: impl FnOnce(&mut Hand)) {
+        if let Some(hand) = self.hands.get_mut(unit) {
+            grip(hand);
+        }
+    }
+
+    fn hold_aim(&mut self, unit: usize, at: Point, when: &When) {
+        if unit >= self.hands.len() {
+            return;
+        }
+        self.locate(when);
+        let white = self.script.layout.white[unit];
+        let dark = !(0..self.script.layout.heads(unit).len())
+            .any(|head| self.hands[unit].head(self.visible_head(unit, head, when), white, when).is_lit());
+        let hand = &mut self.hands[unit];
+        hand.aim = Grip::Held(at);
+        if dark && !matches!(hand.level, Grip::Held(_)) {
+            hand.level = Grip::Held(LIFT);
+        }
+    }
+}
+
+/// What happens by itself.
+#[derive(Clone, Copy, Debug)]
+enum Event {
+    ChaseEnds(usize),
+    CueFollows,
+}

@@ -1,0 +1,218 @@
+//! Names become places and sentences become values, once, before the show runs.
+
+use lanthorn_fixture::{Attribute, BeamState, Profile};
+use lanthorn_physics::Point;
+use lanthorn_physics::colour::{Chromaticity, Xyz};
+use lanthorn_rig::Rig;
+
+use super::value::{HeadValue, UnitValue};
+use crate::{Aim, Ask, Look, Part, Spread, Who};
+
+/// Where each light's heads lie in one flat row of heads, and what the lights are like.
+#[derive(Clone, Debug)]
+pub(super) struct Layout {
+    /// First head of each light, and one more entry for the end.
+    first: Vec<usize>,
+    /// What a light shows when no colour is asked for.
+    pub white: Vec<Chromaticity>,
+}
+
+/// A look as values of the lights that it names.
+#[derive(Clone, Debug)]
+pub(super) struct LookValues {
+    /// For each light of the rig its place in `units`, if the look names it.
+    place: Vec<Option<u32>>,
+    units: Vec<(UnitValue, usize)>,
+    heads: Vec<HeadValue>,
+}
+
+impl Layout {
+    pub(super) fn new(rig: &Rig) -> Self {
+        let mut first = Vec::with_capacity(rig.units.len() + 1);
+        let mut next = 0;
+        for unit in &rig.units {
+            first.push(next);
+            next += usize::from(unit.mode().heads);
+        }
+        first.push(next);
+        Self { first, white: rig.units.iter().map(|unit| own_white(&unit.profile)).collect() }
+    }
+
+    pub(super) fn units(&self) -> usize {
+        self.first.len() - 1
+    }
+
+    pub(super) fn all_heads(&self) -> usize {
+        self.first[self.units()]
+    }
+
+    pub(super) fn heads(&self, unit: usize) -> std::ops::Range<usize> {
+        self.first[unit]..self.first[unit + 1]
+    }
+}
+
+impl LookValues {
+    pub(super) fn new(look: &Look, rig: &Rig, layout: &Layout) -> Self {
+        let mut values = Self { place: vec![None; layout.units()], units: Vec::new(), heads: Vec::new() };
+        for part in &look.parts {
+            values.take(part, rig, layout);
+        }
+        values
+    }
+
+    /// The light's value, if the look names it.
+    pub(super) fn unit(&self, unit: usize) -> Option<&UnitValue> {
+        self.place[unit].map(|place| &self.units[place as usize].0)
+    }
+
+    /// The value of one head of a light that the look names.
+    pub(super) fn head(&self, unit: usize, head: usize) -> Option<HeadValue> {
+        let (_, first) = self.units[self.place[unit]? as usize];
+        self.heads.get(first + head).copied()
+    }
+
+    pub(super) fn names(&self, unit: usize) -> bool {
+        self.place[unit].is_some()
+    }
+
+    fn take(&mut self, part: &Part, rig: &Rig, layout: &Layout) {
+        let group = resolve(&part.who, rig);
+        let all_heads: usize = group.iter().map(|&unit| layout.heads(unit).len()).sum();
+        let alone = group.len() == 1;
+        let mut heads_before = 0;
+        for (place, &unit) in group.iter().enumerate() {
+            let first = self.heads.len();
+            for head in 0..layout.heads(unit).len() {
+                // Gradients run over every head of the group; alternation is by light, unless there is but one.
+                let over_heads = (heads_before + head, all_heads);
+                let over_lights = if alone { over_heads } else { (place, group.len()) };
+                self.heads.push(head_value(part, over_heads, over_lights));
+            }
+            let heads = layout.heads(unit).len();
+            heads_before += heads;
+            let lit = self.heads[first..].iter().any(HeadValue::is_lit);
+            let value = unit_value(part, rig, unit, share(place, group.len()), lit);
+            match self.place[unit] {
+                Some(earlier) => self.units[earlier as usize] = (value, first),
+                None => {
+                    self.place[unit] = u32::try_from(self.units.len()).ok();
+                    self.units.push((value, first));
+                }
+            }
+        }
+    }
+}
+
+/// Places in the rig of the lights that are meant, each once, in order.
+pub(crate) fn resolve(who: &Who, rig: &Rig) -> Vec<usize> {
+    let mut units: Vec<usize> = match who {
+        Who::All => (0..rig.units.len()).collect(),
+        Who::Group(name) => rig.group(name).map(|group| group.units.clone()).unwrap_or_default(),
+        Who::Units(numbers) => numbers.iter().filter_map(|&number| rig.index_of(number)).collect(),
+    };
+    let mut seen = vec![false; rig.units.len()];
+    units.retain(|&unit| unit < seen.len() && !std::mem::replace(&mut seen[unit], true));
+    units
+}
+
+fn unit_value(part: &Part, rig: &Rig, unit: usize, along: f64, lit: bool) -> UnitValue {
+    UnitValue {
+        aim: part.aim.as_ref().and_then(|aim| aim_point(aim, rig, along)),
+        beam: BeamState {
+            gobo: part.gobo.as_deref().and_then(|gobo| gobo_slot(gobo, &rig.units[unit].profile)),
+            prism: part.prism,
+            zoom: part.zoom,
+            focus: part.focus.map(unit_interval),
+            frost: unit_interval(part.frost),
+            iris: unit_interval(part.iris),
+        },
+        haze: unit_interval(part.haze),
+        fan: unit_interval(part.fan),
+        lit,
+    }
+}
+
+/// `over_heads` and `over_lights`: place and how many there are.
+fn head_value(part: &Part, over_heads: (usize, usize), over_lights: (usize, usize)) -> HeadValue {
+    let level = unit_interval(part.level.0);
+    let level = match part.level_to {
+        None => level,
+        Some(to) => {
+            let to = unit_interval(to.0);
+            match part.level_spread {
+                Spread::Even if over_lights.0 % 2 == 0 => level,
+                Spread::Even => to,
+                gradient => level + (to - level) * gradient_share(gradient, over_heads),
+            }
+        }
+    };
+    HeadValue { level, colour: colour_at(part, over_heads, over_lights), strobe: part.strobe }
+}
+
+fn colour_at(part: &Part, over_heads: (usize, usize), over_lights: (usize, usize)) -> Option<Chromaticity> {
+    let colours: &[Ask] = &part.colours;
+    let last = colours.len().checked_sub(1)?;
+    if part.colour_spread == Spread::Even {
+        return Some(colours[over_lights.0 % colours.len()].chromaticity);
+    }
+    let along = gradient_share(part.colour_spread, over_heads) * last as f64;
+    let at = (along as usize).min(last.saturating_sub(1));
+    let (from, to) = (colours[at].chromaticity, colours[(at + 1).min(last)].chromaticity);
+    let lit = |colour| HeadValue { level: 1.0, colour: Some(colour), strobe: None };
+    lit(from).mix(&lit(to), along - at as f64, from).colour
+}
+
+/// How far along the group, 0 to 1.
+fn share(place: usize, of: usize) -> f64 {
+    if of < 2 { 0.0 } else { place as f64 / (of - 1) as f64 }
+}
+
+fn gradient_share(spread: Spread, (place, of): (usize, usize)) -> f64 {
+    match spread {
+        Spread::Even => 0.0,
+        Spread::InOrder => share(place, of),
+        // The innermost lights (one or two) are at 0, the outermost at 1.
+        Spread::FromTheMiddle => {
+            let middle = (of.max(1) - 1) as f64 / 2.0;
+            let inner = middle - middle.floor();
+            if middle - inner <= 0.0 {
+                0.0
+            } else {
+                ((place as f64 - middle).abs() - inner) / (middle - inner)
+            }
+        }
+    }
+}
+
+fn aim_point(aim: &Aim, rig: &Rig, along: f64) -> Option<Point> {
+    match aim {
+        Aim::Mark(name) => rig.room.mark(name).map(|mark| mark.at),
+        Aim::At(point) => Some(*point),
+        Aim::Line { from, to } => Some(from.lerp(*to, along)),
+    }
+    .filter(|point| point.is_finite())
+}
+
+/// By number, or by the name in the light's own gobo wheel, upper and lower case alike; "open" on any wheel is open.
+fn gobo_slot(gobo: &str, profile: &Profile) -> Option<u8> {
+    let gobo = gobo.trim();
+    let wheel = profile.wheels.iter().find(|wheel| wheel.attribute == Attribute::Gobo1)?;
+    let by_number = || gobo.parse::<usize>().ok().filter(|&slot| (1..=wheel.slots.len()).contains(&slot));
+    let by_name = wheel.slots.iter().position(|slot| slot.name.eq_ignore_ascii_case(gobo));
+    let slot = by_name.map(|place| place + 1).or_else(by_number)?;
+    let open = wheel.slots[slot - 1].name.eq_ignore_ascii_case("open");
+    u8::try_from(slot).ok().filter(|_| !open)
+}
+
+/// All emitters together, where the profile knows them; otherwise the white of screens.
+fn own_white(profile: &Profile) -> Chromaticity {
+    let known = |emitter: &lanthorn_fixture::profile::Emitter| {
+        Some(Xyz::from_chromaticity(emitter.chromaticity.value()?, emitter.output.value()?))
+    };
+    let sum: Option<Xyz> = profile.emitters.iter().map(known).sum();
+    sum.and_then(Xyz::chromaticity).unwrap_or(Chromaticity::D65)
+}
+
+fn unit_interval(value: f64) -> f64 {
+    if value.is_finite() { value.clamp(0.0, 1.0) } else { 0.0 }
+}

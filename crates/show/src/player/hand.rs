@@ -1,0 +1,88 @@
+//! What is held by hand: over everything of the show, for each light and each of its properties.
+
+use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::{Instant, Point, Span};
+
+use super::When;
+use super::value::{HeadValue, UnitValue, lerp};
+
+/// How long a light takes back to the show when let go.
+pub const LET_GO: Span = Span::from_millis(2000);
+
+/// The level to which a dark light comes up when its spot is dragged.
+pub const LIFT: f64 = 0.6;
+
+/// One property.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) enum Grip<T> {
+    #[default]
+    Free,
+    Held(T),
+    /// Let go: on its way back from the value, since a moment of the real and of the show's clock.
+    Going(T, Instant, Instant),
+}
+
+/// One light.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Hand {
+    pub aim: Grip<Point>,
+    pub level: Grip<f64>,
+    pub colour: Grip<Chromaticity>,
+}
+
+impl<T: Copy> Grip<T> {
+    fn let_go(&mut self, when: &When) {
+        if let Self::Held(value) = *self {
+            *self = Self::Going(value, when.now, when.show);
+        }
+    }
+
+    fn is_held(&self) -> bool {
+        matches!(self, Self::Held(_))
+    }
+}
+
+impl Hand {
+    pub(super) fn let_go(&mut self, when: &When) {
+        self.aim.let_go(when);
+        self.level.let_go(when);
+        self.colour.let_go(when);
+    }
+
+    pub(super) fn holds(&self) -> bool {
+        self.aim.is_held() || self.level.is_held() || self.colour.is_held()
+    }
+
+    pub(super) fn unit(&self, below: UnitValue, lit: bool, when: &When) -> UnitValue {
+        let aim = match self.aim {
+            Grip::Free => below.aim,
+            Grip::Held(point) => Some(point),
+            Grip::Going(point, _, since) => {
+                let part = LET_GO.progress(when.show - since);
+                match below.aim {
+                    // A light that goes dark stays until it is dark.
+                    Some(there) if below.lit || part >= 1.0 => Some(point.lerp(there, part)),
+                    _ => Some(point),
+                }
+            }
+        };
+        UnitValue { aim, lit, ..below }
+    }
+
+    pub(super) fn head(&self, below: HeadValue, white: Chromaticity, when: &When) -> HeadValue {
+        let level = match self.level {
+            Grip::Free => below.level,
+            Grip::Held(level) => level,
+            Grip::Going(level, since, _) => lerp(level, below.level, LET_GO.progress(when.now - since)),
+        };
+        let colour = match self.colour {
+            Grip::Free => below.colour,
+            Grip::Held(colour) => Some(colour),
+            Grip::Going(colour, since, _) => {
+                let held = HeadValue { level, colour: Some(colour), strobe: None };
+                held.mix(&HeadValue { level, ..below }, LET_GO.progress(when.now - since), white).colour
+            }
+        };
+        HeadValue { level, colour, ..below }
+    }
+}

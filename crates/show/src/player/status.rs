@@ -1,0 +1,126 @@
+//! What is on: small enough to be copied out of the tick.
+
+use lanthorn_physics::{Instant, Span};
+
+use super::{Base, Player};
+
+/// How many running chases a [`Status`] tells of; more may run.
+pub const MAX_TOLD_CHASES: usize = 8;
+
+/// What is on. Places count in the show's lists.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Status {
+    /// The base look, if any.
+    pub look: Option<usize>,
+    /// The running chases, oldest first, the last [`MAX_TOLD_CHASES`] of them.
+    pub chases: [Option<RunningChase>; MAX_TOLD_CHASES],
+    /// The cue taken last.
+    pub cue: Option<usize>,
+    /// The cue that Go would take.
+    pub next_cue: Option<usize>,
+    /// When it follows by itself: time left, which stands still under stillness.
+    pub follows_in: Option<Span>,
+    /// Progress of the fade of the last look or cue, 0 to 1; 1 when none runs.
+    pub fade: f64,
+    /// Master, 0 to 1, perceptual.
+    pub master: f64,
+    /// Blackout is on.
+    pub blackout: bool,
+    /// Stillness is on.
+    pub stillness: bool,
+    /// Strobes are stopped.
+    pub strobe_stopped: bool,
+    /// Beats a minute.
+    pub bpm: f64,
+    /// Position in beats; the fraction is the place inside the beat.
+    pub beat: f64,
+    /// How many lights are held by hand.
+    pub held: usize,
+}
+
+/// A chase that runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RunningChase {
+    /// Which.
+    pub chase: usize,
+    /// The step that is on, from 0, as the chase lists them.
+    pub step: usize,
+    /// Steps begun since it started, the present one not counted.
+    pub count: u64,
+}
+
+/// Who drives a light. Places count in the show's lists.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Driver {
+    /// Nobody lights it.
+    #[default]
+    Dark,
+    /// A look put on by hand.
+    Look(u16),
+    /// A chase.
+    Chase(u16),
+    /// A cue's look.
+    Cue(u16),
+    /// Held by hand, wholly or in part.
+    Hand,
+}
+
+impl Player {
+    /// What is on. `now` is the moment of the last frame, or later.
+    pub fn status(&self, now: Instant) -> Status {
+        let when = self.clock.peek(now);
+        let (started, span) = self.last_fade;
+        Status {
+            look: self.base.look(),
+            chases: self.told_chases(when.show),
+            cue: self.cue,
+            next_cue: self.next_cue(),
+            follows_in: self.follow.map(|at| (at - when.show).max(Span::ZERO)),
+            fade: span.progress(when.now - started),
+            master: self.master,
+            blackout: self.blackout,
+            stillness: when.still,
+            strobe_stopped: self.strobe_stopped,
+            bpm: self.tempo.bpm(),
+            beat: self.tempo.beat(when.show),
+            held: self.hands.iter().filter(|hand| hand.holds()).count(),
+        }
+    }
+
+    /// Who drives the light at a place in the rig; [`Driver::Dark`] for a place that does not exist.
+    pub fn driver(&self, unit: usize) -> Driver {
+        let Some(hand) = self.hands.get(unit) else { return Driver::Dark };
+        if hand.holds() {
+            return Driver::Hand;
+        }
+        if let Some(place) = self.top(unit) {
+            return Driver::Chase(small(self.running[place].chase));
+        }
+        let look = self.base.look().and_then(|look| self.script.looks[look].unit(unit));
+        match self.base {
+            _ if !look.is_some_and(|value| value.lit) => Driver::Dark,
+            Base::Dark => Driver::Dark,
+            Base::Look(look) => Driver::Look(small(look)),
+            Base::Cue { cue, .. } => Driver::Cue(small(cue)),
+        }
+    }
+
+    fn told_chases(&self, show: Instant) -> [Option<RunningChase>; MAX_TOLD_CHASES] {
+        let mut told = [None; MAX_TOLD_CHASES];
+        let untold = self.running.len().saturating_sub(MAX_TOLD_CHASES);
+        for (place, running) in told.iter_mut().zip(&self.running[untold..]) {
+            let track = &self.script.chases[running.chase].track;
+            let position = running.position(track, show, self.tempo.beat_secs());
+            *place = Some(RunningChase {
+                chase: running.chase,
+                step: usize::from(position.step),
+                count: position.count,
+            });
+        }
+        told
+    }
+}
+
+fn small(place: usize) -> u16 {
+    u16::try_from(place).unwrap_or(u16::MAX)
+}

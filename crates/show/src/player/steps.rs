@@ -1,0 +1,252 @@
+//! Where a chase is: from the time since it began to its step, by arithmetic alone, so that any moment may be asked
+//! for without having seen the ones before.
+
+use lanthorn_physics::{Instant, Span};
+
+use crate::{Chase, Order, StepTime};
+
+/// Nothing is shorter: a hundredth of a second or of a beat.
+const SHORTEST: f64 = 0.01;
+
+/// Steps of a random order are drawn ahead for so many rounds (fewer for long chases), then the draw repeats.
+const DRAWN_ROUNDS: usize = 64;
+const DRAWN_STEPS: usize = 4096;
+
+/// A chase's steps in the order that they run, for one turn of the wheel.
+#[derive(Clone, Debug)]
+pub(super) struct Track {
+    /// Step numbers in order.
+    sequence: Vec<u16>,
+    /// Time at which each place of the sequence begins, and where the last ends.
+    starts: Vec<Length>,
+    fades: Vec<Length>,
+    /// How many steps until it ends by itself.
+    limit: Option<u64>,
+    counts_beats: bool,
+    beats_only: bool,
+}
+
+/// A length of time that may hang partly on the tempo.
+#[derive(Clone, Copy, Debug, Default)]
+struct Length {
+    secs: f64,
+    beats: f64,
+}
+
+/// A chase that runs.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Running {
+    /// Place in the show's chases.
+    pub chase: usize,
+    /// A moment of the show's clock, and how far into the track the chase was then, seconds at the tempo of now.
+    anchor: Instant,
+    offset_secs: f64,
+}
+
+/// Where a chase is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Position {
+    /// Steps begun since the start.
+    pub count: u64,
+    /// The step before; none at the very first.
+    pub previous: Option<u16>,
+    pub step: u16,
+    pub next: u16,
+    /// Of the fade into this step, 0 to 1.
+    pub faded: f64,
+    /// Of the whole step, 0 to 1.
+    through: f64,
+}
+
+impl Length {
+    fn of(time: StepTime) -> Self {
+        match time {
+            StepTime::Time(span) => Self { secs: span.secs(), beats: 0.0 },
+            StepTime::Beats(beats) => Self { secs: 0.0, beats: if beats.is_finite() { beats } else { 0.0 } },
+        }
+    }
+
+    fn step(time: StepTime) -> Self {
+        match Self::of(time) {
+            Self { secs, .. } if secs >= SHORTEST => Self { secs, beats: 0.0 },
+            Self { beats, .. } if beats >= SHORTEST => Self { secs: 0.0, beats },
+            _ if matches!(time, StepTime::Time(_)) => Self { secs: SHORTEST, beats: 0.0 },
+            _ => Self { secs: 0.0, beats: SHORTEST },
+        }
+    }
+
+    fn at(self, beat_secs: f64) -> f64 {
+        self.secs + self.beats * beat_secs
+    }
+}
+
+impl Track {
+    pub(super) fn new(chase: &Chase) -> Self {
+        let sequence = sequence(chase);
+        let mut starts = vec![Length::default()];
+        let mut fades = Vec::with_capacity(sequence.len());
+        let mut sum = Length::default();
+        for &step in &sequence {
+            let step = &chase.steps[usize::from(step)];
+            let time = Length::step(step.time);
+            sum = Length { secs: sum.secs + time.secs, beats: sum.beats + time.beats };
+            starts.push(sum);
+            fades.push(Length::of(step.fade));
+        }
+        let round = match chase.order {
+            Order::Random => chase.steps.len(),
+            Order::Forward | Order::Backward | Order::ToAndFro => sequence.len(),
+        };
+        Self {
+            limit: chase.rounds.map(|rounds| u64::from(rounds) * round as u64),
+            counts_beats: sum.beats > 0.0,
+            beats_only: sum.beats > 0.0 && sum.secs <= 0.0,
+            sequence,
+            starts,
+            fades,
+        }
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.sequence.is_empty() || self.limit == Some(0)
+    }
+
+    pub(super) fn counts_beats(&self) -> bool {
+        self.counts_beats
+    }
+
+    fn turn_secs(&self, beat_secs: f64) -> f64 {
+        self.starts[self.sequence.len()].at(beat_secs)
+    }
+
+    /// How long so many steps last from the start.
+    fn length_secs(&self, steps: u64, beat_secs: f64) -> f64 {
+        let turn = self.sequence.len() as u64;
+        let part = (steps % turn) as usize;
+        (steps / turn) as f64 * self.turn_secs(beat_secs) + self.starts[part].at(beat_secs)
+    }
+
+    fn position(&self, secs: f64, beat_secs: f64) -> Position {
+        // Sums of decimal fractions fall a hair short of the round moment that a person asked for.
+        let secs = secs.max(0.0) + 1e-9;
+        let turn = self.turn_secs(beat_secs);
+        let turns = (secs / turn).floor();
+        let inside = secs - turns * turn;
+        let length = self.sequence.len();
+        let place = self.starts[1..length].partition_point(|start| start.at(beat_secs) <= inside);
+        let count = turns as u64 * length as u64 + place as u64;
+        match self.limit {
+            Some(limit) if count >= limit => {
+                let last = ((limit - 1) % length as u64) as usize;
+                self.inside(last, limit - 1, f64::INFINITY, beat_secs)
+            }
+            _ => self.inside(place, count, inside - self.starts[place].at(beat_secs), beat_secs),
+        }
+    }
+
+    fn inside(&self, place: usize, count: u64, since: f64, beat_secs: f64) -> Position {
+        let length = self.sequence.len();
+        let time = self.starts[place + 1].at(beat_secs) - self.starts[place].at(beat_secs);
+        let fade = self.fades[place].at(beat_secs).min(time);
+        Position {
+            count,
+            previous: (count > 0).then(|| self.sequence[(place + length - 1) % length]),
+            step: self.sequence[place],
+            next: self.sequence[(place + 1) % length],
+            faded: if fade <= 0.0 { 1.0 } else { (since / fade).clamp(0.0, 1.0) },
+            through: (since / time).clamp(0.0, 1.0),
+        }
+    }
+}
+
+impl Running {
+    /// Begins at `show`. A chase that counts beats alone begins with the beat that is on, so that its steps change on
+    /// beats; `beat` is the tempo's position.
+    pub(super) fn begin(chase: usize, track: &Track, show: Instant, beat: f64, beat_secs: f64) -> Self {
+        let offset_secs = if track.beats_only { (beat - beat.floor()) * beat_secs } else { 0.0 };
+        Self { chase, anchor: show, offset_secs }
+    }
+
+    fn secs(&self, show: Instant) -> f64 {
+        self.offset_secs + (show - self.anchor).secs()
+    }
+
+    pub(super) fn position(&self, track: &Track, show: Instant, beat_secs: f64) -> Position {
+        track.position(self.secs(show), beat_secs)
+    }
+
+    /// When it ends by itself, on the show's clock.
+    pub(super) fn end(&self, track: &Track, beat_secs: f64) -> Option<Instant> {
+        let length = track.length_secs(track.limit?, beat_secs);
+        Some(self.anchor + Span::from_secs(length - self.offset_secs))
+    }
+
+    /// Another tempo from `show` on: it stays at the same place in the same step; `beats_moved` is by how much a tap
+    /// has moved the beat under it.
+    pub(super) fn retime(&mut self, track: &Track, show: Instant, was: f64, is: f64, beats_moved: f64) {
+        if !track.counts_beats {
+            return;
+        }
+        let Position { count, through, .. } = track.position(self.secs(show), was);
+        let start = track.length_secs(count, is);
+        let end = track.length_secs(count + 1, is);
+        let moved = if track.beats_only { beats_moved * is } else { 0.0 };
+        self.offset_secs = (start + (end - start) * through + moved).max(0.0);
+        self.anchor = show;
+    }
+}
+
+fn sequence(chase: &Chase) -> Vec<u16> {
+    let steps = u16::try_from(chase.steps.len()).unwrap_or(u16::MAX);
+    match chase.order {
+        Order::Forward => (0..steps).collect(),
+        Order::Backward => (0..steps).rev().collect(),
+        Order::ToAndFro => (0..steps).chain((1..steps.saturating_sub(1)).rev()).collect(),
+        // Two steps that never repeat can only take turns.
+        Order::Random if steps < 3 => (0..steps).collect(),
+        Order::Random => draw(steps, seed(&chase.name)),
+    }
+}
+
+/// Rounds in which every step comes once, no step twice running, not even from the end to the beginning.
+fn draw(steps: u16, seed: u64) -> Vec<u16> {
+    let length = usize::from(steps);
+    let rounds = (DRAWN_STEPS / length).clamp(2, DRAWN_ROUNDS);
+    let mut state = seed;
+    let mut drawn: Vec<u16> = Vec::with_capacity(rounds * length);
+    for round in 0..rounds {
+        let start = drawn.len();
+        drawn.extend(0..steps);
+        for place in (1..length).rev() {
+            let other = (next_random(&mut state) % (place as u64 + 1)) as usize;
+            drawn.swap(start + place, start + other);
+        }
+        if round > 0 && drawn[start] == drawn[start - 1] {
+            drawn.swap(start, start + 1);
+        }
+        if round + 1 == rounds && drawn[drawn.len() - 1] == drawn[0] {
+            // Three or more steps: the one before the last is neither, and its left neighbour cannot be the last.
+            let last = drawn.len() - 1;
+            drawn.swap(last, last - 1);
+        }
+    }
+    drawn
+}
+
+/// FNV-1a, 64 bit: the same number for the same name on every system.
+fn seed(name: &str) -> u64 {
+    name.bytes()
+        .fold(0xcbf2_9ce4_8422_2325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
+}
+
+/// SplitMix64 (Steele, Lea, Flood 2014).
+fn next_random(state: &mut u64) -> u64 {
+    *state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    let mut z = *state;
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,156 @@
+//! The tempo: beats a minute, where in the beat we are, and the taps that set both.
+
+use lanthorn_physics::{Instant, Span};
+
+/// Slowest and fastest tempo, beats a minute. At the slow end two taps lie two seconds apart, which is also where a
+/// pause begins.
+pub const RANGE: [f64; 2] = [30.0, 240.0];
+
+/// Without any other word.
+pub const DEFAULT: f64 = 120.0;
+
+/// A tap so long after the last one starts a new count.
+pub const PAUSE: Span = Span::from_millis(2000);
+
+/// The most taps that count.
+pub const MOST_TAPS: usize = 8;
+
+/// Beats a minute, and the position in beats at one moment. Change of tempo bends the line of position over time,
+/// and never breaks it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tempo {
+    bpm: f64, // invariant: inside RANGE
+    zero: Instant,
+    beat_at_zero: f64,
+}
+
+/// The last taps.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Taps {
+    at: [Instant; MOST_TAPS],
+    count: usize,
+}
+
+impl Tempo {
+    /// A tempo whose beat 0 is at `zero`; what is not finite becomes [`DEFAULT`], the rest is held to [`RANGE`].
+    pub fn new(bpm: f64, zero: Instant) -> Self {
+        Self { bpm: held(bpm).unwrap_or(DEFAULT), zero, beat_at_zero: 0.0 }
+    }
+
+    /// Beats a minute.
+    pub fn bpm(&self) -> f64 {
+        self.bpm
+    }
+
+    /// Seconds a beat.
+    pub fn beat_secs(&self) -> f64 {
+        60.0 / self.bpm
+    }
+
+    /// Position in beats; the fraction is the place inside the beat.
+    pub fn beat(&self, at: Instant) -> f64 {
+        self.beat_at_zero + (at - self.zero).secs() / self.beat_secs()
+    }
+
+    /// Another tempo from `at` on, the position unbroken. What is not finite is ignored.
+    pub fn set(&mut self, bpm: f64, at: Instant) {
+        if let Some(bpm) = held(bpm) {
+            *self = Self { bpm, zero: at, beat_at_zero: self.beat(at) };
+        }
+    }
+
+    /// Puts the nearest whole beat on `at`; returns by how many beats the position moved, −0.5 to 0.5.
+    pub fn put_beat_on(&mut self, at: Instant) -> f64 {
+        let beat = self.beat(at);
+        let whole = beat.round();
+        *self = Self { bpm: self.bpm, zero: at, beat_at_zero: whole };
+        whole - beat
+    }
+}
+
+impl Taps {
+    /// Counts a tap. From the second on: the tempo as the median of the last intervals (at most seven), so that one
+    /// tap gone wrong does not count; held to [`RANGE`].
+    pub fn tap(&mut self, at: Instant) -> Option<f64> {
+        if self.count > 0 && at - self.at[self.count - 1] > PAUSE {
+            self.count = 0;
+        }
+        if self.count == MOST_TAPS {
+            self.at.copy_within(1.., 0);
+            self.count -= 1;
+        }
+        self.at[self.count] = at;
+        self.count += 1;
+        let secs = self.median_interval()?;
+        held(60.0 / secs.max(1e-6))
+    }
+
+    fn median_interval(&self) -> Option<f64> {
+        let count = self.count.checked_sub(1).filter(|&count| count > 0)?;
+        let mut secs = [0.0; MOST_TAPS - 1];
+        for (interval, pair) in secs.iter_mut().zip(self.at[..self.count].windows(2)) {
+            *interval = (pair[1] - pair[0]).secs();
+        }
+        let secs = &mut secs[..count];
+        secs.sort_unstable_by(f64::total_cmp);
+        Some((secs[(count - 1) / 2] + secs[count / 2]) / 2.0)
+    }
+}
+
+fn held(bpm: f64) -> Option<f64> {
+    bpm.is_finite().then(|| bpm.clamp(RANGE[0], RANGE[1]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn taps_make_a_tempo() {
+        // Taps at these seconds give, after the last: beats a minute.
+        let rows: &[(&[f64], Option<f64>)] = &[
+            (&[0.0], None),
+            (&[0.0, 0.5], Some(120.0)),
+            (&[0.0, 0.5, 1.0, 1.5], Some(120.0)),
+            (&[0.0, 0.6, 1.2, 1.5, 2.1, 2.7], Some(100.0)), // one tap half a beat early
+            (&[0.0, 0.5, 1.0, 2.0, 2.5, 3.0], Some(120.0)), // one tap missed
+            (&[0.0, 0.5, 1.0, 3.2], None),                  // a pause starts anew
+            (&[0.0, 0.5, 1.0, 3.2, 3.8], Some(100.0)),
+            (&[0.0, 2.0], Some(30.0)),
+            (&[0.0, 0.05], Some(240.0)),
+            (&[0.0, 0.0], Some(240.0)),
+            // Ten taps that speed up: the first ones no longer count.
+            (&[0.0, 1.0, 2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0, 5.5], Some(120.0)),
+        ];
+        for (taps, bpm) in rows {
+            let mut counter = Taps::default();
+            let last = taps.iter().map(|&secs| counter.tap(Instant::from_secs(secs))).last().unwrap();
+            match (last, bpm) {
+                (Some(got), Some(bpm)) => assert!((got - bpm).abs() < 1e-6, "{taps:?}: {got}"),
+                (got, want) => assert_eq!(got, *want, "{taps:?}"),
+            }
+        }
+    }
+
+    #[test]
+    fn the_position_never_breaks() {
+        let mut tempo = Tempo::new(120.0, Instant::ZERO);
+        for (secs, bpm) in [(1.3, 90.0), (2.0, 240.0), (2.1, f64::NAN), (7.7, 5.0), (9.0, 1e9)] {
+            let at = Instant::from_secs(secs);
+            let before = tempo.beat(at);
+            tempo.set(bpm, at);
+            assert!((tempo.beat(at) - before).abs() < 1e-12, "at {secs} s");
+            assert!((RANGE[0]..=RANGE[1]).contains(&tempo.bpm()));
+        }
+    }
+
+    #[test]
+    fn a_tap_is_on_the_beat() {
+        let mut tempo = Tempo::new(120.0, Instant::ZERO);
+        for (secs, moved, beat) in [(1.1, -0.2, 2.0), (2.0, 0.2, 4.0)] {
+            let at = Instant::from_secs(secs);
+            assert!((tempo.put_beat_on(at) - moved).abs() < 1e-9);
+            assert!((tempo.beat(at) - beat).abs() < 1e-12);
+        }
+    }
+}

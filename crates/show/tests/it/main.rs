@@ -1,0 +1,7 @@
+//! The player as the rest of the project sees it: commands in, pictures out.
+
+#![expect(clippy::float_cmp, reason = "expected tables hold exact figures: the same input gives the same bits")]
+
+mod common;
+mod fades;
+mod looks;
