@@ -3,7 +3,9 @@
 //! The way through: [`RigState`] (room terms) → [`aim`] → [`RigPose`] → [`limit`] → [`Limited`] → [`encode`] → frames.
 //! Beside it [`plan`]: the sums, what to select in each menu, and the findings. Knows no shows, music, files, sockets.
 
+pub mod patch;
 pub mod place;
+pub mod plan;
 pub mod rig;
 pub mod room;
 pub mod state;

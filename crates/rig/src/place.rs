@@ -2,6 +2,7 @@
 
 use lanthorn_physics::Point;
 use lanthorn_physics::units::{Kilograms, Metres, Radians};
+use serde::Serialize;
 
 /// A bar, truss, stand or a stretch of floor.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,7 +24,8 @@ pub struct HangingPlace {
 }
 
 /// What it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 #[expect(missing_docs, reason = "words of the trade")]
 pub enum PlaceKind {
     Bar,

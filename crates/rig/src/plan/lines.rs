@@ -1,0 +1,292 @@
+//! Data lines: order, cables, terminator, unit loads, length.
+
+use std::collections::BTreeMap;
+
+use lanthorn_physics::Point;
+use serde::Serialize;
+
+use super::finding::{Finding, listed};
+use super::units::{Way, followers};
+use super::{position, straight_m};
+use crate::{Rig, Run, Unit};
+
+/// Unit loads that one driver can feed.
+const UNIT_LOADS: f64 = 32.0;
+/// Longest line.
+const LENGTH_M: f64 = 300.0;
+/// A real cable goes up, along and down: it is planned half as long again as the straight line.
+const DETOUR: f64 = 1.5;
+const EIA_485: &str = "EIA-485, which ANSI E1.11 builds on";
+const GUIDES: &str = "published DMX512 cabling guides; common practice";
+
+/// One data line.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LinePlan {
+    /// Its name ("line 1", "linked to light 4").
+    pub name: String,
+    /// Driven or linked.
+    pub kind: LineKind,
+    /// The one universe on it; none when linked, not addressed, or more than one.
+    pub universe: Option<u16>,
+    /// The lights in the order of the cable; for a linked chain the leader first.
+    pub units: Vec<u32>,
+    /// From one thing to the next: driven, from the controller on; linked, from the leader on.
+    pub legs: Vec<Leg>,
+    /// How many cables: as many as lights when driven, one fewer when linked.
+    pub cables: usize,
+    /// With a tenth more, rounded up, and one spare.
+    pub cables_to_carry: usize,
+    /// The light whose data output takes the terminator: the last one. None for an empty chain or a lone leader.
+    pub terminator: Option<u32>,
+    /// EIA-485 unit loads, an unknown one counted as 1.
+    pub unit_loads: f64,
+    /// Lights whose unit load is assumed.
+    pub assumed_unit_loads: Vec<u32>,
+    /// Sum of the known legs as straight lines: real cable is longer. None when no leg is known.
+    pub straight_m: Option<f64>,
+    /// `true` when every leg is known, the one from the controller among them.
+    pub length_complete: bool,
+}
+
+/// What feeds a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LineKind {
+    /// A controller.
+    Driven,
+    /// A leading light.
+    Linked,
+}
+
+/// One cable.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Leg {
+    /// Light it comes from; none: the controller.
+    pub from: Option<u32>,
+    /// Light it goes to.
+    pub to: u32,
+    /// As a straight line; none when an end's place is not known.
+    pub straight_m: Option<f64>,
+}
+
+pub(crate) fn plan(rig: &Rig) -> Vec<LinePlan> {
+    let mut driven: BTreeMap<String, Vec<&Unit>> = BTreeMap::new();
+    let mut leaders: Vec<u32> = Vec::new();
+    for unit in &rig.units {
+        match unit.run {
+            Run::Driven { .. } => driven.entry(driven_name(unit)).or_default().push(unit),
+            Run::Linked { leader, .. } => leaders.push(leader),
+            Run::OnItsOwn { .. } => {}
+        }
+    }
+    leaders.sort_unstable();
+    leaders.dedup();
+    let mut lines: Vec<LinePlan> = driven
+        .into_iter()
+        .map(|(name, mut units)| {
+            units.sort_by_key(|unit| (unit.line_order, unit.number));
+            line(rig, name, LineKind::Driven, &units)
+        })
+        .collect();
+    lines.extend(leaders.into_iter().map(|leader| {
+        let numbers = std::iter::once(leader).chain(followers(rig, leader));
+        let units: Vec<&Unit> =
+            numbers.filter_map(|number| rig.units.iter().find(|unit| unit.number == number)).collect();
+        line(rig, format!("linked to light {leader}"), LineKind::Linked, &units)
+    }));
+    lines
+}
+
+/// A light without a named line is on a line for its universe.
+fn driven_name(unit: &Unit) -> String {
+    match (&unit.line, unit.address()) {
+        (Some(name), _) => name.clone(),
+        (None, Some(address)) => format!("line {}", address.universe.number()),
+        (None, None) => "line not chosen".to_owned(),
+    }
+}
+
+fn line(rig: &Rig, name: String, kind: LineKind, units: &[&Unit]) -> LinePlan {
+    let numbers: Vec<u32> = units.iter().map(|unit| unit.number).collect();
+    let legs = legs(rig, kind, units);
+    let known: Vec<f64> = legs.iter().filter_map(|leg| leg.straight_m).collect();
+    let universes = universes(units);
+    let load = |unit: &&Unit| unit.profile.data.unit_load.value().filter(|load| *load >= 0.0);
+    LinePlan {
+        name,
+        kind,
+        universe: if let [one] = universes[..] { Some(one) } else { None },
+        cables: legs.len(),
+        cables_to_carry: if legs.is_empty() { 0 } else { legs.len() + legs.len().div_ceil(10) + 1 },
+        terminator: numbers.last().copied().filter(|_| !legs.is_empty()),
+        unit_loads: units.iter().map(|unit| load(unit).unwrap_or(1.0)).sum(),
+        assumed_unit_loads: units
+            .iter()
+            .filter(|unit| load(unit).is_none())
+            .map(|unit| unit.number)
+            .collect(),
+        straight_m: (!known.is_empty()).then(|| known.iter().sum()),
+        length_complete: known.len() == legs.len(),
+        units: numbers,
+        legs,
+    }
+}
+
+fn legs(rig: &Rig, kind: LineKind, units: &[&Unit]) -> Vec<Leg> {
+    let straight = |from: Option<Point>, to: &Unit| straight_m(from?, position(rig, to)?);
+    let first = units.first().filter(|_| kind == LineKind::Driven).map(|first| Leg {
+        from: None,
+        to: first.number,
+        straight_m: straight(rig.controller, first),
+    });
+    let rest = units.windows(2).map(|pair| Leg {
+        from: Some(pair[0].number),
+        to: pair[1].number,
+        straight_m: straight(position(rig, pair[0]), pair[1]),
+    });
+    first.into_iter().chain(rest).collect()
+}
+
+fn universes(units: &[&Unit]) -> Vec<u16> {
+    let mut universes: Vec<u16> =
+        units.iter().filter_map(|unit| unit.address()).map(|address| address.universe.number()).collect();
+    universes.sort_unstable();
+    universes.dedup();
+    universes
+}
+
+pub(crate) fn check(rig: &Rig, lines: &[LinePlan], findings: &mut Vec<Finding>) {
+    for line in lines {
+        loads(line, findings);
+        length(rig, line, findings);
+        terminator(line, findings);
+        one_universe(rig, line, findings);
+    }
+    one_line_each(lines, findings);
+    for unit in rig.units.iter().filter(|unit| Way::of(&unit.run) == Way::OnItsOwn && unit.line.is_some()) {
+        let what = format!("Light {} runs on its own and needs no data cable", unit.number);
+        findings.push(
+            Finding::note("needless-cable", super::at(unit), what)
+                .units(&[unit.number])
+                .rule(
+                    "a light on its own listens to nobody; left as a leader it may even talk",
+                    "common practice, no source",
+                )
+                .remedy("Leave it off the line"),
+        );
+    }
+}
+
+fn loads(line: &LinePlan, findings: &mut Vec<Finding>) {
+    let place = line.name.as_str();
+    let assumed = match line.assumed_unit_loads.len() {
+        0 => String::new(),
+        count => format!(", {count} of them assumed as 1"),
+    };
+    let figure = format!("{:.1} unit loads of 32{assumed}", line.unit_loads);
+    if line.unit_loads > UNIT_LOADS {
+        findings.push(
+            Finding::error("unit-loads", place, format!("Too many lights on {place} for one driver"))
+                .units(&line.units)
+                .figure(figure)
+                .rule("one driver feeds 32 unit loads", EIA_485)
+                .remedy("Split the line with an isolated splitter: every output is a new line with its own terminator"),
+        );
+    }
+}
+
+fn length(rig: &Rig, line: &LinePlan, findings: &mut Vec<Finding>) {
+    let place = line.name.as_str();
+    let straight = line.straight_m.unwrap_or(0.0);
+    let figure =
+        format!("{straight:.0} m along straight lines, about {:.0} m of cable, of 300 m", straight * DETOUR);
+    let finding = if straight > LENGTH_M {
+        Finding::error("line-long", place, format!("{place} is too long"))
+    } else if straight * DETOUR > LENGTH_M {
+        Finding::caution(
+            "line-long",
+            place,
+            format!("{place} may be too long once the cable goes up and down"),
+        )
+    } else {
+        if rig.controller.is_none() && line.kind == LineKind::Driven {
+            findings.push(
+                Finding::note(
+                    "controller-place-unknown",
+                    place,
+                    format!("First cable of {place} is not measured"),
+                )
+                .units(&line.units)
+                .rule("a line starts at the controller", "common practice, no source")
+                .remedy("Say where the controller stands"),
+            );
+        }
+        return;
+    };
+    findings.push(
+        finding
+            .units(&line.units)
+            .figure(figure)
+            .rule("300 m (1000 ft) of data cable for one line", GUIDES)
+            .remedy("Shorten it, or put an isolated splitter in the middle: it starts a new line"),
+    );
+}
+
+fn terminator(line: &LinePlan, findings: &mut Vec<Finding>) {
+    let Some(last) = line.terminator else { return };
+    findings.push(
+        Finding::note(
+            "terminator",
+            line.name.as_str(),
+            format!("Terminator on light {last}, the last of {}", line.name),
+        )
+        .units(&[last])
+        .figure("120 Ω between pins 2 and 3")
+        .rule("the far end of every line is terminated", EIA_485)
+        .remedy("Put the terminator plug into its data output; a passive Y in the line is never right"),
+    );
+}
+
+fn one_universe(rig: &Rig, line: &LinePlan, findings: &mut Vec<Finding>) {
+    let on_line: Vec<&Unit> = rig.units.iter().filter(|unit| line.units.contains(&unit.number)).collect();
+    let universes: Vec<u32> = universes(&on_line).into_iter().map(u32::from).collect();
+    if line.kind == LineKind::Driven && universes.len() > 1 {
+        findings.push(
+            Finding::error(
+                "line-universes",
+                line.name.as_str(),
+                format!("{} carries more than one universe", line.name),
+            )
+            .units(&line.units)
+            .figure(format!("universes {}", listed(&universes)))
+            .rule("one cable carries one universe of 512 slots", "ANSI E1.11")
+            .remedy("Give each universe a line of its own, or address these lights in one universe"),
+        );
+    }
+}
+
+fn one_line_each(lines: &[LinePlan], findings: &mut Vec<Finding>) {
+    let mut by_universe: BTreeMap<u16, Vec<&LinePlan>> = BTreeMap::new();
+    for line in lines {
+        if let Some(universe) = line.universe {
+            by_universe.entry(universe).or_default().push(line);
+        }
+    }
+    for (universe, lines) in by_universe.into_iter().filter(|(_, lines)| lines.len() > 1) {
+        let names: Vec<String> = lines.iter().map(|line| line.name.clone()).collect();
+        let units: Vec<u32> = lines.iter().flat_map(|line| line.units.clone()).collect();
+        findings.push(
+            Finding::note(
+                "universe-lines",
+                format!("universe {universe}"),
+                format!("Universe {universe} leaves on {} lines", lines.len()),
+            )
+            .units(&units)
+            .figure(super::finding::and(&names))
+            .rule("a line never forks by itself: each one starts at an output or a splitter", GUIDES)
+            .remedy(
+                "Feed these lines from an isolated splitter, or from two outputs that send the same universe",
+            ),
+        );
+    }
+}
