@@ -4,16 +4,16 @@
 //! [`Ipt`] keeps the hue of what cannot be mixed, [`Oklab`] is the straight line of a fade, sRGB is for
 //! names and screens. Not here: spectra, colour rendering, chromatic adaptation.
 
-mod dim;
+pub mod dim;
 mod fade;
-mod ipt;
+pub mod ipt;
 mod matrix;
-mod mix;
+pub mod mix;
 mod names;
 mod observer;
-mod oklab;
+pub mod oklab;
 mod parse;
-mod srgb;
+pub mod srgb;
 mod white;
 
 use serde::{Deserialize, Serialize};

@@ -1,0 +1,93 @@
+//! How the intensity of a beam falls off from its axis.
+
+use serde::{Deserialize, Serialize};
+
+use crate::units::{Candela, Lumens, Radians};
+
+/// How wide a beam is: full angles between the directions of half and of a tenth of the peak intensity (the trade's
+/// beam angle and field angle). A field equal to [`GAUSSIAN_FIELD`](Self::GAUSSIAN_FIELD) beams is a soft Gaussian edge;
+/// a field not much wider than the beam is a hard edge.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BeamShape {
+    /// Full angle at 50 % of the peak.
+    pub beam: Radians,
+    /// Full angle at 10 % of the peak.
+    pub field: Radians,
+}
+
+impl BeamShape {
+    /// Field angle of a Gaussian beam over its beam angle: √(log₂ 10).
+    pub const GAUSSIAN_FIELD: f64 = 1.822_615_729_182_652;
+
+    /// From the beam angle alone, as a Gaussian.
+    pub fn from_beam(beam: Radians) -> Self {
+        Self { beam, field: beam * Self::GAUSSIAN_FIELD }
+    }
+
+    /// From the field angle alone, as a Gaussian.
+    pub fn from_field(field: Radians) -> Self {
+        Self { beam: field / Self::GAUSSIAN_FIELD, field }
+    }
+
+    /// From both.
+    pub fn new(beam: Radians, field: Radians) -> Self {
+        Self { beam, field }
+    }
+
+    /// Intensity in a direction off the axis, as a part of the peak: 0.5 at half the beam angle, 0.1 at half the field
+    /// angle, by 2^−(2θ/beam)^p. Nothing beyond a quarter turn.
+    pub fn relative_intensity(self, off_axis: Radians) -> f64 {
+        self.falloff().at(off_axis.get().abs())
+    }
+
+    /// Peak intensity of a beam with this flux, by numerical integration over the half sphere.
+    pub fn peak_from_flux(self, flux: Lumens) -> Candela {
+        Candela::checked(flux.get() / self.lumens_per_candela()).unwrap_or(Candela::ZERO)
+    }
+
+    /// Flux of a beam with this peak intensity, by numerical integration over the half sphere.
+    pub fn flux_from_peak(self, peak: Candela) -> Lumens {
+        Lumens::checked(peak.get() * self.lumens_per_candela()).unwrap_or(Lumens::ZERO)
+    }
+
+    /// ∫ relative intensity · 2π·sin θ dθ, steradians.
+    fn lumens_per_candela(self) -> f64 {
+        const STEPS: u32 = 2000;
+        let falloff = self.falloff();
+        // Beyond, less than 2⁻⁴⁰ is left.
+        let end =
+            (falloff.half_beam * libm::pow(40.0, 1.0 / falloff.exponent)).min(std::f64::consts::FRAC_PI_2);
+        let step = end / f64::from(STEPS);
+        let ring = |index: u32| {
+            let angle = step * f64::from(index);
+            falloff.at(angle) * libm::sin(angle)
+        };
+        // Simpson's rule.
+        let inner: f64 = (1..STEPS).map(|index| ring(index) * if index % 2 == 1 { 4.0 } else { 2.0 }).sum();
+        std::f64::consts::TAU * step / 3.0 * (ring(0) + inner + ring(STEPS))
+    }
+
+    fn falloff(self) -> Falloff {
+        // A beam angle of nothing would have no finite peak, one beyond half a turn is no beam.
+        let half_beam = (self.beam.get() / 2.0).clamp(1e-4, std::f64::consts::FRAC_PI_2);
+        // A field that is no wider than the beam is a hard edge; the bound keeps the exponent finite.
+        let widening = (self.field.get() / (2.0 * half_beam)).max(1.02);
+        Falloff { half_beam, exponent: libm::log(std::f64::consts::LOG2_10) / libm::log(widening) }
+    }
+}
+
+/// 2^−(θ / half beam)^exponent.
+struct Falloff {
+    half_beam: f64,
+    exponent: f64,
+}
+
+impl Falloff {
+    /// At an angle off the axis, radians, not negative.
+    fn at(&self, angle: f64) -> f64 {
+        if angle > std::f64::consts::FRAC_PI_2 {
+            return 0.0;
+        }
+        libm::exp2(-libm::pow(angle / self.half_beam, self.exponent))
+    }
+}

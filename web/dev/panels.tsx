@@ -1,0 +1,15 @@
+// The panels with a made-up machine behind them, for working on the page without one: open /dev/panels.html.
+import '../src/fonts.css';
+import '../src/page.css';
+import { render } from 'solid-js/web';
+import { App } from '../src/App';
+import { receive, sendBy, setTouch } from '../src/state';
+import { Machine } from './machine';
+
+const machine = new Machine(receive, setTouch);
+sendBy((intent) => machine.take(intent));
+const page = document.getElementById('page');
+if (page) render(() => <App />, page);
+machine.start();
+// For a look at the page without touch: `lanthornMachine.lose()` in the console.
+Object.assign(window, { lanthornMachine: machine });

@@ -1,0 +1,120 @@
+import { createEffect, createSignal, Match, onCleanup, Show, Switch } from 'solid-js';
+import { listen } from './listen';
+import { over, scene, slipUnit, stage, theme, up } from './state';
+import { Chases } from './panel/Chases';
+import { Cues } from './panel/Cues';
+import { Evening } from './panel/Evening';
+import { Clock, Foot, LinkWords } from './panel/Foot';
+import { KeyList } from './panel/KeyList';
+import { Looks } from './panel/Looks';
+import { Picture } from './panel/Picture';
+import { Rig } from './panel/Rig';
+import { Slip } from './panel/Slip';
+import { RunningHead, StageList, StageRow } from './panel/Stages';
+import { StopKeys } from './panel/StopKeys';
+import { Tonight } from './panel/Tonight';
+import type { Insets } from './room/view';
+
+/** Below this width the room is a strip on top and the column takes the full width. */
+const FOLD = '(max-width: 899px)';
+
+/** The whole page: stage words, the column, the room, the slip, and the foot with its three pills. */
+export function App() {
+  const folded = matching(FOLD);
+  const [slipHeight, watchSlip] = heightOf();
+  onCleanup(listen());
+  createEffect(() => (document.documentElement.dataset.theme = theme()));
+  createEffect(() => (document.body.dataset.stage = stage()));
+
+  const insets = (): Insets => {
+    if (folded()) return { left: 0, top: 44, right: 0, bottom: stage() === 'tonight' ? 64 : 8 };
+    return { left: stage() === 'rig' ? 590 : 500, top: slipUnit() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 40 : 0, bottom: 88 };
+  };
+
+  return (
+    <div class="page" classList={{ lost: !up(), slipped: slipUnit() !== undefined }}>
+      <Picture insets={insets()} />
+      <header class="head">
+        <Show when={folded()} fallback={<StageRow />}>
+          <RunningHead />
+          <span class="head-facts fact">
+            <Show when={up()} fallback={<LinkWords />}>
+              <Clock />
+            </Show>
+          </span>
+        </Show>
+      </header>
+      <Slip onHeight={watchSlip} />
+      <main class="column">
+        <Show when={scene()} fallback={<p class="saying soft">{up() ? 'The show is on its way.' : ''}</p>}>
+          <Switch fallback={<StageColumn />}>
+            <Match when={over() === 'keys'}>
+              <KeyList />
+            </Match>
+            <Match when={over() === 'stages' && folded()}>
+              <StageList />
+            </Match>
+          </Switch>
+        </Show>
+      </main>
+      <footer class="foot">
+        <Show when={!folded()}>
+          <Foot />
+          <Clock />
+        </Show>
+        <StopKeys />
+      </footer>
+    </div>
+  );
+}
+
+function StageColumn() {
+  return (
+    <Switch>
+      <Match when={stage() === 'room'}>
+        <Evening />
+      </Match>
+      <Match when={stage() === 'rig'}>
+        <Rig />
+      </Match>
+      <Match when={stage() === 'looks'}>
+        <Looks />
+      </Match>
+      <Match when={stage() === 'chases'}>
+        <Chases />
+      </Match>
+      <Match when={stage() === 'cues'}>
+        <Cues />
+      </Match>
+      <Match when={stage() === 'tonight'}>
+        <Tonight />
+      </Match>
+    </Switch>
+  );
+}
+
+function matching(query: string): () => boolean {
+  const media = matchMedia(query);
+  const [matches, set] = createSignal(media.matches);
+  const change = () => set(media.matches);
+  media.addEventListener('change', change);
+  onCleanup(() => media.removeEventListener('change', change));
+  return matches;
+}
+
+/** The height of an element that comes and goes, pixels. */
+function heightOf(): [() => number, (element: HTMLElement) => void] {
+  const [height, set] = createSignal(0);
+  const watch = new ResizeObserver((entries) => {
+    const box = entries.at(-1)?.target;
+    if (box?.isConnected) set(box.getBoundingClientRect().bottom);
+  });
+  onCleanup(() => watch.disconnect());
+  return [
+    height,
+    (element) => {
+      watch.disconnect();
+      watch.observe(element);
+    },
+  ];
+}

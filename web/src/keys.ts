@@ -1,0 +1,131 @@
+// What each key means. Pure: a key press and the circumstances in, a command out.
+
+/** The six stages, in the order of their words and of Alt-1 to Alt-6. */
+export const STAGES = ['room', 'rig', 'looks', 'chases', 'cues', 'tonight'] as const;
+/** One stage. */
+export type Stage = (typeof STAGES)[number];
+
+/** What a key asks for. */
+export type Command =
+  | { do: 'go' | 'back' | 'escape' | 'tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'keys' }
+  | { do: 'digit'; digit: number }
+  | { do: 'stage'; stage: Stage }
+  | { do: 'nudge'; x: number; y: number };
+
+/** A key press, as much of it as matters (a `KeyboardEvent` fits). */
+export type Press = {
+  key: string;
+  code: string;
+  altKey: boolean;
+  ctrlKey: boolean;
+  metaKey: boolean;
+  shiftKey: boolean;
+  repeat: boolean;
+};
+
+/** Where the press falls. */
+export type Circumstances = {
+  stage: Stage;
+  /** In a field where letters are text. */
+  typing: boolean;
+  /** On a control that takes Space itself. */
+  onControl: boolean;
+  /** A light that can follow is picked, so that arrows move its spot. */
+  aiming: boolean;
+  /** Single letters and digits may command (they can be switched off). */
+  letters: boolean;
+};
+
+/** How far an arrow moves a spot, metres; with Shift the finer step. */
+export const NUDGE_M = 0.1;
+export const FINE_NUDGE_M = 0.01;
+
+const LETTERS: Record<string, Command['do'] & ('tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'keys')> = {
+  t: 'tap',
+  '[': 'half',
+  ']': 'double',
+  s: 'stillness',
+  f: 'strobe',
+  b: 'blackout',
+  m: 'mark',
+  '?': 'keys',
+};
+
+const ARROWS: Record<string, readonly [number, number]> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, 1],
+  ArrowDown: [0, -1],
+};
+
+/** The command of a key press, or `null` when the key means nothing here. */
+export function command(press: Press, where: Circumstances): Command | null {
+  const stage = stageKey(press);
+  if (stage) return { do: 'stage', stage };
+  // Brackets need AltGr (reported as Ctrl with Alt) on many keyboards.
+  const bracket = press.key === '[' || press.key === ']';
+  if ((press.ctrlKey || press.metaKey || press.altKey) && !bracket) return null;
+  if (press.key === 'Escape') return { do: 'escape' };
+  if (where.typing) return null;
+  return liveKey(press, where) ?? letterKey(press, where);
+}
+
+function stageKey(press: Press): Stage | undefined {
+  if (!press.altKey || press.ctrlKey || press.metaKey) return undefined;
+  // The code, not the key: with Alt held some keyboards give a sign instead of the digit.
+  const digit = /^Digit([1-6])$/.exec(press.code)?.[1];
+  return digit ? STAGES[Number(digit) - 1] : undefined;
+}
+
+function liveKey(press: Press, where: Circumstances): Command | null {
+  const evening = where.stage === 'room' || where.stage === 'tonight';
+  if (press.key === ' ') return evening && !where.onControl && !press.repeat ? { do: 'go' } : null;
+  if (press.key === 'Backspace') return evening && !press.repeat ? { do: 'back' } : null;
+  const arrow = ARROWS[press.key];
+  if (!arrow || !where.aiming) return null;
+  const step = press.shiftKey ? FINE_NUDGE_M : NUDGE_M;
+  return { do: 'nudge', x: arrow[0] * step, y: arrow[1] * step };
+}
+
+function letterKey(press: Press, where: Circumstances): Command | null {
+  if (press.repeat || !where.letters) return null;
+  if (/^[0-9]$/.test(press.key)) return { do: 'digit', digit: Number(press.key) };
+  const name = LETTERS[press.key.toLowerCase()];
+  return name ? { do: name } : null;
+}
+
+/** Joins digits typed quickly into one number: 1 then 1 is 11. */
+export class Digits {
+  #typed = '';
+  #at = -Infinity;
+
+  /** Adds a digit at a time in milliseconds; gives the light that is meant, or `null` when there is none such. */
+  push(digit: number, at: number, exists: (number: number) => boolean): number | null {
+    const longer = at - this.#at < QUICK_MS ? this.#typed + digit : '';
+    this.#typed = longer && exists(Number(longer)) ? longer : String(digit);
+    this.#at = at;
+    const number = Number(this.#typed);
+    return exists(number) ? number : null;
+  }
+}
+
+/** Digits closer together than this belong to one number. */
+const QUICK_MS = 800;
+
+/** The list that '?' sets on the page. */
+export const KEY_LIST: readonly (readonly [keys: string, does: string])[] = [
+  ['Space', 'Go (on Room and Tonight)'],
+  ['Backspace', 'back to the cue before (on Room and Tonight)'],
+  ['0 to 9', 'pick a light by its number; two digits typed quickly are one number'],
+  ['arrows', 'move the picked light’s spot 10 cm, with Shift 1 cm'],
+  ['M', 'next mark for the picked light'],
+  ['Esc', 'close the open word, let go of the light, put it down'],
+  ['T', 'tap the tempo'],
+  ['[ and ]', 'half and double the tempo'],
+  ['S', 'stillness on and off'],
+  ['F', 'no strobe on and off'],
+  ['B', 'blackout on, and back as it was'],
+  ['Alt 1 to 6', 'Room, Rig, Looks, Chases, Cues, Tonight'],
+  ['Tab, Enter', 'from handle to handle, open or press it'],
+  ['?', 'this list, and back'],
+];

@@ -1,0 +1,85 @@
+// Hears the keyboard and does what the keys mean.
+import { back, blackout, go, letGo, nextMark, nudge, pickedMovers, setTempo, stillness, stopStrobe, tap } from './act';
+import { command, Digits, type Command } from './keys';
+import {
+  held, letters, now, openWord, over, pick, picked, setOpenWord, setOver, setStage, stage, unitOf,
+} from './state';
+
+/** Starts hearing; the answer ends it. */
+export function listen(): () => void {
+  const digits = new Digits();
+
+  const onKey = (event: KeyboardEvent) => {
+    if (event.defaultPrevented || event.isComposing) return;
+    const target = event.target instanceof HTMLElement ? event.target : document.body;
+    const meant = command(event, {
+      stage: stage(),
+      typing: target.matches('input, textarea, select'),
+      onControl: target.matches('button, a, [role=slider]'),
+      aiming: pickedMovers().length > 0 && !target.matches('[role=slider]'),
+      letters: letters(),
+    });
+    if (!meant) return;
+    if (meant.do !== 'escape') event.preventDefault();
+    else if (target.matches('input')) return target.blur();
+    obey(meant, digits, event.timeStamp);
+  };
+
+  // A control that was touched keeps no focus, so that Space stays Go for a hand on mouse or glass.
+  const onClick = (event: MouseEvent) => {
+    const active = document.activeElement;
+    if (event.detail > 0 && active instanceof HTMLElement && active.matches('button, a')) active.blur();
+  };
+
+  addEventListener('keydown', onKey);
+  addEventListener('click', onClick);
+  return () => {
+    removeEventListener('keydown', onKey);
+    removeEventListener('click', onClick);
+  };
+}
+
+function obey(meant: Command, digits: Digits, at: number): void {
+  switch (meant.do) {
+    case 'go':
+      return void (now.next_cue !== null && go());
+    case 'back':
+      return void back();
+    case 'escape':
+      return escape();
+    case 'tap':
+      return void tap();
+    case 'half':
+      return void setTempo(now.tempo_bpm / 2);
+    case 'double':
+      return void setTempo(now.tempo_bpm * 2);
+    case 'stillness':
+      return void stillness();
+    case 'strobe':
+      return void stopStrobe();
+    case 'blackout':
+      return void blackout();
+    case 'mark':
+      return nextMark();
+    case 'keys':
+      return void setOver(over() === 'keys' ? null : 'keys');
+    case 'stage':
+      return setStage(meant.stage);
+    case 'nudge':
+      return nudge(meant.x, meant.y);
+    case 'digit': {
+      const number = digits.push(meant.digit, at, (unit) => unitOf(unit) !== undefined);
+      if (number !== null) pick(number);
+    }
+  }
+}
+
+/** From the inside out: what covers the stage, the open word, what the hand holds, the choice itself. */
+function escape(): void {
+  const mine = picked().filter((number) => held().includes(number));
+  if (over()) setOver(null);
+  else if (openWord()) setOpenWord(null);
+  else if (mine.length > 0) letGo(mine);
+  else if (picked().length > 0) pick(null);
+  else if (held().length > 0) letGo();
+}

@@ -1,0 +1,32 @@
+import { Show } from 'solid-js';
+import type { CircuitView } from '../wire.gen';
+import { amps, capital, lights } from '../words';
+
+/** A circuit's current as a length against what is planned for and what the breaker holds. */
+export function Circuit(props: { circuit: CircuitView }) {
+  const circuit = () => props.circuit;
+  const most = () => Math.max(circuit().breaker_amps, circuit().amps);
+  const part = (a: number) => `${(a / most()) * 100}%`;
+  return (
+    <li class="circuit">
+      <p>
+        <b>{capital(circuit().name)}</b>{' '}
+        <span class="circuit-figure">
+          {amps(circuit().amps)} of {amps(circuit().limit_amps)}
+        </span>
+        <Show when={circuit().amps > circuit().limit_amps}>
+          <b>, more than planned for</b>
+        </Show>
+      </p>
+      <span class="length" aria-hidden="true">
+        <i style={{ width: part(circuit().amps) }} />
+        <b style={{ left: part(circuit().limit_amps) }} />
+      </span>
+      <p class="fact">
+        Breaker {amps(circuit().breaker_amps)}
+        <Show when={circuit().units.length > 0}>, feeds {lights(circuit().units)}</Show>
+        <Show when={circuit().assumed}>. Some figures are not known and were assumed</Show>.
+      </p>
+    </li>
+  );
+}

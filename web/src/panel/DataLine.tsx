@@ -1,0 +1,42 @@
+import { For } from 'solid-js';
+import { pick, picked, unitOf } from '../state';
+import type { LineView } from '../wire.gen';
+import { capital } from '../words';
+
+/** A data line as it runs: where it starts, each light in true order, and its end. */
+export function DataLine(props: { line: LineView }) {
+  const line = () => props.line;
+  const cables = () => (line().cables === 1 ? 'one cable' : `${line().cables} cables`);
+  return (
+    <li class="data-line">
+      <p>
+        <b>{capital(line().name)}</b>, {line().kind}, {cables()}
+      </p>
+      <ol>
+        <li class="end-piece fact">{line().kind === 'linked' ? 'leads' : 'controller'}</li>
+        <For each={line().units}>
+          {(number) => (
+            <li>
+              <button
+                type="button"
+                class="station"
+                aria-label={`Light ${number}, ${unitOf(number)?.address ?? 'no address'}`}
+                aria-pressed={picked().includes(number)}
+                onClick={() => pick(number)}
+              >
+                <b>{number}</b>
+                <span class="fact">{unitOf(number)?.address ?? ''}</span>
+              </button>
+            </li>
+          )}
+        </For>
+        <li class="end-piece fact">
+          <svg class="symbol" viewBox="0 0 16 32" aria-hidden="true">
+            <path d="M0 16h9M9 8v16" />
+          </svg>
+          terminator
+        </li>
+      </ol>
+    </li>
+  );
+}

@@ -1,0 +1,101 @@
+import { For, Show } from 'solid-js';
+import { letGo } from '../act';
+import { held, lookOf, now, scene, taken } from '../state';
+import type { LookView } from '../wire.gen';
+import { capital, clock, lights } from '../words';
+import { ChaseStrokes } from './ChaseStrokes';
+import { Sentence } from './Sentence';
+
+/** What is on: its name as the largest thing, then in a sentence. */
+export function NowOn(props: { brief?: boolean }) {
+  const cue = () => (now.cue === null ? undefined : scene()?.cues[now.cue]);
+  const since = () => (now.cue === null ? undefined : taken[now.cue]);
+  const look = () => (now.look ? lookOf(now.look) : undefined);
+  const chases = () => now.chases.flatMap((on) => scene()?.chases.find((chase) => chase.name === on.name) ?? []);
+  const name = () => cue()?.name ?? now.look ?? now.chases[0]?.name ?? 'Nothing is on';
+
+  return (
+    <section class="now" aria-label="Now">
+      <p class="label">
+        Now<Show when={since()}>{(time) => <>, since {clock(time())}</>}</Show>
+        <Show when={now.blackout}>, in blackout</Show>
+        <Show when={now.stillness}>, held still</Show>
+      </p>
+      <h1 class="title">{name()}</h1>
+      <span class="fade" aria-hidden="true" style={{ transform: `scaleX(${now.fade < 1 ? now.fade : 0})` }} />
+      <p class="saying" classList={{ small: !props.brief }}>
+        <Show when={props.brief} fallback={<LookWords look={look()} name={name()} />}>
+          <For each={[...(look() ? [look()!] : []), ...chases()]}>
+            {(part, index) => (
+              <>
+                {index() === 0 ? '' : ', '}
+                <Coloured name={part.name} colours={part.colours} />
+              </>
+            )}
+          </For>
+        </Show>
+      </p>
+      <Show when={!props.brief}>
+        <For each={chases()}>
+          {(chase) => (
+            <div class="running">
+              <p class="saying small">
+                <Show when={chase.name !== name()}>
+                  <b>{chase.name}.</b>{' '}
+                </Show>
+                <Sentence words={chase.words} />
+              </p>
+              <ChaseStrokes chase={chase} />
+            </div>
+          )}
+        </For>
+      </Show>
+      <Show when={held().length > 0}>
+        <p class="saying small">
+          {capital(lights(held()))} {held().length === 1 ? 'is' : 'are'} in your hand.{' '}
+          <button type="button" class="handle inline" onClick={() => letGo()}>
+            Let go of {held().length === 1 ? 'it' : 'all'}
+          </button>
+        </p>
+      </Show>
+    </section>
+  );
+}
+
+/** A look's sentences after its name, unless its name is the title already. */
+function LookWords(props: { look: LookView | undefined; name: string }) {
+  return (
+    <Show when={props.look}>
+      {(look) => (
+        <>
+          <Show when={look().name !== props.name}>
+            <b>{look().name}.</b>{' '}
+          </Show>
+          <For each={look().words}>
+            {(sentence) => (
+              <>
+                <Sentence words={sentence} />{' '}
+              </>
+            )}
+          </For>
+        </>
+      )}
+    </Show>
+  );
+}
+
+/** A look or chase as one word, underlined in the colours that it shows. */
+function Coloured(props: { name: string; colours: readonly string[] }) {
+  const stripe = () => {
+    const shown = props.colours.slice(0, 6);
+    const at = (i: number) => `${(i / shown.length) * 100}%`;
+    return shown.length === 0
+      ? 'none'
+      : `linear-gradient(90deg, ${shown.map((colour, i) => `${colour} ${at(i)} ${at(i + 1)}`).join(', ')})`;
+  };
+  return (
+    <span class="colours" style={{ 'background-image': stripe() }}>
+      {props.name}
+    </span>
+  );
+}

@@ -1,0 +1,65 @@
+import { For, Show } from 'solid-js';
+import { scene } from '../state';
+import { capital } from '../words';
+import { Circuit } from './Circuit';
+import { DataLine } from './DataLine';
+import { Finding } from './Finding';
+import { LightRow } from './LightRow';
+
+/** The plan: one sentence, what was found, then lights, circuits, lines and loads. */
+export function Rig() {
+  return (
+    <Show when={scene()}>
+      {(it) => (
+        <div class="rig">
+          <p class="label">
+            {it().show}, {it().room.name}
+          </p>
+          <h1 class="title">{it().plan.headline.replace(/\.$/, '')}</h1>
+          <Show
+            when={it().plan.findings.length > 0}
+            fallback={<p class="saying small">Nothing to report from the checks.</p>}
+          >
+            <ul class="findings" aria-label="Findings">
+              <For each={it().plan.findings}>{(finding) => <Finding finding={finding} />}</For>
+            </ul>
+          </Show>
+          <p class="fact caution">
+            Loads, currents and light levels are sums, not permissions: local code, the venue’s rules, the makers’ manuals and a
+            competent person decide.
+          </p>
+
+          <h2 class="section">Lights</h2>
+          <ul class="plain">
+            <For each={it().units}>{(unit) => <LightRow unit={unit} />}</For>
+          </ul>
+
+          <h2 class="section">Circuits</h2>
+          <Show when={it().plan.circuits.length > 0} fallback={<p class="fact">No circuits are planned.</p>}>
+            <ul class="plain">
+              <For each={it().plan.circuits}>{(circuit) => <Circuit circuit={circuit} />}</For>
+            </ul>
+          </Show>
+
+          <h2 class="section">Data lines</h2>
+          <Show when={it().plan.lines.length > 0} fallback={<p class="fact">No data line is planned.</p>}>
+            <ul class="plain">
+              <For each={it().plan.lines}>{(line) => <DataLine line={line} />}</For>
+            </ul>
+          </Show>
+
+          <h2 class="section">Hanging places</h2>
+          <ul class="plain">
+            <For each={it().room.places}>
+              {(place) => (
+                <li class="place">
+                  <b>{capital(place.name)}</b>, {place.load}
+                </li>
+              )}
+            </For>
+          </ul>
+        </div>
+      )}
+    </Show>
+  );
+}

@@ -1,0 +1,220 @@
+// What the page knows: what the machine said last, and the few things that belong to this page alone. Panels read
+// signals from here and send intents; nothing here draws.
+import { batch, createMemo, createRoot, createSignal } from 'solid-js';
+import { createStore, reconcile } from 'solid-js/store';
+import { STAGES, type Stage } from './keys';
+import type { Intent, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitView } from './wire.gen';
+
+/** Ink, rule and text in warm grey, or in amber alone for dark rooms. */
+export type Theme = 'neutral' | 'amber';
+
+/** Text follows the machine at most this often; the picture follows every moment. */
+const CALM_MS = 125;
+
+// What the machine said.
+
+export const [scene, setScene] = createSignal<Scene>();
+/** Every moment, as it comes. */
+export const [moment, setMoment] = createSignal<Moment>();
+/** The latest moment, eight times a second, for figures that are read. */
+export const [calm, setCalm] = createSignal<Moment>();
+/** In touch with the machine. */
+export const [up, setUp] = createSignal(false);
+/** The machine was in touch at some time since this page was opened. */
+export const [met, setMet] = createSignal(false);
+
+const NOTHING_ON: Now = {
+  look: null,
+  chases: [],
+  cue: null,
+  next_cue: null,
+  fade: 1,
+  master: 1,
+  blackout: false,
+  stillness: false,
+  strobe_stopped: false,
+  tempo_bpm: 120,
+  beat: 0,
+};
+const [nowStore, setNow] = createStore<Now>(structuredClone(NOTHING_ON));
+/** What is on, part by part. */
+export const now: Now = nowStore;
+
+const [takenStore, setTaken] = createStore<Record<number, Date>>({});
+/** When each cue was last taken, as far as this page saw it; by place in the list. */
+export const taken: Record<number, Date> = takenStore;
+
+// What belongs to this page.
+
+export const [stage, setStageOnly] = createSignal<Stage>(stageOfAddress() ?? homeStage());
+/** Numbers of the picked lights, the one of the slip last. */
+export const [picked, setPicked] = createSignal<number[]>([]);
+/** What the column shows instead of the stage: the list of keys, or the stage words of a phone. */
+export const [over, setOver] = createSignal<'keys' | 'stages' | null>(null);
+/** The open word of the slip. */
+export const [openWord, setOpenWord] = createSignal<'colour' | 'level' | 'where' | null>(null);
+export const [theme, setThemeOnly] = createSignal<Theme>(remembered('theme') === 'amber' ? 'amber' : 'neutral');
+/** Single letters command (they can be switched off, for those whose keyboard types by itself). */
+export const [letters, setLettersOnly] = createSignal(remembered('letters') !== 'off');
+
+const derived = createRoot(() => {
+  const unitsByNumber = createMemo(() => new Map(scene()?.units.map((unit) => [unit.number, unit])));
+  const looksByName = createMemo(() => new Map(scene()?.looks.map((look) => [look.name, look])));
+  const lights = createMemo(() => new Map(calm()?.lights.map((light) => [light.unit, light])));
+  const held = createMemo(
+    () => calm()?.lights.filter((light) => light.held).map((light) => light.unit) ?? [],
+    [],
+    { equals: (a, b) => a.join() === b.join() },
+  );
+  return { unitsByNumber, looksByName, lights, held };
+});
+
+/** A light as it stands still. */
+export const unitOf = (number: number): UnitView | undefined => derived.unitsByNumber().get(number);
+/** A light as it is now. */
+export const lightOf = (number: number): LightMoment | undefined => derived.lights().get(number);
+/** A look by its name. */
+export const lookOf = (name: string): LookView | undefined => derived.looksByName().get(name);
+/** Numbers of the lights held by hand. */
+export const held: () => number[] = derived.held;
+
+/** The light that the slip speaks of. */
+export const slipUnit = (): UnitView | undefined => {
+  const number = picked().at(-1);
+  return number === undefined ? undefined : unitOf(number);
+};
+
+// From the machine.
+
+let calmAt = -Infinity;
+let framesAt = -Infinity;
+let frames = 0;
+
+/** Takes in one message. */
+export function receive(message: ToPage): void {
+  if (message.type === 'scene') return takeScene(message);
+  frames += 1;
+  const at = performance.now();
+  batch(() => {
+    noteCue(message);
+    setMoment(message);
+    setNow(reconcile(message.now, { key: 'name' }));
+    if (at - calmAt >= CALM_MS) {
+      calmAt = at;
+      setCalm(message);
+    }
+  });
+  if (at - framesAt >= 1000) {
+    framesAt = at;
+    document.body.dataset.frames = String(frames);
+  }
+}
+
+/** Notes that touch was gained or lost. */
+export function setTouch(inTouch: boolean): void {
+  batch(() => {
+    setUp(inTouch);
+    if (inTouch) setMet(true);
+  });
+  document.body.dataset.link = inTouch ? 'up' : 'down';
+}
+
+function takeScene(fresh: Scene): void {
+  const other = scene()?.show !== fresh.show;
+  batch(() => {
+    setScene(fresh);
+    if (other) setTaken(reconcile({}));
+    const numbers = new Set(fresh.units.map((unit) => unit.number));
+    setPicked((before) => before.filter((number) => numbers.has(number)));
+  });
+}
+
+/** A cue counts as taken now only if this page saw the change; after a gap the hour is not known. */
+function noteCue(fresh: Moment): void {
+  const before = moment();
+  const seen = before && fresh.time_s - before.time_s < 2 && fresh.time_s >= before.time_s;
+  const cue = fresh.now.cue;
+  if (seen && cue !== null && before.now.cue !== cue) setTaken(cue, new Date());
+}
+
+// To the machine.
+
+let sender: (intent: Intent) => boolean = () => false;
+
+/** Says how intents leave. */
+export function sendBy(way: (intent: Intent) => boolean): void {
+  sender = way;
+}
+
+/** Sends an intent at once. Without touch it is dropped, and the page is dimmed to say so. */
+export function send(intent: Intent): boolean {
+  return sender(intent);
+}
+
+// Of the page.
+
+/** Turns to a stage, and makes it the page's address so that the browser's own back works. */
+export function setStage(next: Stage): void {
+  batch(() => {
+    setStageOnly(next);
+    setOver(null);
+    setOpenWord(null);
+  });
+  if (stageOfAddress() !== next) history.pushState(null, '', `#${next}`);
+}
+
+addEventListener('popstate', () => {
+  const next = stageOfAddress() ?? homeStage();
+  batch(() => {
+    setStageOnly(next);
+    setOver(null);
+  });
+});
+
+/** Picks a light, alone or with those picked before; `null` puts all down. */
+export function pick(number: number | null, additive = false): void {
+  batch(() => {
+    setOpenWord(null);
+    if (number === null) return setPicked([]);
+    setPicked((before) => {
+      if (!additive) return [number];
+      const without = before.filter((other) => other !== number);
+      return without.length < before.length ? without : [...before, number];
+    });
+  });
+}
+
+export function setTheme(next: Theme): void {
+  setThemeOnly(next);
+  remember('theme', next);
+}
+
+export function setLetters(on: boolean): void {
+  setLettersOnly(on);
+  remember('letters', on ? 'on' : 'off');
+}
+
+function stageOfAddress(): Stage | undefined {
+  return STAGES.find((name) => location.hash === `#${name}`);
+}
+
+function homeStage(): Stage {
+  return matchMedia('(max-width: 899px)').matches ? 'tonight' : 'room';
+}
+
+// A browser may refuse its storage (private windows); then nothing is remembered.
+function remembered(name: string): string | null {
+  try {
+    return localStorage.getItem(`lanthorn.${name}`);
+  } catch {
+    return null;
+  }
+}
+
+function remember(name: string, value: string): void {
+  try {
+    localStorage.setItem(`lanthorn.${name}`, value);
+  } catch {
+    // Not remembered, then.
+  }
+}
