@@ -1,0 +1,208 @@
+//! Every shipped light in every mode: what is encoded reads back as what was wanted, and is never dangerous.
+
+use lanthorn_fixture::emitters::is_emitter;
+use lanthorn_fixture::mode::RangeKind;
+use lanthorn_fixture::profile::{Kind, Response};
+use lanthorn_fixture::{
+    Attribute, BeamState, Channel, Encoder, HeadState, Mode, Profile, Reading, UnitState, check, decode,
+};
+use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::units::{Hertz, Radians};
+use proptest::prelude::*;
+
+/// All shipped profiles.
+fn shipped() -> Vec<Profile> {
+    lanthorn_store::library::shipped().to_vec()
+}
+
+fn every_mode(mut test: impl FnMut(&Profile, usize, &Encoder)) {
+    for profile in &shipped() {
+        for mode in 0..profile.modes.len() {
+            test(profile, mode, &Encoder::new(profile, mode));
+        }
+    }
+}
+
+fn read(profile: &Profile, mode: usize, encoder: &Encoder, state: &UnitState) -> Reading {
+    let mut out = vec![0; usize::from(encoder.footprint())];
+    encoder.encode(state, &mut out);
+    decode(profile, mode, &out)
+}
+
+fn drives(channel: &Channel, wanted: impl Fn(&Attribute) -> bool) -> bool {
+    channel.ranges.iter().any(|range| range.kind == RangeKind::Level && wanted(&range.attribute))
+}
+
+/// The largest error of a head's output that rounding to bytes can make.
+fn output_step(profile: &Profile, mode: &Mode) -> f64 {
+    let steps = |wanted: &dyn Fn(&Attribute) -> bool| {
+        let ranges = mode.channels.iter().flat_map(|channel| &channel.ranges);
+        let levels = ranges.filter(|range| range.kind == RangeKind::Level && wanted(&range.attribute));
+        levels.map(|range| 0.5 / f64::from(range.to - range.from)).fold(0.0, f64::max)
+    };
+    let steepest = if profile.optics.response.value() == Some(Response::Square) { 2.0 } else { 1.0 };
+    let dimmer = steps(&|attribute| *attribute == Attribute::Dimmer);
+    // Two dimmers may stand one behind the other.
+    steepest * (2.0 * dimmer + steps(&is_emitter)) + 1e-4
+}
+
+fn amount() -> impl Strategy<Value = f64> {
+    prop_oneof![8 => 0.0..=1.0, 1 => Just(0.0), 1 => Just(1.0), 1 => Just(f64::NAN)]
+}
+
+fn colour() -> impl Strategy<Value = Option<Chromaticity>> {
+    let real = (0.0..0.8, 0.0..0.9).prop_map(|(x, y)| Chromaticity::new(x, y));
+    prop::option::of(real.prop_filter("light", |colour| colour.is_real()))
+}
+
+prop_compose! {
+    fn state()(
+        pan in -9.0..9.0, tilt in -4.0..4.0, haze in amount(), fan in amount(), gobo in prop::option::of(0u8..12),
+        prism: bool, zoom in prop::option::of(0.0..2.0), focus in prop::option::of(0.0..=1.0), frost in amount(),
+        colour in colour(), levels in prop::collection::vec(amount(), 16), strobe in prop::option::of(0.0..40.0),
+    ) -> UnitState {
+        let beam = BeamState { gobo, prism, zoom: zoom.map(Radians::new), focus, frost, iris: 0.0 };
+        let strobe = strobe.map(Hertz::new);
+        let heads = levels.into_iter().map(|level| HeadState { level, colour, strobe }).collect();
+        UnitState { pan: Radians::new(pan), tilt: Radians::new(tilt), beam, haze, fan, heads }
+    }
+}
+
+#[test]
+fn twelve_lights_without_a_mistake() {
+    let profiles = shipped();
+    assert_eq!(profiles.len(), 12);
+    for profile in &profiles {
+        assert_eq!(check(profile), [], "{}", profile.name);
+    }
+}
+
+#[test]
+fn every_light_but_the_hazer_can_burn_steadily_in_some_mode_and_starts_closed() {
+    for profile in &shipped() {
+        let steady = (0..profile.modes.len()).any(|mode| Encoder::new(profile, mode).steady_light());
+        assert_eq!(steady, profile.kind != Kind::Hazer, "{}", profile.name);
+    }
+    every_mode(|profile, mode, encoder| {
+        let reading = read(profile, mode, encoder, &UnitState::dark(encoder.heads()));
+        let name = format!("{}, {}", profile.name, profile.modes[mode].name);
+        assert!(profile.kind == Kind::Hazer || reading.heads.iter().all(|head| head.output == 0.0), "{name}");
+        assert!(reading.haze == 0.0 && reading.fan == 0.0, "{name}");
+    });
+}
+
+#[test]
+fn a_level_goes_up_without_passing_anything_else() {
+    every_mode(|profile, mode, encoder| {
+        let name = format!("{}, {}", profile.name, profile.modes[mode].name);
+        let mut before = 0.0;
+        for step in 0..=500 {
+            let mut state = UnitState::dark(encoder.heads());
+            state.heads.fill(HeadState { level: f64::from(step) / 500.0, ..HeadState::default() });
+            let reading = read(profile, mode, encoder, &state);
+            assert_eq!((reading.danger, reading.held, reading.programme), (None, false, false), "{name}");
+            if encoder.steady_light() {
+                let head = reading.heads[0];
+                assert!(!head.flashing && head.output >= before, "{name} at {step}: {head:?} after {before}");
+                before = head.output;
+            }
+        }
+        let full = encoder.luminance_share(None);
+        assert!(!encoder.steady_light() || before > full - 0.01, "{name} ends at {before} of {full}");
+    });
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    #[test]
+    fn nothing_dangerous_whatever_is_wanted(state in state()) {
+        every_mode(|profile, mode, encoder| {
+            let reading = read(profile, mode, encoder, &state);
+            let name = format!("{}, {}", profile.name, profile.modes[mode].name);
+            assert_eq!((reading.danger, reading.held, reading.programme), (None, false, false), "{name}");
+            assert!(reading.fastest, "{name}");
+        });
+    }
+
+    #[test]
+    fn as_bright_and_as_coloured_as_wanted(mut state in state()) {
+        for head in &mut state.heads {
+            head.strobe = None;
+        }
+        every_mode(|profile, mode, encoder| {
+            if encoder.steady_light() {
+                bright_and_coloured(profile, mode, encoder, &state);
+            }
+        });
+    }
+
+    #[test]
+    fn flashes_are_never_faster_than_wanted(mut state in state(), wanted in 0.1..40.0) {
+        for head in &mut state.heads {
+            head.strobe = Some(Hertz::new(wanted));
+        }
+        every_mode(|profile, mode, encoder| {
+            for head in read(profile, mode, encoder, &state).heads {
+                let rate = head.strobe.map_or(0.0, Hertz::get);
+                assert!(rate <= wanted + 1e-5, "{}: {rate} Hz for {wanted} Hz", profile.name);
+            }
+        });
+    }
+
+    #[test]
+    fn aim_is_within_half_a_step(state in state()) {
+        every_mode(|profile, mode, encoder| {
+            let reading = read(profile, mode, encoder, &state);
+            for (wanted, span, got, attribute) in [
+                (state.pan, encoder.pan_span(), reading.pan, Attribute::Pan),
+                (state.tilt, encoder.tilt_span(), reading.tilt, Attribute::Tilt),
+            ] {
+                let mut channels = profile.modes[mode].channels.iter();
+                let channel = channels.find(|channel| drives(channel, |found| *found == attribute));
+                assert_eq!(channel.is_some(), span.is_some(), "{}", profile.name);
+                let (Some(channel), Some((low, high))) = (channel, span) else { continue };
+                let step = (high - low).get() / f64::from(channel.full());
+                let error = (got.unwrap() - wanted.max(low).min(high)).get().abs();
+                assert!(error <= step / 2.0 + 1e-9, "{}: {error} of {step}", profile.name);
+            }
+        });
+    }
+
+    #[test]
+    fn haze_and_fan_are_as_wanted(state in state()) {
+        every_mode(|profile, mode, encoder| {
+            let reading = read(profile, mode, encoder, &state);
+            let channels = &profile.modes[mode].channels;
+            let haze = [Attribute::Haze1, Attribute::Fog1];
+            for (got, wanted, has) in [
+                (reading.haze, state.haze, channels.iter().any(|c| drives(c, |found| haze.contains(found)))),
+                (reading.fan, state.fan, channels.iter().any(|c| drives(c, |found| *found == Attribute::Fan1))),
+            ] {
+                let wanted = if wanted.is_nan() || !has { 0.0 } else { wanted };
+                assert!((got - wanted).abs() < 0.005, "{}: {got} for {wanted}", profile.name);
+            }
+        });
+    }
+}
+
+fn bright_and_coloured(profile: &Profile, mode: usize, encoder: &Encoder, state: &UnitState) {
+    let name = format!("{}, {}", profile.name, profile.modes[mode].name);
+    let step = output_step(profile, &profile.modes[mode]);
+    let reading = read(profile, mode, encoder, state);
+    assert_eq!(reading.heads.len(), encoder.heads(), "{name}");
+    for (head, wanted) in reading.heads.iter().zip(&state.heads) {
+        let level = if wanted.level.is_nan() { 0.0 } else { wanted.level };
+        let output = level * encoder.luminance_share(wanted.colour);
+        assert!(!head.flashing, "{name}");
+        assert!((head.output - output).abs() <= step, "{name}: {} for {output}", head.output);
+        let Some(colour) = wanted.colour.filter(|_| output > 0.2 && encoder.nearest_slot(None).is_none())
+        else {
+            continue;
+        };
+        if encoder.reached(wanted.colour) {
+            let off = head.chromaticity.unwrap().distance_uv(colour);
+            assert!(off < 0.01, "{name}: {off} from {colour:?}");
+        }
+    }
+}
