@@ -99,6 +99,13 @@ fn refuses_and_tolerates() {
     for (len, ok) in [(197, false), (198, true), (207, true), (239, true)] {
         assert_eq!(Packet::parse(&reply.write()[..len]).is_ok(), ok, "{len} bytes of a reply");
     }
+    // Only outputs of DMX512 are outputs to us: not inputs, nor other kinds. What is both an output and an input is.
+    for (port_type, is_output) in [(0x80, true), (0xC0, true), (0x40, false), (0x81, false), (0x00, false)] {
+        let mut bytes = reply.write();
+        bytes[174] = port_type;
+        let Ok(Packet::PollReply(read)) = Packet::parse(&bytes) else { panic!("not a reply") };
+        assert_eq!(read.outputs[0].is_some(), is_output, "port type {port_type:#04x}");
+    }
     assert_eq!(Packet::parse(b"Art-Net\0\x00\x97\x00\x0e"), Ok(Packet::Other { op_code: 0x9700 }));
 }
 

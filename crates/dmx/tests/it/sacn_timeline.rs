@@ -146,7 +146,7 @@ fn lists_its_universes_every_ten_seconds() {
     // A change is told at once, and the one that has gone is not in it.
     sender.set_universes([1, 4].map(universe));
     assert_eq!(listed(&mut sender, 35_000.0), [vec![1, 4]]);
-    assert_eq!(listed(&mut sender, 44_999.0), [vec![0; 0]; 0]);
+    assert_eq!(listed(&mut sender, 44_999.0), Vec::<Vec<u16>>::new());
     assert_eq!(listed(&mut sender, 45_000.0), [vec![1, 4]]);
 }
 
@@ -192,6 +192,19 @@ fn synchronisation_follows_each_burst() {
         panic!("not sync")
     };
     assert_eq!(second.sequence, 2);
+}
+
+#[test]
+fn synchronisation_is_no_faster_than_the_data() {
+    let mut sender = sender(|settings| settings.sync = Some(universe(9)), &[1, 2]);
+    sender.update(&frames(&[(1, 1)]));
+    assert_eq!(sender.due(ms(0.0)).count(), 1);
+    assert!(sender.sync_due(ms(1.0)).is_some());
+    // The other universe begins out of step.
+    sender.update(&frames(&[(1, 1), (2, 2)]));
+    assert_eq!(sender.due(ms(10.0)).count(), 1);
+    assert_eq!(sender.sync_due(ms(23.0)), None);
+    assert!(sender.sync_due(ms(23.727)).is_some());
 }
 
 proptest! {
