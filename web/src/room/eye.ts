@@ -95,13 +95,22 @@ export class Eye implements Projector {
       h: Math.max(60, this.height - insets.top - insets.bottom),
     };
     camera.aspect = open.w / open.h;
-    camera.setViewOffset(open.w, open.h, -insets.left, -insets.top, this.width, this.height);
-    if (this.scene) this.fit(this.scene);
+    const aside = (shift: number) =>
+      camera.setViewOffset(open.w, open.h, -insets.left, shift - insets.top, this.width, this.height);
+    aside(0);
+    if (!this.scene) return;
+    const points = toFrame(this.scene);
+    this.fit(this.scene, points);
+    const held = [this.turn, this.rise, this.near] as const;
+    this.reset();
+    // A wide room leaves height over: let what matters stand in the middle of it, a little low.
+    const ys = points.map((p) => this.project(p).y - insets.top);
+    aside(middle(ys) - open.h * 0.53);
+    [this.turn, this.rise, this.near] = held;
     this.place();
   }
 
-  private fit(scene: Scene): void {
-    const points = toFrame(scene);
+  private fit(scene: Scene, points: V3[]): void {
     const ys = points.map((p) => p[1]);
     const zs = points.map((p) => p[2]);
     const target: V3 = [middle(points.map((p) => p[0])), (Math.min(...ys) + Math.max(...ys)) / 2, middle(zs) * 0.93];
@@ -165,8 +174,8 @@ function toFrame(scene: Scene): V3[] {
   }
   if (points.length === 0) points.push([room.x[0], 0, room.height], [room.x[1], 0, room.height]);
   const front = Math.min(...points.map((p) => p[1]));
-  const depth = clamp((front - room.y[0]) * 0.52, 1.5, 5);
-  const wide = Math.max(...points.map((p) => Math.abs(p[0]))) * 0.72;
+  const depth = clamp((front - room.y[0]) * 0.5, 1.5, 4.4);
+  const wide = Math.max(...points.map((p) => Math.abs(p[0]))) * 0.5;
   points.push([-wide, front - depth, 0], [wide, front - depth, 0]);
   return points;
 }

@@ -86,7 +86,7 @@ export class Pack {
       lux += (lumens * (0.5 + 0.5 * luminous)) / area;
       for (let i = 0; i < 3; i++) bounce[i] = (bounce[i] ?? 0) + ((beam.rgb[i] ?? 0) * lumens * 0.05) / area;
     }
-    this.wanted = 0.052 / Math.pow(lux + 1.4, 0.72);
+    this.wanted = 0.078 / Math.pow(lux + 1.4, 0.72);
     const k = dt > 0 ? 1 - Math.exp(-dt / 0.7) : 1;
     const old = [this.exposure, this.haze, ...this.bounce];
     this.exposure += (this.wanted - this.exposure) * k;

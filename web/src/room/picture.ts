@@ -32,13 +32,15 @@ type Quality = {
 const QUALITIES: Quality[] = [
   { ratio: 2, samples: 4, atlas: 4096, steps: 14, fine: true, air: 2, tiles: 64 },
   { ratio: 1.5, samples: 4, atlas: 4096, steps: 10, fine: true, air: 2, tiles: 64 },
-  { ratio: 1, samples: 4, atlas: 2048, steps: 8, fine: true, air: 2, tiles: 32 },
-  { ratio: 1, samples: 0, atlas: 2048, steps: 6, fine: false, air: 3, tiles: 6 },
+  { ratio: 1, samples: 4, atlas: 2048, steps: 8, fine: true, air: 1, tiles: 32 },
+  { ratio: 1, samples: 4, atlas: 1024, steps: 8, fine: true, air: 1, tiles: 64 },
   { ratio: 0.8, samples: 0, atlas: 1024, steps: 6, fine: false, air: 3, tiles: 4 },
   { ratio: 0.62, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 3 },
-  { ratio: 0.48, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 2 },
+  { ratio: 0.5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 2 },
 ];
-const SOFTWARE = 4;
+const SOFTWARE = 5;
+/** Used for a picture that stands still. */
+const RESTING = 3;
 
 type Targets = { solid: WebGLRenderTarget; lit: WebGLRenderTarget; air: WebGLRenderTarget };
 
@@ -55,9 +57,6 @@ export class Picture {
   private readonly air = new Group();
   private readonly whole = new Group();
   private readonly instanced: InstancedBufferGeometry[] = [coneGeometry(), coneGeometry(), quadGeometry()];
-  private readonly spotStuff: ShaderMaterial;
-  private readonly beamStuff: ShaderMaterial;
-  private readonly finish: ShaderMaterial;
   private readonly shadowStuff: ShaderMaterial;
   private readonly roomStuff: ShaderMaterial;
   private readonly bodyStuff: ShaderMaterial;
@@ -66,6 +65,7 @@ export class Picture {
   private atlas: WebGLRenderTarget | null = null;
   private tiles = new Map<number, string>();
   private stale = false;
+  private rested = false;
   private turn = 0;
   private level: number;
   private readonly floatTargets: boolean;
@@ -96,6 +96,8 @@ export class Picture {
       lit: texture(null),
       air: texture(null),
       grid: { value: 4 },
+      steps: { value: 8 },
+      taps: { value: 4 },
       eye: { value: new Vector3() },
       forward: { value: new Vector3() },
       exposure: { value: 0.004 },
@@ -123,15 +125,15 @@ export class Picture {
     this.shadowStuff = stuff(glsl.shadowVertex, glsl.shadowFragment, {
       uniforms: { lens: { value: new Vector3() }, along: { value: new Vector3() }, right: { value: new Vector3() }, tanRim: { value: 1 } },
     });
-    this.spotStuff = stuff(glsl.spotVertex, glsl.spotFragment, { ...added, side: BackSide });
-    this.beamStuff = stuff(glsl.beamVertex, glsl.beamFragment, { ...added, side: BackSide, defines: { STEPS: 8 } });
+    const spotStuff = stuff(glsl.spotVertex, glsl.spotFragment, { ...added, side: BackSide });
+    const beamStuff = stuff(glsl.beamVertex, glsl.beamFragment, { ...added, side: BackSide });
     const glareStuff = stuff(glsl.glareVertex, glsl.glareFragment, added);
-    this.finish = stuff(glsl.wholeVertex, glsl.wholeFragment, flat);
+    const finish = stuff(glsl.wholeVertex, glsl.wholeFragment, flat);
     const [spotCones, beamCones, quads] = this.instanced as [InstancedBufferGeometry, InstancedBufferGeometry, InstancedBufferGeometry];
     this.base.add(still(new Mesh(quadGeometry(), stuff(glsl.wholeVertex, glsl.baseFragment, flat))));
-    this.spots.add(still(new Mesh(spotCones, this.spotStuff)));
-    this.air.add(still(new Mesh(beamCones, this.beamStuff)), still(new Mesh(quads, glareStuff)));
-    this.whole.add(still(new Mesh(quadGeometry(), this.finish)));
+    this.spots.add(still(new Mesh(spotCones, spotStuff)));
+    this.air.add(still(new Mesh(beamCones, beamStuff)), still(new Mesh(quads, glareStuff)));
+    this.whole.add(still(new Mesh(quadGeometry(), finish)));
     this.applyQuality();
   }
 
@@ -177,6 +179,14 @@ export class Picture {
   }
 
   draw(): void {
+    if (this.rested) {
+      this.rested = false;
+      this.applyQuality();
+    }
+    this.drawNow();
+  }
+
+  private drawNow(): void {
     const { renderer, shared, targets, eye } = this;
     if (!targets) return;
     const heads = this.pack.heads;
@@ -207,12 +217,27 @@ export class Picture {
     return this.calls;
   }
 
+  /** Draws a picture at rest once more, as finely as it gets; the next `draw` goes back. */
+  drawFine(): void {
+    if (this.rested || this.level <= RESTING) return;
+    this.rested = true;
+    this.applyQuality();
+    this.drawNow();
+  }
+
   /** One step less work; `false` when there is none. */
   coarser(): boolean {
     if (this.level + 1 >= QUALITIES.length) return false;
     this.level++;
     this.applyQuality();
     return true;
+  }
+
+  /** The browser gave the lost context back: nothing on the card is left. */
+  restored(): void {
+    this.atlas?.dispose();
+    this.atlas = null;
+    this.applyQuality();
   }
 
   dispose(): void {
@@ -224,17 +249,17 @@ export class Picture {
   }
 
   private quality(): Quality {
-    return QUALITIES[this.level] as Quality;
+    return QUALITIES[this.rested ? RESTING : this.level] as Quality;
   }
 
   private applyQuality(): void {
     const q = this.quality();
-    for (const material of [this.spotStuff, this.beamStuff]) {
-      if (q.fine) material.defines['FINE'] = '';
-      else delete material.defines['FINE'];
-      material.needsUpdate = true;
+    this.shared.steps.value = q.steps;
+    this.shared.taps.value = q.fine ? 4 : 1;
+    if (this.atlas?.width === q.atlas) {
+      this.sizeTargets();
+      return;
     }
-    this.beamStuff.defines['STEPS'] = q.steps;
     this.atlas?.depthTexture?.dispose();
     this.atlas?.dispose();
     this.atlas = new WebGLRenderTarget(q.atlas, q.atlas, { type: UnsignedByteType, generateMipmaps: false });
@@ -288,7 +313,7 @@ export class Picture {
     const soft = shared.soft.value.set(fade(insets.left, 130), fade(insets.top, 90), fade(insets.right, 130), fade(insets.bottom, 90));
     shared.pixels.value.set(width, height);
     shared.edges.value.set(
-      insets.left - soft.x * 0.35, insets.top - soft.y * 0.6, width - insets.right + soft.z * 0.35, height - insets.bottom + soft.w * 0.6);
+      insets.left - soft.x * 0.75, insets.top - soft.y * 0.6, width - insets.right + soft.z * 0.75, height - insets.bottom + soft.w * 0.6);
   }
 
   private drawShadows(heads: PackedHead[]): void {

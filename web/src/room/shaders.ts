@@ -153,8 +153,9 @@ uniform vec3 bounce;
 in vec2 uv0;
 out vec4 colour;
 void main() {
-  vec4 s = texture(surfaces, uv0);
-  vec4 f = texture(facings, uv0);
+  ivec2 texel = ivec2(gl_FragCoord.xy);
+  vec4 s = texelFetch(surfaces, texel, 0);
+  vec4 f = texelFetch(facings, texel, 0);
   vec3 albedo = s.rgb * s.rgb;
   vec3 n = f.xyz * 2.0 - 1.0;
   float sky = 0.5 + 0.5 * n.z;
@@ -163,7 +164,7 @@ void main() {
   vec3 back = bounce * exposure * (1.2 - 0.4 * sky);
   vec3 light = albedo * (back + dusk);
   light += albedo * f.a * 2.6;
-  colour = vec4(texture(depths, uv0).r < 1.0 ? light : vec3(0.0), 1.0);
+  colour = vec4(texelFetch(depths, texel, 0).r < 1.0 ? light : vec3(0.0), 1.0);
 }
 `;
 
@@ -206,6 +207,7 @@ uniform sampler2D patterns;
 uniform sampler2DShadow shadows;
 uniform sampler2D depths;
 uniform float grid;
+uniform int taps;
 uniform vec3 eye;
 uniform vec3 forward;
 uniform float exposure;
@@ -258,18 +260,19 @@ float seen(vec3 d, float softness) {
   vec2 tile = vec2(mod(E.x, grid), floor(E.x / grid + 1e-3));
   float depth = (FAR / (FAR - NEAR)) * (1.0 - NEAR / z);
   vec2 uv = (clamp(q, -0.985, 0.985) * 0.5 + 0.5 + tile) * cell;
-#ifdef FINE
   float o = cell * 0.0022 * softness;
-  return 0.25 * (texture(shadows, vec3(uv + vec2(o, o * 0.4), depth)) + texture(shadows, vec3(uv + vec2(-o * 0.4, o), depth))
-    + texture(shadows, vec3(uv + vec2(-o, -o * 0.4), depth)) + texture(shadows, vec3(uv + vec2(o * 0.4, -o), depth)));
-#else
-  return texture(shadows, vec3(uv, depth));
-#endif
+  float sum = 0.0;
+  for (int i = 0; i < taps; i++) {
+    float a = 1.5708 * float(i) + 0.4;
+    vec2 off = taps > 1 ? o * vec2(cos(a), sin(a)) : vec2(0.0);
+    sum += texture(shadows, vec3(uv + off, depth));
+  }
+  return sum / float(taps);
 }
 
 // Distance along a view ray to what stands there.
-float standing(vec2 uv, vec3 ray) {
-  float depth = texture(depths, uv).r * 2.0 - 1.0;
+float standing(ivec2 texel, vec3 ray) {
+  float depth = texelFetch(depths, texel, 0).r * 2.0 - 1.0;
   float z = 2.0 * planes.x * planes.y / (planes.y + planes.x - depth * (planes.y - planes.x));
   return z / max(1e-3, dot(ray, forward));
 }
@@ -282,9 +285,9 @@ export const spotFragment = COMMON + HEAD + /* glsl */ `
 uniform sampler2D surfaces;
 uniform sampler2D facings;
 void main() {
-  vec2 uv = gl_FragCoord.xy / vec2(textureSize(depths, 0));
+  ivec2 texel = ivec2(gl_FragCoord.xy);
   vec3 ray = normalize(vPlace - eye);
-  vec3 p = eye + ray * standing(uv, ray);
+  vec3 p = eye + ray * standing(texel, ray);
   vec3 d = p - A.xyz;
   float z = dot(d, B.xyz);
   float d2 = dot(d, d);
@@ -292,8 +295,8 @@ void main() {
   vec3 sum = vec3(0.0);
   WHEN(z > 0.05 && d2 - z * z < rim * rim) {
     float v = across(d, z);
-    vec4 s = texture(surfaces, uv);
-    vec3 n = normalize(texture(facings, uv).xyz * 2.0 - 1.0);
+    vec4 s = texelFetch(surfaces, texel, 0);
+    vec3 n = normalize(texelFetch(facings, texel, 0).xyz * 2.0 - 1.0);
     float dist = sqrt(d2);
     float cosine = -dot(n, d) / dist;
     WHEN(v > 0.0 && cosine > 0.0) {
@@ -318,6 +321,7 @@ export const beamVertex = COMMON + CONE_VERTEX + /* glsl */ `void main() { cone(
 export const beamFragment = COMMON + HEAD + /* glsl */ `
 uniform float haze;
 uniform vec2 airSize;
+uniform int steps;
 void main() {
   vec3 ray = normalize(vPlace - eye);
   // Where the view ray is inside the cone (its tip a little behind the lens, so that the beam starts as wide as that).
@@ -333,7 +337,7 @@ void main() {
   float t0 = oa + ra * first < 0.0 ? second : first;
   if (qc <= 0.0 && oa > 0.0) t0 = 0.0;
   t0 = max(t0, 0.0);
-  float t1 = min(length(vPlace - eye), standing(gl_FragCoord.xy / airSize, ray));
+  float t1 = min(length(vPlace - eye), standing(ivec2(gl_FragCoord.xy / airSize * vec2(textureSize(depths, 0))), ray));
   // Only in front of the lens.
   float lens = -dot(eye - A.xyz, B.xyz) / (abs(ra) < 1e-5 ? 1e-5 : ra);
   if (ra > 0.0) t0 = max(t0, lens);
@@ -341,8 +345,8 @@ void main() {
   float sum = 0.0;
   WHEN(t1 > t0) {
     float grain = fract(52.9829189 * fract(dot(floor(gl_FragCoord.xy), vec2(0.06711056, 0.00583715))));
-    float span = (t1 - t0) / float(STEPS);
-    for (int i = 0; i < STEPS; i++) {
+    float span = (t1 - t0) / float(steps);
+    for (int i = 0; i < steps; i++) {
       vec3 d = eye + ray * (t0 + span * (float(i) + grain)) - A.xyz;
       float z = dot(d, B.xyz);
       float v = across(d, max(z, 0.0) + back);
@@ -354,7 +358,7 @@ void main() {
   // Haze scatters forwards: a beam that comes towards the eye looks brighter.
   float toward = -ra;
   float phase = max(0.3, 0.55 + 0.45 * toward + 1.1 * pow(max(0.0, toward), 6.0));
-  colour = vec4(C.rgb * (sum * haze * phase * 0.048 * exposure), 1.0);
+  colour = vec4(C.rgb * (sum * haze * phase * 0.026 * exposure), 1.0);
 }
 `;
 
@@ -436,12 +440,14 @@ void main() {
   vec2 t = 1.0 / vec2(textureSize(air, 0));
   vec3 haze = 0.25 * (texture(air, uv0 + t * vec2(0.5, 0.5)).rgb + texture(air, uv0 + t * vec2(-0.5, 0.5)).rgb
     + texture(air, uv0 + t * vec2(0.5, -0.5)).rgb + texture(air, uv0 + t * vec2(-0.5, -0.5)).rgb);
-  vec3 c = texture(lit, uv0).rgb + haze;
+  vec3 c = texelFetch(lit, ivec2(gl_FragCoord.xy), 0).rgb + haze;
   float m = max(c.r, max(c.g, c.b));
   float mapped = m < 0.5 ? m : 0.5 + 0.5 * (1.0 - exp(-(m - 0.5) / 0.5));
   vec3 hue = c / max(m, 1e-5);
   c = mix(hue, vec3(1.0), 0.7 * smoothstep(0.7, 5.0, m)) * mapped;
-  vec3 screen = mix(c * 12.92, 1.055 * pow(max(c, vec3(1e-5)), vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c));
+  // The screen's transfer curve by square roots, within half a step of eight bits.
+  vec3 s1 = sqrt(c), s2 = sqrt(s1), s3 = sqrt(s2);
+  vec3 screen = mix(0.662002687 * s1 + 0.684122060 * s2 - 0.323583601 * s3 - 0.0225411470 * c, c * 12.92, step(c, vec3(0.0031308)));
   vec2 p = vec2(uv0.x, 1.0 - uv0.y) * pixels;
   vec4 fade = smoothstep(0.0, 1.0, vec4(p - edges.xy, edges.zw - p) / max(soft, vec4(1.0)));
   fade = mix(vec4(1.0), fade, step(1.5, soft));

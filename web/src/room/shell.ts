@@ -36,10 +36,10 @@ function shapesOf(k: number) {
     head: lathe(
       [[0.001, -1], [0.42, -0.9], [0.72, -0.55], [0.86, 0], [0.86, 0.35], [0.68, 0.75], [0.38, 0.95], [0.001, 1]], sides(20)),
     torso: lathe(
-      [[0.66, 0], [0.74, 0.06], [0.72, 0.2], [0.66, 0.38], [0.74, 0.62], [0.93, 0.83], [0.9, 0.91], [0.6, 0.97], [0.27, 1],
+      [[0.66, 0], [0.74, 0.06], [0.72, 0.2], [0.66, 0.38], [0.74, 0.62], [0.9, 0.8], [0.93, 0.86], [0.86, 0.92], [0.56, 0.97], [0.27, 1],
         [0.24, 1.08], [0.001, 1.08]], sides(24)),
     skirt: lathe([[1.28, 0], [1.12, 0.3], [0.88, 0.7], [0.66, 1], [0.001, 1]], sides(26)),
-    limb: lathe([[0.001, 0], [0.72, 0.01], [0.74, 0.12], [0.86, 0.5], [1, 0.92], [0.7, 1], [0.001, 1]], sides(12)),
+    limb: lathe([[0.001, 0], [0.72, 0.01], [0.74, 0.12], [0.86, 0.5], [1, 0.86], [0.92, 0.94], [0.62, 0.99], [0.001, 1]], sides(12)),
   };
 }
 const FINE = shapesOf(1);
@@ -83,7 +83,7 @@ function surfaces(shell: Build, room: Room): void {
   // Joists give the dark above the bar a grain.
   const step = 1.2;
   for (let y = y1 - 0.6; y > y0; y -= step) {
-    shell.add(box, placed((x0 + x1) / 2, y, h - 0.09, 0, x1 - x0, 0.1, 0.18), { tone: [0.075, 0.058, 0.044] });
+    shell.add(box, placed((x0 + x1) / 2, y, h - 0.09, 0, x1 - x0, 0.1, 0.18), { tone: [0.1, 0.085, 0.072] });
   }
 }
 
@@ -225,7 +225,7 @@ function person(build: Build, thing: FurnitureView, i: number, shapes: Shapes): 
     put(shapes.limb, leg, lower);
     put(shapes.ball, placed(s * broad * 0.42, s * 0.03 + 0.055, 0.035, 0, 0.048, 0.115, 0.04), lower);
     const swing = 0.13 + 0.1 * Math.sin(i * 2.1 + s);
-    const arm = placed(s * broad * 0.98, 0, tall * 0.8)
+    const arm = placed(s * broad * 0.87, 0, tall * 0.805)
       .multiply(new Matrix4().makeRotationY(-s * swing))
       .multiply(new Matrix4().makeRotationX(0.16 * Math.cos(i * 1.3 + s)))
       .multiply(placed(0, 0, -tall * 0.35, 0, broad * 0.25, broad * 0.27, tall * 0.36));
