@@ -1,4 +1,5 @@
 import { createEffect, createSignal, Match, onCleanup, Show, Switch } from 'solid-js';
+import { folded } from './fold';
 import { listen } from './listen';
 import { over, scene, slipUnit, stage, theme, up } from './state';
 import { Chases } from './panel/Chases';
@@ -15,12 +16,8 @@ import { StopKeys } from './panel/StopKeys';
 import { Tonight } from './panel/Tonight';
 import type { Insets } from './room/view';
 
-/** Below this width the room is a strip on top and the column takes the full width. */
-const FOLD = '(max-width: 899px)';
-
 /** The whole page: stage words, the column, the room, the slip, and the foot with its three pills. */
 export function App() {
-  const folded = matching(FOLD);
   const [slipHeight, watchSlip] = heightOf();
   onCleanup(listen());
   createEffect(() => (document.documentElement.dataset.theme = theme()));
@@ -91,15 +88,6 @@ function StageColumn() {
       </Match>
     </Switch>
   );
-}
-
-function matching(query: string): () => boolean {
-  const media = matchMedia(query);
-  const [matches, set] = createSignal(media.matches);
-  const change = () => set(media.matches);
-  media.addEventListener('change', change);
-  onCleanup(() => media.removeEventListener('change', change));
-  return matches;
 }
 
 /** The height of an element that comes and goes, pixels. */

@@ -2,6 +2,7 @@
 // signals from here and send intents; nothing here draws.
 import { batch, createMemo, createRoot, createSignal } from 'solid-js';
 import { createStore, reconcile } from 'solid-js/store';
+import { folded } from './fold';
 import { STAGES, type Stage } from './keys';
 import type { Intent, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitView } from './wire.gen';
 
@@ -199,7 +200,7 @@ function stageOfAddress(): Stage | undefined {
 }
 
 function homeStage(): Stage {
-  return matchMedia('(max-width: 899px)').matches ? 'tonight' : 'room';
+  return folded() ? 'tonight' : 'room';
 }
 
 // A browser may refuse its storage (private windows); then nothing is remembered.

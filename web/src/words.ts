@@ -2,7 +2,7 @@
 
 /** `0.8` as '80 %'. */
 export function percent(part: number): string {
-  return `${Math.round(part * 100)} %`;
+  return `${Math.round(part * 100)}\u00a0%`;
 }
 
 /** A light's level in words: 'dark', 'full', '62 %'. */
@@ -24,9 +24,9 @@ export function lux(lx: number): string {
   return `${count(Math.round(lx / step) * step)} lx`;
 }
 
-/** Amps: '5.4 A'. */
+/** Amps: '5.4 A', '16 A'. */
 export function amps(a: number): string {
-  return `${a.toFixed(1)} A`;
+  return `${trim(a)}\u00a0A`;
 }
 
 /** Seconds as people say them: '3 s', '1.5 s', '2 min', '1 min 30 s'. */

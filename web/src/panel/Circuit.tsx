@@ -15,7 +15,7 @@ export function Circuit(props: { circuit: CircuitView }) {
           {amps(circuit().amps)} of {amps(circuit().limit_amps)}
         </span>
         <Show when={circuit().amps > circuit().limit_amps}>
-          <b>, more than planned for</b>
+          <b>more than to plan for</b>
         </Show>
       </p>
       <span class="length" aria-hidden="true">
@@ -23,8 +23,8 @@ export function Circuit(props: { circuit: CircuitView }) {
         <b style={{ left: part(circuit().limit_amps) }} />
       </span>
       <p class="fact">
-        Breaker {amps(circuit().breaker_amps)}
-        <Show when={circuit().units.length > 0}>, feeds {lights(circuit().units)}</Show>
+        Plan for at most {amps(circuit().limit_amps)} (the tick); the breaker holds {amps(circuit().breaker_amps)} (the end)
+        <Show when={circuit().units.length > 0}>. Feeds {lights(circuit().units)}</Show>
         <Show when={circuit().assumed}>. Some figures are not known and were assumed</Show>.
       </p>
     </li>

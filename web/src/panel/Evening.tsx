@@ -1,8 +1,9 @@
-import { createSignal, For, onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, createSignal, For, onCleanup, onMount, Show } from 'solid-js';
 import { takeCue } from '../act';
 import { now, scene, setStage, taken, up } from '../state';
 import { clock, count } from '../words';
 import type { CueView } from '../wire.gen';
+import { folded } from '../fold';
 import { Go } from './Go';
 import { NextUp } from './NextUp';
 import { NowOn } from './NowOn';
@@ -32,8 +33,11 @@ export function Evening() {
     const watch = new ResizeObserver(measure);
     watch.observe(column);
     watch.observe(middle);
-    if (folded()) column.scrollTop = middle.offsetTop;
     onCleanup(() => watch.disconnect());
+    // On the phone, what went is above the fold: the page opens, and moves on, at Now.
+    createEffect(() => {
+      if (now.cue !== null && folded()) requestAnimationFrame(() => (column.scrollTop = middle.offsetTop));
+    });
   });
 
   return (
@@ -45,7 +49,7 @@ export function Evening() {
       <div class="evening-middle" ref={middle}>
         <div class="evening-now">
           <Show when={now.cue !== null && taken[now.cue]}>{(time) => <time class="hour bright">{clock(time())}</time>}</Show>
-          <NowOn />
+          <NowOn brief={folded()} strokes />
         </div>
         <div class="evening-next">
           <NextUp id="next-words" />
@@ -64,8 +68,6 @@ export function Evening() {
 
 /** Padding of the column round the rows. */
 const MARGINS_PX = 24;
-
-const folded = () => matchMedia('(max-width: 899px)').matches;
 
 /** Shares rows between what went and what comes; a row that only counts the rest comes last of all. */
 function shareRows(room: number, past: number, later: number) {

@@ -38,7 +38,10 @@ export function LightFacts(props: { unit: UnitView }) {
       <dd>{capital(unit().run)}</dd>
       <dt>mode</dt>
       <dd>
-        {unit().mode}, {unit().footprint === 1 ? 'one channel' : `${unit().footprint} channels`}
+        {unit().mode}
+        <Show when={!unit().mode.includes(String(unit().footprint))}>
+          , {unit().footprint === 1 ? 'one channel' : `${unit().footprint} channels`}
+        </Show>
       </dd>
       <dt>address</dt>
       <dd>{unit().address ?? 'none; it needs none this way'}</dd>

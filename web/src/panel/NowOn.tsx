@@ -6,8 +6,8 @@ import { capital, clock, lights } from '../words';
 import { ChaseStrokes } from './ChaseStrokes';
 import { Sentence } from './Sentence';
 
-/** What is on: its name as the largest thing, then in a sentence. */
-export function NowOn(props: { brief?: boolean }) {
+/** What is on: its name as the largest thing, then told in sentences, or briefly by names; strokes where steps run. */
+export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
   const cue = () => (now.cue === null ? undefined : scene()?.cues[now.cue]);
   const since = () => (now.cue === null ? undefined : taken[now.cue]);
   const look = () => (now.look ? lookOf(now.look) : undefined);
@@ -17,7 +17,7 @@ export function NowOn(props: { brief?: boolean }) {
   return (
     <section class="now" aria-label="Now">
       <p class="label">
-        Now<Show when={since()}>{(time) => <>, since {clock(time())}</>}</Show>
+        Now<Show when={props.brief && since()}>{(time) => <>, since {clock(time())}</>}</Show>
         <Show when={now.blackout}>, in blackout</Show>
         <Show when={now.stillness}>, held still</Show>
       </p>
@@ -35,17 +35,19 @@ export function NowOn(props: { brief?: boolean }) {
           </For>
         </Show>
       </p>
-      <Show when={!props.brief}>
+      <Show when={props.strokes}>
         <For each={chases()}>
           {(chase) => (
             <div class="running">
-              <p class="saying small">
-                <Show when={chase.name !== name()}>
-                  <b>{chase.name}.</b>{' '}
-                </Show>
-                <Sentence words={chase.words} />
-              </p>
-              <ChaseStrokes chase={chase} />
+              <Show when={!props.brief}>
+                <p class="saying small">
+                  <Show when={chase.name !== name()}>
+                    <b>{chase.name}.</b>{' '}
+                  </Show>
+                  <Sentence words={chase.words} />
+                </p>
+              </Show>
+              <ChaseStrokes chase={chase} named={props.brief && chases().length > 1} />
             </div>
           )}
         </For>
