@@ -64,6 +64,9 @@ impl Slot {
 }
 
 impl Universe {
+    /// Universe 1.
+    pub const FIRST: Self = Self(1);
+
     /// Checked.
     pub fn new(number: u32) -> Result<Self, AddressError> {
         match u16::try_from(number) {

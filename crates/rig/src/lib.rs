@@ -1,8 +1,13 @@
 //! Lights placed, addressed, cabled and powered in a room.
 //!
-//! The way through: [`RigState`] (room terms) → [`aim`] → [`RigPose`] → [`limit`] → [`Limited`] → [`encode`] → frames.
+//! The way through: [`RigState`] (room terms) → [`aim`] → [`RigPose`] → [`limit`] → [`Limited`] → [`encode`] → frames;
+//! [`Drive`] walks it once a tick.
 //! Beside it [`plan`]: the sums, what to select in each menu, and the findings. Knows no shows, music, files, sockets.
 
+pub mod aim;
+pub mod drive;
+pub mod encode;
+pub mod limit;
 pub mod patch;
 pub mod place;
 pub mod plan;
@@ -10,6 +15,11 @@ pub mod rig;
 pub mod room;
 pub mod state;
 
+#[cfg(test)]
+mod testing;
+
+pub use drive::Drive;
+pub use limit::Limited;
 pub use place::{HangingPlace, PlaceKind};
 pub use rig::{Circuit, Group, Rig, Run, Unit};
 pub use room::{Area, Mark, Room};

@@ -5,9 +5,12 @@ use std::sync::Arc;
 use lanthorn_dmx::Address;
 use lanthorn_fixture::{Mode, Profile};
 use lanthorn_physics::units::{Amps, Hertz, Metres, Radians, Volts};
-use lanthorn_physics::{Point, Rotation};
+use lanthorn_physics::{Direction, Point, Rotation};
 
 use crate::Room;
+
+/// How far from its base plate a light's beams start, as a part of its height (common practice, no source).
+pub const PIVOT_DEPTH: f64 = 0.6;
 
 /// The rig. Built by a reader of files or by hand, then checked by [`crate::plan`]; whatever is wrong in it becomes a
 /// finding, never a panic.
@@ -210,5 +213,17 @@ impl Rig {
     /// Where the base plate of a unit is.
     pub fn position(&self, unit: &Unit) -> Point {
         self.room.places[unit.place].at(unit.offset)
+    }
+
+    /// Where the beams of a unit start: the crossing of pan and tilt axes of a moving head, the lens of another light.
+    /// It lies [`PIVOT_DEPTH`] of the body's height from the base plate; at the base plate when the height is unknown.
+    pub fn pivot(&self, unit: &Unit) -> Point {
+        let base = self.position(unit);
+        match unit.profile.body.height.value() {
+            Some(height) => {
+                base.along(unit.world_from_fixture().apply(Direction::DOWN), height * PIVOT_DEPTH)
+            }
+            None => base,
+        }
     }
 }

@@ -1,0 +1,56 @@
+//! One tick of a rig: wishes in, frames out. Aim, limit and encode in their only order.
+
+use lanthorn_dmx::Frames;
+use lanthorn_physics::Instant;
+
+use crate::aim::Aimer;
+use crate::encode::RigEncoder;
+use crate::limit::{Limited, Limiter};
+use crate::{Rig, RigPose, RigState};
+
+/// Drives a rig. Call [`Drive::tick`] with rising moments; the same wishes at the same moments give the same frames.
+#[derive(Clone, Debug)]
+pub struct Drive {
+    aimer: Aimer,
+    limiter: Limiter,
+    encoder: RigEncoder,
+    pose: RigPose,
+    frames: Frames,
+}
+
+impl Drive {
+    /// Everything dark, motors at home.
+    pub fn new(rig: &Rig) -> Self {
+        let encoder = RigEncoder::new(rig);
+        Self {
+            aimer: Aimer::new(rig),
+            limiter: Limiter::new(rig),
+            frames: encoder.frames(),
+            encoder,
+            pose: RigPose::dark(rig),
+        }
+    }
+
+    /// The frames to send at `now`. Does not allocate.
+    pub fn tick(&mut self, wished: &RigState, now: Instant) -> &Frames {
+        self.aimer.aim(wished, self.limiter.sent().get(), &mut self.pose);
+        let limited = self.limiter.limit(&self.pose, now);
+        self.encoder.encode(limited, &mut self.frames);
+        &self.frames
+    }
+
+    /// The frames of the last tick.
+    pub const fn frames(&self) -> &Frames {
+        &self.frames
+    }
+
+    /// The poses behind the frames of the last tick.
+    pub const fn sent(&self) -> &Limited<RigPose> {
+        self.limiter.sent()
+    }
+
+    /// The heads that can be aimed.
+    pub const fn aimer(&self) -> &Aimer {
+        &self.aimer
+    }
+}

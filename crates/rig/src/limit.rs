@@ -1,0 +1,184 @@
+//! What stands between a wish and the lights: motor speed and flash rate. Nothing reaches `encode` unlimited.
+
+use lanthorn_physics::motion::{Axis, AxisLimits};
+use lanthorn_physics::units::{Hertz, Radians};
+use lanthorn_physics::{Instant, Span};
+
+use crate::aim::Head;
+use crate::{Rig, RigPose, Run};
+
+/// Something that went through the limits. Only this module can make one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limited<T>(T);
+
+impl<T> Limited<T> {
+    /// What may be sent.
+    pub const fn get(&self) -> &T {
+        &self.0
+    }
+}
+
+/// Keeps what is sent inside the limits from one tick to the next.
+///
+/// - *Motors*: a lit head is led no faster than its profile's speed and acceleration, so that what is sent is where
+///   the light really is. A dark head may be sent anywhere at once.
+/// - *Strobes*: the lights that strobe at the same time do not keep time together, so their rates add up
+///   (every rate counts in full). Each gets an equal whole part of the flash limit; those beyond it stay steady.
+/// - *Pulses*: a head that rises by a tenth or more after having fallen by a tenth or more has flashed; when it has
+///   flashed as often as the limit allows within the last second, it is held down until that second has passed.
+///   (Counting of W3C WCAG 2.3.1: a pair of opposite changes of 10 % or more.)
+#[derive(Clone, Debug)]
+pub struct Limiter {
+    flash: Hertz,
+    motors: Vec<Option<[Motor; 2]>>,
+    pulses: Vec<Vec<Pulses>>,
+    repeats: Vec<bool>,
+    last: Option<Instant>,
+    sent: Limited<RigPose>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Motor {
+    axis: Axis,
+    target: Radians,
+    limits: AxisLimits,
+}
+
+/// The recent flashes of one head.
+#[derive(Clone, Copy, Debug)]
+struct Pulses {
+    /// Lowest level since the last fall, or highest since the last rise.
+    extreme: f64,
+    fallen: bool,
+    /// Moments of the last flashes, oldest first; a ring of [`Pulses::MOST`].
+    flashes: [Option<Instant>; Pulses::MOST],
+}
+
+impl Limiter {
+    /// At the start every light is dark and its motors are at home.
+    pub fn new(rig: &Rig) -> Self {
+        let motors = |unit| {
+            let head = Head::new(rig, unit)?;
+            let motor = |limits| Motor { axis: Axis::at_rest(Radians::ZERO), target: Radians::ZERO, limits };
+            // What is sent is in the unit's own sense: with swapped axes its pan value moves the tilt motor.
+            let [pan, tilt] = head.sent_limits();
+            Some([motor(pan), motor(tilt)])
+        };
+        let heads = |unit: &crate::Unit| vec![Pulses::NONE; usize::from(unit.mode().heads)];
+        Self {
+            flash: rig.limits.flash,
+            motors: rig.units.iter().map(motors).collect(),
+            pulses: rig.units.iter().map(heads).collect(),
+            repeats: rig
+                .units
+                .iter()
+                .map(|unit| matches!(unit.run, Run::Driven { shares: Some(_), .. }))
+                .collect(),
+            last: None,
+            sent: Limited(RigPose::dark(rig)),
+        }
+    }
+
+    /// What was sent last.
+    pub const fn sent(&self) -> &Limited<RigPose> {
+        &self.sent
+    }
+
+    /// Takes the wanted poses for the moment `now` and says what may be sent. Does not allocate.
+    pub fn limit(&mut self, wanted: &RigPose, now: Instant) -> &Limited<RigPose> {
+        let dt = self.last.map_or(Span::ZERO, |last| now - last);
+        self.last = Some(now);
+        let share = self.strobe_share(wanted);
+        let mut strobing = 0;
+        for (index, want) in wanted.units.iter().enumerate() {
+            let out = &mut self.sent.0.units[index];
+            let was_lit = out.heads.iter().any(|head| head.level > 0.0);
+            let is_lit = want.heads.iter().any(|head| head.level > 0.0);
+            if let Some([pan, tilt]) = &mut self.motors[index] {
+                let moving_lit = was_lit && is_lit;
+                out.pan = pan.lead(want.pan, moving_lit, dt);
+                out.tilt = tilt.lead(want.tilt, moving_lit, dt);
+            } else {
+                (out.pan, out.tilt) = (want.pan, want.tilt);
+            }
+            out.beam = want.beam;
+            out.haze = want.haze;
+            out.fan = want.fan;
+            let strobes = is_lit && want.heads.iter().any(|head| head.strobe.is_some());
+            if strobes && !self.repeats[index] {
+                strobing += 1;
+            }
+            let allowed = share.filter(|_| f64::from(strobing) <= self.flash.get());
+            for (head, want) in want.heads.iter().enumerate() {
+                out.heads[head] = *want;
+                out.heads[head].level = self.pulses[index][head].limit(want.level, self.flash, now);
+                out.heads[head].strobe = want.strobe.and_then(|rate| allowed.map(|most| rate.min(most)));
+            }
+        }
+        &self.sent
+    }
+
+    /// The rate each strobing light may have; `None` when not even one flash a second is left.
+    fn strobe_share(&self, wanted: &RigPose) -> Option<Hertz> {
+        let strobes = |index: &usize| {
+            let heads = &wanted.units[*index].heads;
+            !self.repeats[*index] && heads.iter().any(|head| head.strobe.is_some() && head.level > 0.0)
+        };
+        let count = (0..wanted.units.len()).filter(strobes).count().max(1);
+        let most = (self.flash.get() / count as f64).floor();
+        if most >= 1.0 {
+            Some(Hertz::new(if count == 1 { self.flash.get() } else { most }))
+        } else {
+            // More lights than flashes: the first few may, once a second each.
+            (self.flash.get() >= 1.0).then_some(Hertz::new(1.0))
+        }
+    }
+}
+
+impl Motor {
+    fn lead(&mut self, target: Radians, lit: bool, dt: Span) -> Radians {
+        if lit {
+            // A target that runs on at a speed the motor can follow is followed without lagging behind it.
+            let speed = if dt > Span::ZERO { (target - self.target).get() / dt.secs() } else { 0.0 };
+            let speed = if speed.abs() <= self.limits.speed { speed } else { 0.0 };
+            self.axis.follow(target, speed, self.limits, dt);
+        } else {
+            self.axis = Axis::at_rest(target);
+        }
+        self.target = target;
+        self.axis.position
+    }
+}
+
+impl Pulses {
+    /// More flashes a second than this cannot be asked for in [`crate::rig::Limits`]: the ring holds no more.
+    const MOST: usize = 32;
+    const NONE: Self = Self { extreme: 0.0, fallen: true, flashes: [None; Self::MOST] };
+    /// Smallest change that counts, of full light (W3C WCAG 2.3.1).
+    const STEP: f64 = 0.1;
+
+    fn limit(&mut self, wanted: f64, most: Hertz, now: Instant) -> f64 {
+        if !self.fallen {
+            self.extreme = self.extreme.max(wanted);
+            if wanted <= self.extreme - Self::STEP {
+                (self.fallen, self.extreme) = (true, wanted);
+            }
+            return wanted;
+        }
+        self.extreme = self.extreme.min(wanted);
+        if wanted < self.extreme + Self::STEP {
+            return wanted;
+        }
+        let within = |flash: &&Option<Instant>| flash.is_some_and(|at| now - at < Span::from_secs(1.0));
+        if self.flashes.iter().filter(within).count() as f64 + 1.0 > most.get() {
+            return self.extreme + Self::STEP * 0.99;
+        }
+        self.flashes.rotate_left(1);
+        self.flashes[Self::MOST - 1] = Some(now);
+        (self.fallen, self.extreme) = (false, wanted);
+        wanted
+    }
+}
+
+#[cfg(test)]
+mod tests;
