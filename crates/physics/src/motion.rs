@@ -144,7 +144,8 @@ impl Approach {
         let change_secs = (top - speed) / change;
         let changing = (speed + top) / 2.0 * change_secs;
         let cruising = to_go - changing - top * top / (2.0 * acceleration);
-        let top_secs = if cruising <= 0.0 { 0.0 } else { cruising / top };
+        // Below full speed there is nothing to cruise; rounding must not leave a rest to cover at a speed of nothing.
+        let top_secs = if peak <= most || cruising <= 0.0 { 0.0 } else { cruising / top };
         Self { sign, to_go, speed, change, change_secs, top, top_secs, braking: acceleration }
     }
 

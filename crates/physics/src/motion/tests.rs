@@ -45,6 +45,18 @@ fn limits_from_what_a_profile_states() {
 }
 
 #[test]
+fn rounding_at_the_end_of_braking_does_not_stall_the_axis() {
+    // Found by random trial: braking missed the target by the last digit and the axis waited out a whole step.
+    let limits = AxisLimits { speed: 3.524074915820404, acceleration: 23.394311022132012 };
+    let (mut axis, target) =
+        (Axis::at_rest(Radians::new(2.1361514976103884)), Radians::new(0.05436585393668381));
+    for _ in 0..14 {
+        axis.step(target, limits, Span::from_micros(53_637));
+    }
+    assert!(axis.has_arrived(target), "{axis:?}");
+}
+
+#[test]
 fn bad_numbers_move_nothing() {
     let start = Axis { position: Radians::new(1.0), velocity: 0.5 };
     for (limits, millis, speed) in [
