@@ -1,0 +1,46 @@
+//! One tick, without the thread: everything between the command ring and the outputs.
+
+use std::sync::Arc;
+
+use lanthorn_dmx::Frames;
+use lanthorn_physics::Instant;
+use lanthorn_rig::{Drive, Rig, RigState};
+use lanthorn_show::command::Command;
+use lanthorn_show::{Player, Show};
+
+/// Show and rig, driven tick by tick. The same commands at the same moments give the same frames, in the running
+/// machine and wherever frames are only computed.
+#[derive(Debug)]
+pub struct Machine {
+    player: Player,
+    drive: Drive,
+    wished: RigState,
+}
+
+impl Machine {
+    /// Ready for its first tick.
+    pub fn new(show: Arc<Show>, rig: Arc<Rig>) -> Self {
+        Self { wished: RigState::dark(&rig), drive: Drive::new(&rig), player: Player::new(show, rig) }
+    }
+
+    /// Takes a command given at `at`.
+    pub fn apply(&mut self, command: &Command, at: Instant) {
+        self.player.apply(command, at);
+    }
+
+    /// The frames of the moment `now`. Moments must rise. Does not allocate.
+    pub fn tick(&mut self, now: Instant) -> &Frames {
+        self.player.frame(now, &mut self.wished);
+        self.drive.tick(&self.wished, now)
+    }
+
+    /// The frames of the last tick.
+    pub const fn frames(&self) -> &Frames {
+        self.drive.frames()
+    }
+
+    /// The player behind it.
+    pub const fn player(&self) -> &Player {
+        &self.player
+    }
+}
