@@ -1,0 +1,5 @@
+//! The stand-in at the far end of the whole way: wishes in the room, aim, limits, channel values, and back.
+
+mod hall;
+mod lands;
+mod shows;
