@@ -24,7 +24,7 @@ export function App() {
   createEffect(() => (document.body.dataset.stage = stage()));
 
   const insets = (): Insets => {
-    if (folded()) return { left: 0, top: 44, right: 0, bottom: stage() === 'tonight' ? 64 : 8 };
+    if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slipUnit() ? 8 : 48 } : { left: 0, top: 40, right: 0, bottom: 8 };
     return { left: stage() === 'rig' ? 590 : 500, top: slipUnit() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 40 : 0, bottom: 88 };
   };
 

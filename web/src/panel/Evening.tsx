@@ -3,7 +3,7 @@ import { takeCue } from '../act';
 import { now, scene, setStage, taken, up } from '../state';
 import { clock, count } from '../words';
 import type { CueView } from '../wire.gen';
-import { folded } from '../fold';
+import { folded, low } from '../fold';
 import { Go } from './Go';
 import { NextUp } from './NextUp';
 import { NowOn } from './NowOn';
@@ -49,7 +49,7 @@ export function Evening() {
       <div class="evening-middle" ref={middle}>
         <div class="evening-now">
           <Show when={now.cue !== null && taken[now.cue]}>{(time) => <time class="hour bright">{clock(time())}</time>}</Show>
-          <NowOn brief={folded()} strokes />
+          <NowOn brief={folded() || low()} strokes />
         </div>
         <div class="evening-next">
           <NextUp id="next-words" />

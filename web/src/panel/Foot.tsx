@@ -37,7 +37,7 @@ export function PulseFacts() {
       <Show when={scene()}>
         {(it) => (
           <span>
-            flashes held to <b>{it().flash_limit_hz}</b> a second
+            flashes at most <b>{it().flash_limit_hz}</b> a second
           </span>
         )}
       </Show>

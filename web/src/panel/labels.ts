@@ -1,6 +1,9 @@
 import type { Label } from '../room/view';
 
-type Shown = { element: HTMLElement; text: string };
+type Shown = { element: HTMLElement; text: string; width: number };
+
+/** No word is cut by the picture's edge. */
+const EDGE_PX = 4;
 
 /**
  * Words over the picture. They move with it many times a second, so they are kept as plain elements that are moved,
@@ -21,6 +24,7 @@ export class Labels {
 
   /** Shows these and no others. */
   show(labels: readonly Label[]): void {
+    const wide = this.#box.clientWidth;
     const gone = new Set(this.#shown.keys());
     for (const label of labels) {
       gone.delete(label.id);
@@ -28,8 +32,10 @@ export class Labels {
       if (shown.text !== label.text) {
         shown.text = label.text;
         shown.element.textContent = label.text;
+        shown.width = shown.element.offsetWidth;
       }
-      shown.element.style.transform = `translate(${label.x.toFixed(1)}px, ${label.y.toFixed(1)}px) translate(-50%, -50%)`;
+      const x = Math.min(Math.max(label.x, shown.width / 2 + EDGE_PX), wide - shown.width / 2 - EDGE_PX);
+      shown.element.style.transform = `translate(${x.toFixed(1)}px, ${label.y.toFixed(1)}px) translate(-50%, -50%)`;
     }
     for (const id of gone) {
       this.#shown.get(id)?.element.remove();
@@ -52,13 +58,29 @@ export class Labels {
       element.type = 'button';
       element.dataset.unit = String(unit);
       element.setAttribute('aria-label', `Light ${unit}`);
-      element.addEventListener('click', (event) => this.#onUnit(unit, event.shiftKey));
+      element.addEventListener('click', (event) => this.#onUnit(event.detail > 0 ? this.#nearest(event, unit) : unit, event.shiftKey));
       this.#mark(element);
     }
     this.#box.append(element);
-    const shown = { element, text: label.text };
+    const shown = { element, text: label.text, width: element.offsetWidth };
     this.#shown.set(label.id, shown);
     return shown;
+  }
+
+  /** Where numbers stand close their touch areas lie over each other: the nearest number is meant. */
+  #nearest(event: MouseEvent, touched: number): number {
+    let best = touched;
+    let least = Infinity;
+    for (const { element } of this.#shown.values()) {
+      if (element.dataset.unit === undefined) continue;
+      const box = element.getBoundingClientRect();
+      const away = Math.hypot(box.x + box.width / 2 - event.clientX, box.y + box.height / 2 - event.clientY);
+      if (away < least) {
+        least = away;
+        best = Number(element.dataset.unit);
+      }
+    }
+    return best;
   }
 
   #mark(element: HTMLElement): void {

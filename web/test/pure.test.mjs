@@ -1,0 +1,85 @@
+// What needs no page: the meaning of keys, and how figures are said. Run with `node --test test/`.
+import assert from 'node:assert/strict';
+import { after, test } from 'node:test';
+import { createServer } from 'vite';
+
+const vite = await createServer({ root: `${import.meta.dirname}/..`, server: { middlewareMode: true, watch: null, ws: false }, logLevel: 'error' });
+after(() => vite.close());
+const keys = await vite.ssrLoadModule('/src/keys.ts');
+const words = await vite.ssrLoadModule('/src/words.ts');
+
+const press = (key, more = {}) => ({ key, code: '', altKey: false, ctrlKey: false, metaKey: false, shiftKey: false, repeat: false, ...more });
+const room = { stage: 'room', typing: false, onControl: false, aiming: false, letters: true };
+
+test('keys mean what the list on the page says', () => {
+  const rows = [
+    [press(' '), {}, { do: 'go' }],
+    [press(' '), { stage: 'tonight' }, { do: 'go' }],
+    [press(' '), { stage: 'cues' }, null],
+    [press(' '), { onControl: true }, null],
+    [press(' ', { repeat: true }), {}, null],
+    [press('Backspace'), {}, { do: 'back' }],
+    [press('Backspace'), { typing: true }, null],
+    [press('Escape'), { typing: true }, { do: 'escape' }],
+    [press('b'), {}, { do: 'blackout' }],
+    [press('B', { shiftKey: true }), {}, { do: 'blackout' }],
+    [press('b'), { typing: true }, null],
+    [press('b'), { letters: false }, null],
+    [press('b', { ctrlKey: true }), {}, null],
+    [press('b', { repeat: true }), {}, null],
+    [press('['), {}, { do: 'half' }],
+    [press('[', { ctrlKey: true, altKey: true }), {}, { do: 'half' }],
+    [press('7'), {}, { do: 'digit', digit: 7 }],
+    [press('2', { altKey: true, code: 'Digit2' }), {}, { do: 'stage', stage: 'rig' }],
+    [press('™', { altKey: true, code: 'Digit6' }), { typing: true }, { do: 'stage', stage: 'tonight' }],
+    [press('ArrowUp'), {}, null],
+    [press('ArrowUp'), { aiming: true }, { do: 'nudge', x: 0, y: 0.1 }],
+    [press('ArrowLeft', { shiftKey: true }), { aiming: true }, { do: 'nudge', x: -0.01, y: 0 }],
+    [press('q'), {}, null],
+  ];
+  for (const [event, where, expected] of rows) {
+    assert.deepEqual(keys.command(event, { ...room, ...where }), expected, `${event.key} ${JSON.stringify(where)}`);
+  }
+});
+
+test('digits typed quickly are one number, if there is such a light', () => {
+  const digits = new keys.Digits();
+  const exists = (n) => n >= 1 && n <= 11;
+  assert.equal(digits.push(1, 0, exists), 1);
+  assert.equal(digits.push(1, 300, exists), 11);
+  assert.equal(digits.push(2, 600, exists), 2, 'there is no light 112');
+  assert.equal(digits.push(1, 5000, exists), 1);
+  assert.equal(digits.push(0, 6500, exists), null, 'too slow for 10, and there is no light 0');
+});
+
+test('figures are said with their units, on one line', () => {
+  const rows = [
+    [words.level(0), 'dark'],
+    [words.level(1), 'full'],
+    [words.level(0.624), '62\u00a0%'],
+    [words.metres(5.86), '5.9 m'],
+    [words.metres(0.45), '0.45 m'],
+    [words.lux(1743), '1,740 lx'],
+    [words.lux(0.83), '0.8 lx'],
+    [words.amps(16), '16\u00a0A'],
+    [words.seconds(90), '1 min 30 s'],
+    [words.seconds(1.5), '1.5 s'],
+    [words.list([1, 2, 3]), '1, 2 and 3'],
+    [words.lights([4]), 'light 4'],
+    [words.the('bar'), 'the bar'],
+    [words.the('the far wall'), 'the far wall'],
+    [words.keepUnits('at 30 % for 3 s, 400 lx.'), 'at 30\u00a0% for 3\u00a0s, 400\u00a0lx.'],
+    [words.keepUnits('4 steps'), '4 steps'],
+    [words.beatOfFour(7.9), 4],
+    [words.beatOfFour(-0.5), 4],
+  ];
+  for (const [said, expected] of rows) assert.equal(said, expected);
+});
+
+test('a seen colour gets the name of what was asked', () => {
+  for (const { word, hex } of words.COLOURS) {
+    const linear = [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16) / 255).map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4));
+    assert.equal(words.colourWord(linear), word, hex);
+    assert.equal(words.hexOf(linear), hex);
+  }
+});
