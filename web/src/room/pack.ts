@@ -5,8 +5,6 @@ import type { Beam } from './live';
 /** As many lit heads as the shaders loop over; the brightest are kept. */
 export const MAX_HEADS = 64;
 const TEXELS = 5;
-/** A bar's heads are drawn as at most this many beams. */
-const HEADS_PER_UNIT = 4;
 /** The profile's value at the rim of the cone that is drawn: 2^-7. */
 const RIM = 7;
 
@@ -35,6 +33,8 @@ export class Pack {
   exposure = 0.004;
   bounce: V3 = [0, 0, 0];
   haze = 0.5;
+  /** A bar's heads are drawn as at most this many beams. */
+  headsPerUnit = 4;
   private readonly data = new Float32Array(MAX_HEADS * TEXELS * 4);
   private wanted = 0.004;
 
@@ -48,7 +48,7 @@ export class Pack {
    * in square metres. Returns `true` when something changed.
    */
   take(beams: Beam[], flash: (beam: Beam) => number, area: number, dt: number): boolean {
-    const merged = mergeBars(beams).filter((beam) => beam.candela > 0.5 && beam.field > 0.001);
+    const merged = mergeBars(beams, this.headsPerUnit).filter((beam) => beam.candela > 0.5 && beam.field > 0.001);
     this.heads = brightest(merged).map(shape);
     const before = this.data.slice();
     this.data.fill(0);
@@ -86,7 +86,7 @@ export class Pack {
       lux += (lumens * (0.5 + 0.5 * luminous)) / area;
       for (let i = 0; i < 3; i++) bounce[i] = (bounce[i] ?? 0) + ((beam.rgb[i] ?? 0) * lumens * 0.05) / area;
     }
-    this.wanted = 0.078 / Math.pow(lux + 1.4, 0.72);
+    this.wanted = 0.096 / Math.pow(lux + 1.4, 0.72);
     const k = dt > 0 ? 1 - Math.exp(-dt / 0.7) : 1;
     const old = [this.exposure, this.haze, ...this.bounce];
     this.exposure += (this.wanted - this.exposure) * k;
@@ -120,8 +120,8 @@ function brightest(beams: Beam[]): Beam[] {
   return beams.filter((beam) => kept.has(beam));
 }
 
-/** Neighbouring heads of one body taken together, so that a bar of eight costs no more than four beams. */
-function mergeBars(beams: Beam[]): Beam[] {
+/** Neighbouring heads of one body taken together, so that a bar of eight costs no more than a few beams. */
+function mergeBars(beams: Beam[], most: number): Beam[] {
   const byUnit = new Map<number, Beam[]>();
   for (const beam of beams) {
     const list = byUnit.get(beam.unit);
@@ -130,7 +130,7 @@ function mergeBars(beams: Beam[]): Beam[] {
   }
   const out: Beam[] = [];
   for (const list of byUnit.values()) {
-    const per = Math.ceil(list.length / HEADS_PER_UNIT);
+    const per = Math.ceil(list.length / most);
     for (let i = 0; i < list.length; i += per) out.push(together(list.slice(i, i + per)));
   }
   return out;

@@ -1,5 +1,5 @@
 import {
-  AddEquation, BufferAttribute, BufferGeometry, CanvasTexture, Color, CustomBlending, DataTexture, DepthTexture, GLSL3,
+  AddEquation, AlwaysDepth, BufferAttribute, BufferGeometry, CanvasTexture, Color, CustomBlending, DataTexture, DepthTexture, GLSL3,
   HalfFloatType, InstancedBufferGeometry, LessEqualCompare, LinearFilter, Mesh, NearestFilter, OneFactor,
   OrthographicCamera, Scene as Group, ShaderMaterial, UnsignedByteType, UnsignedIntType, Vector2, Vector3, Vector4,
   WebGLRenderer, WebGLRenderTarget, DoubleSide, BackSide, NoBlending,
@@ -42,7 +42,8 @@ const SOFTWARE = 5;
 /** Used for a picture that stands still. */
 const RESTING = 3;
 
-type Targets = { solid: WebGLRenderTarget; lit: WebGLRenderTarget; air: WebGLRenderTarget };
+/** `kept` holds the room without bodies where a frame has to be cheap. */
+type Targets = { solid: WebGLRenderTarget; kept: WebGLRenderTarget | null; lit: WebGLRenderTarget; air: WebGLRenderTarget };
 
 /** The lit room (see shaders.ts for its passes): ten-odd draw calls and one for each shadow that moves. */
 export class Picture {
@@ -50,7 +51,9 @@ export class Picture {
   private readonly renderer: WebGLRenderer;
   private readonly screen = new OrthographicCamera(-1, 1, 1, -1, 0, 1);
   private readonly shared;
-  private readonly solids = new Group();
+  private readonly room = new Group();
+  private readonly lamps = new Group();
+  private readonly again = new Group();
   private readonly casters = new Group();
   private readonly base = new Group();
   private readonly spots = new Group();
@@ -65,6 +68,7 @@ export class Picture {
   private atlas: WebGLRenderTarget | null = null;
   private tiles = new Map<number, string>();
   private stale = false;
+  private keptFor = '';
   private rested = false;
   private turn = 0;
   private level: number;
@@ -93,6 +97,9 @@ export class Picture {
       surfaces: texture(null),
       facings: texture(null),
       depths: texture(null),
+      keptSurfaces: texture(null),
+      keptFacings: texture(null),
+      keptDepths: texture(null),
       lit: texture(null),
       air: texture(null),
       grid: { value: 4 },
@@ -130,6 +137,7 @@ export class Picture {
     const glareStuff = stuff(glsl.glareVertex, glsl.glareFragment, added);
     const finish = stuff(glsl.wholeVertex, glsl.wholeFragment, flat);
     const [spotCones, beamCones, quads] = this.instanced as [InstancedBufferGeometry, InstancedBufferGeometry, InstancedBufferGeometry];
+    this.again.add(still(new Mesh(quadGeometry(), stuff(glsl.wholeVertex, glsl.keptFragment, { depthFunc: AlwaysDepth }))));
     this.base.add(still(new Mesh(quadGeometry(), stuff(glsl.wholeVertex, glsl.baseFragment, flat))));
     this.spots.add(still(new Mesh(spotCones, spotStuff)));
     this.air.add(still(new Mesh(beamCones, beamStuff)), still(new Mesh(quads, glareStuff)));
@@ -138,7 +146,7 @@ export class Picture {
   }
 
   setScene(scene: Scene): void {
-    for (const group of [this.solids, this.casters]) {
+    for (const group of [this.room, this.lamps, this.casters]) {
       for (const mesh of [...group.children]) {
         group.remove(mesh);
         if (mesh instanceof Mesh) (mesh.geometry as BufferGeometry).dispose();
@@ -149,8 +157,9 @@ export class Picture {
     this.bodies = new Bodies(scene.units);
     this.bodyStuff.uniforms['matrices'] = { value: this.bodies.matrices };
     this.bodyStuff.uniforms['glows'] = { value: this.bodies.glows };
-    this.solids.add(
-      still(new Mesh(this.bodies.geometry, this.bodyStuff)), still(new Mesh(things, this.roomStuff)), still(new Mesh(shell, this.roomStuff)));
+    this.lamps.add(still(new Mesh(this.bodies.geometry, this.bodyStuff)));
+    this.room.add(still(new Mesh(things, this.roomStuff)), still(new Mesh(shell, this.roomStuff)));
+    this.keptFor = '';
     this.casters.add(still(new Mesh(casters, this.shadowStuff)));
     const { x, y, height } = scene.room;
     this.floorArea = Math.max(10, (x[1] - x[0]) * (y[1] - y[0]));
@@ -199,9 +208,7 @@ export class Picture {
     shared.planes.value.set(eye.camera.near, eye.camera.far);
     for (const geometry of this.instanced) geometry.instanceCount = heads.length;
     this.drawShadows(heads);
-    renderer.setRenderTarget(targets.solid);
-    renderer.clear(true, true, false);
-    renderer.render(this.solids, eye.camera);
+    this.drawSolid(targets);
     renderer.setRenderTarget(targets.lit);
     renderer.render(this.base, this.screen);
     if (heads.length > 0) renderer.render(this.spots, eye.camera);
@@ -256,6 +263,7 @@ export class Picture {
     const q = this.quality();
     this.shared.steps.value = q.steps;
     this.shared.taps.value = q.fine ? 4 : 1;
+    this.pack.headsPerUnit = q.fine ? 4 : 2;
     if (this.atlas?.width === q.atlas) {
       this.sizeTargets();
       return;
@@ -275,8 +283,10 @@ export class Picture {
   private dropTargets(): void {
     const { targets } = this;
     if (!targets) return;
-    targets.solid.depthTexture?.dispose();
-    targets.solid.dispose();
+    for (const target of [targets.solid, targets.kept]) {
+      target?.depthTexture?.dispose();
+      target?.dispose();
+    }
     targets.lit.dispose();
     targets.air.dispose();
   }
@@ -290,16 +300,25 @@ export class Picture {
     this.renderer.setSize(w, h, false);
     const type = this.floatTargets ? HalfFloatType : UnsignedByteType;
     const nearest = { minFilter: NearestFilter, magFilter: NearestFilter };
-    const solid = new WebGLRenderTarget(w, h, { count: 2, type: UnsignedByteType, samples: q.samples, ...nearest });
-    solid.depthTexture = new DepthTexture(w, h, UnsignedIntType);
-    solid.depthTexture.minFilter = solid.depthTexture.magFilter = NearestFilter;
+    const surfaces = () => {
+      const target = new WebGLRenderTarget(w, h, { count: 2, type: UnsignedByteType, samples: q.samples, ...nearest });
+      target.depthTexture = new DepthTexture(w, h, UnsignedIntType);
+      target.depthTexture.minFilter = target.depthTexture.magFilter = NearestFilter;
+      return target;
+    };
+    const solid = surfaces();
+    const kept = q.samples === 0 ? surfaces() : null;
     const lit = new WebGLRenderTarget(w, h, { type, depthBuffer: false, ...nearest });
     const air = new WebGLRenderTarget(Math.ceil(w / q.air), Math.ceil(h / q.air), { type, depthBuffer: false });
-    this.targets = { solid, lit, air };
+    this.targets = { solid, kept, lit, air };
+    this.keptFor = '';
     const { shared } = this;
     shared.surfaces.value = solid.textures[0] ?? null;
     shared.facings.value = solid.textures[1] ?? null;
     shared.depths.value = solid.depthTexture;
+    shared.keptSurfaces.value = kept?.textures[0] ?? null;
+    shared.keptFacings.value = kept?.textures[1] ?? null;
+    shared.keptDepths.value = kept?.depthTexture ?? null;
     shared.lit.value = lit.texture;
     shared.air.value = air.texture;
     shared.airSize.value.set(air.width, air.height);
@@ -314,6 +333,22 @@ export class Picture {
     shared.pixels.value.set(width, height);
     shared.edges.value.set(
       insets.left - soft.x * 0.75, insets.top - soft.y * 0.6, width - insets.right + soft.z * 0.75, height - insets.bottom + soft.w * 0.6);
+  }
+
+  private drawSolid({ solid, kept }: Targets): void {
+    const { renderer, eye } = this;
+    const { camera } = eye;
+    const stands = [...camera.matrixWorld.elements, ...camera.projectionMatrix.elements].join();
+    if (kept && this.keptFor !== stands) {
+      renderer.setRenderTarget(kept);
+      renderer.clear(true, true, false);
+      renderer.render(this.room, camera);
+      this.keptFor = stands;
+    }
+    renderer.setRenderTarget(solid);
+    renderer.clear(true, true, false);
+    renderer.render(kept ? this.again : this.room, kept ? this.screen : camera);
+    renderer.render(this.lamps, camera);
   }
 
   private drawShadows(heads: PackedHead[]): void {

@@ -4,7 +4,7 @@ import { rotate, type V3 } from './geometry';
 import { ellipsePoints, type Ink } from './ink';
 import type { LiveLight } from './live';
 import { drawSymbol } from './symbols';
-import type { Wish } from './words';
+import type { Label, Wish } from './words';
 
 /** The room from above, to scale, the far end on top. */
 export class PlanEye implements Projector {
@@ -223,6 +223,19 @@ function ruler(ink: Ink, eye: PlanEye, scene: Scene, wishes: Wish[]): void {
   ink.line([dot(ends[0] ?? 0, row), dot(ends[2] ?? 0, row)], pen);
   for (const end of ends) ink.line([dot(end, row - 4), dot(end, row + 4)], pen);
   wishes.push({ id: 'ruler', text: '2 m', kind: 'place', at: dot((ends[2] ?? 0) + 22, row), rank: 0 });
+}
+
+/** Numbers stand on the data line; a patch of the page behind each keeps them readable. */
+export function patchNumbers(ink: Ink, labels: Label[]): void {
+  ink.draw((c) => {
+    c.fillStyle = ink.inks.page;
+    c.globalAlpha = 0.85;
+    for (const label of labels) {
+      if (label.kind !== 'unit' && label.kind !== 'address') continue;
+      const w = 6 + label.text.length * 8;
+      c.fillRect(label.x - w / 2, label.y - 8, w, 16);
+    }
+  });
 }
 
 /** One line of words for when there is only the plan. */

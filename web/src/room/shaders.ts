@@ -124,6 +124,21 @@ void main() {
 }
 `;
 
+/** Lays a kept picture of the bare room down again, so that a still room is not shaded anew in every frame. */
+export const keptFragment = COMMON + /* glsl */ `
+uniform sampler2D keptSurfaces;
+uniform sampler2D keptFacings;
+uniform sampler2D keptDepths;
+layout(location = 0) out vec4 surface;
+layout(location = 1) out vec4 facing;
+void main() {
+  ivec2 texel = ivec2(gl_FragCoord.xy);
+  surface = texelFetch(keptSurfaces, texel, 0);
+  facing = texelFetch(keptFacings, texel, 0);
+  gl_FragDepth = texelFetch(keptDepths, texel, 0).r;
+}
+`;
+
 /** Depth of what throws shadows, as one head sees it. */
 export const shadowVertex = COMMON + /* glsl */ `
 uniform vec3 lens;
@@ -160,7 +175,7 @@ void main() {
   vec3 n = f.xyz * 2.0 - 1.0;
   float sky = 0.5 + 0.5 * n.z;
   // The room's own breath of light is set on the screen, not in the hall: it does not grow with the eye.
-  vec3 dusk = vec3(0.052, 0.047, 0.043) * (0.55 + 0.3 * sky - 0.22 * n.y);
+  vec3 dusk = vec3(0.046, 0.041, 0.038) * (0.42 + 0.58 * max(0.0, dot(n, vec3(-0.42, -0.5, 0.757))));
   vec3 back = bounce * exposure * (1.2 - 0.4 * sky);
   vec3 light = albedo * (back + dusk);
   light += albedo * f.a * 2.6;
@@ -178,6 +193,7 @@ flat out vec4 B;
 flat out vec4 C;
 flat out vec4 R;
 flat out vec2 E;
+flat out vec3 U;
 out vec3 vPlace;
 
 float leaves(vec3 from, vec3 ray) {
@@ -193,6 +209,7 @@ void cone(float most) {
   R = texelFetch(lights, ivec2(3, row), 0);
   E = texelFetch(lights, ivec2(4, row), 0).xy;
   vec3 up = cross(R.xyz, B.xyz);
+  U = up;
   float rim = min(A.w, most) * 1.03;
   float back = min(0.35, 0.05 / B.w);
   vec3 tip = A.xyz - B.xyz * back;
@@ -217,6 +234,7 @@ flat in vec4 B; // along, tangent of half the beam angle
 flat in vec4 C; // colour times candela, power of the falloff
 flat in vec4 R; // right, pattern (1 to 4) plus 8 for a prism
 flat in vec2 E; // shadow tile, tangent of its half side
+flat in vec3 U; // up
 in vec3 vPlace;
 out vec4 colour;
 
@@ -244,28 +262,28 @@ float image(vec2 q, float p, float code) {
   return prism > 0.5 ? sum * 0.5 : sum;
 }
 
-float across(vec3 d, float z) {
-  vec2 q = vec2(dot(d, R.xyz), dot(d, cross(R.xyz, B.xyz))) / (z * B.w);
-  float v = 0.0;
-  WHEN(R.w < 0.5) v = profile(length(q), C.w);
-  WHEN(R.w > 0.5) v = image(q, C.w, R.w);
+// Falloff, gobo and prism at d from the lens, z of it along the axis and off2 the square of the way off it.
+float across(vec3 d, float z, float off2) {
+  float r2 = max(off2, 1e-7) / (z * z * B.w * B.w);
+  float v = max(0.0, exp2(-exp2(0.5 * C.w * log2(r2))) - 0.0078);
+  WHEN(R.w > 0.5) v = image(vec2(dot(d, R.xyz), dot(d, U)) / (z * B.w), C.w, R.w);
   return v;
 }
 
 // 1 where the lens sees the point, 0 where something stands between; d from the lens.
 float seen(vec3 d, float softness) {
   float z = dot(d, B.xyz);
-  vec2 q = vec2(dot(d, R.xyz), dot(d, cross(R.xyz, B.xyz))) / (z * E.y);
+  vec2 q = vec2(dot(d, R.xyz), dot(d, U)) / (z * E.y);
   float cell = 1.0 / grid;
   vec2 tile = vec2(mod(E.x, grid), floor(E.x / grid + 1e-3));
   float depth = (FAR / (FAR - NEAR)) * (1.0 - NEAR / z);
   vec2 uv = (clamp(q, -0.985, 0.985) * 0.5 + 0.5 + tile) * cell;
-  float o = cell * 0.0022 * softness;
+  float o = cell * 0.0018 * softness;
+  vec2 off = taps > 1 ? o * vec2(1.0, 0.4) : vec2(0.0);
   float sum = 0.0;
   for (int i = 0; i < taps; i++) {
-    float a = 1.5708 * float(i) + 0.4;
-    vec2 off = taps > 1 ? o * vec2(cos(a), sin(a)) : vec2(0.0);
     sum += texture(shadows, vec3(uv + off, depth));
+    off = vec2(-off.y, off.x);
   }
   return sum / float(taps);
 }
@@ -293,8 +311,9 @@ void main() {
   float d2 = dot(d, d);
   float rim = A.w * z;
   vec3 sum = vec3(0.0);
-  WHEN(z > 0.05 && d2 - z * z < rim * rim) {
-    float v = across(d, z);
+  float off2 = d2 - z * z;
+  WHEN(z > 0.05 && off2 < rim * rim) {
+    float v = across(d, z, off2);
     vec4 s = texelFetch(surfaces, texel, 0);
     vec3 n = normalize(texelFetch(facings, texel, 0).xyz * 2.0 - 1.0);
     float dist = sqrt(d2);
@@ -303,10 +322,11 @@ void main() {
       v *= seen(d + n * 0.025, min(3.0, 1.2 + 0.5 * z)) / max(d2, 0.04);
       sum = s.rgb * s.rgb * cosine;
       WHEN(s.a > 0.05) {
-        vec3 h = normalize(-ray - d / dist);
-        float grazing = 1.0 + dot(ray, h);
-        float g2 = grazing * grazing;
-        sum += s.a * pow(max(0.0, dot(h, n)), 56.0) * 3.0 * (0.06 + 0.5 * g2 * g2 * grazing) * cosine;
+        vec3 h = -ray - d / dist;
+        float hn = max(0.0, dot(h, n)) * inversesqrt(dot(h, h));
+        float h2 = hn * hn, h4 = h2 * h2, h8 = h4 * h4, h16 = h8 * h8, h48 = h16 * h16 * h16;
+        float grazing = 1.0 + dot(ray, n);
+        sum += s.a * h48 * 3.0 * (0.06 + 0.4 * grazing * grazing * grazing * grazing) * cosine;
       }
       sum *= C.rgb * (v * exposure);
     }
@@ -345,20 +365,29 @@ void main() {
   float sum = 0.0;
   WHEN(t1 > t0) {
     float grain = fract(52.9829189 * fract(dot(floor(gl_FragCoord.xy), vec2(0.06711056, 0.00583715))));
-    float span = (t1 - t0) / float(steps);
+    // Samples lie evenly in the angle seen from the lens, which takes the inverse square out of the sum.
+    float tc = dot(A.xyz - eye, ray);
+    float nearest = sqrt(max(0.0, dot(A.xyz - eye, A.xyz - eye) - tc * tc) + 0.012);
+    float a0 = atan((t0 - tc) / nearest), a1 = atan((t1 - tc) / nearest);
+    float span = (a1 - a0) / float(steps);
+    float start = a0 + span * grain;
+    vec2 turn = vec2(cos(span), sin(span));
+    vec2 angle = vec2(cos(start), sin(start));
+    vec3 o2 = eye - A.xyz + ray * tc;
     for (int i = 0; i < steps; i++) {
-      vec3 d = eye + ray * (t0 + span * (float(i) + grain)) - A.xyz;
+      vec3 d = o2 + ray * (nearest * angle.y / angle.x);
+      angle = vec2(angle.x * turn.x - angle.y * turn.y, angle.y * turn.x + angle.x * turn.y);
       float z = dot(d, B.xyz);
-      float v = across(d, max(z, 0.0) + back);
+      float v = across(d, max(z, 0.0) + back, dot(d, d) - z * z);
       WHEN(v > 0.004 && z > NEAR) v *= seen(d, 1.0);
-      sum += v / (dot(d, d) + 0.012);
+      sum += v;
     }
-    sum *= span;
+    sum *= span / nearest;
   }
   // Haze scatters forwards: a beam that comes towards the eye looks brighter.
   float toward = -ra;
   float phase = max(0.3, 0.55 + 0.45 * toward + 1.1 * pow(max(0.0, toward), 6.0));
-  colour = vec4(C.rgb * (sum * haze * phase * 0.026 * exposure), 1.0);
+  colour = vec4(C.rgb * (sum * haze * phase * 0.022 * exposure), 1.0);
 }
 `;
 
@@ -438,8 +467,12 @@ in vec2 uv0;
 out vec4 colour;
 void main() {
   vec2 t = 1.0 / vec2(textureSize(air, 0));
-  vec3 haze = 0.25 * (texture(air, uv0 + t * vec2(0.5, 0.5)).rgb + texture(air, uv0 + t * vec2(-0.5, 0.5)).rgb
-    + texture(air, uv0 + t * vec2(0.5, -0.5)).rgb + texture(air, uv0 + t * vec2(-0.5, -0.5)).rgb);
+  vec2 off = 0.5 * t;
+  vec3 haze = vec3(0.0);
+  for (int i = 0; i < 4; i++) {
+    haze += 0.25 * texture(air, uv0 + off).rgb;
+    off = vec2(-off.y, off.x) * vec2(t.x / t.y, t.y / t.x);
+  }
   vec3 c = texelFetch(lit, ivec2(gl_FragCoord.xy), 0).rgb + haze;
   float m = max(c.r, max(c.g, c.b));
   float mapped = m < 0.5 ? m : 0.5 + 0.5 * (1.0 - exp(-(m - 0.5) / 0.5));

@@ -225,10 +225,10 @@ function person(build: Build, thing: FurnitureView, i: number, shapes: Shapes): 
     put(shapes.limb, leg, lower);
     put(shapes.ball, placed(s * broad * 0.42, s * 0.03 + 0.055, 0.035, 0, 0.048, 0.115, 0.04), lower);
     const swing = 0.13 + 0.1 * Math.sin(i * 2.1 + s);
-    const arm = placed(s * broad * 0.87, 0, tall * 0.805)
+    const arm = placed(s * broad * 0.84, 0, tall * 0.8)
       .multiply(new Matrix4().makeRotationY(-s * swing))
       .multiply(new Matrix4().makeRotationX(0.16 * Math.cos(i * 1.3 + s)))
-      .multiply(placed(0, 0, -tall * 0.35, 0, broad * 0.25, broad * 0.27, tall * 0.36));
+      .multiply(placed(0, 0, -tall * 0.35, 0, broad * 0.225, broad * 0.25, tall * 0.36));
     put(shapes.limb, arm, cloth);
   }
 }

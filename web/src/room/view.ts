@@ -3,7 +3,7 @@ import { Eye, type Insets, type Projector } from './eye';
 import { Ink, INKS, type Theme } from './ink';
 import { Live, type Beam, type LiveLight } from './live';
 import { Picture } from './picture';
-import { drawPlan, PlanEye } from './plan';
+import { drawPlan, patchNumbers, PlanEye } from './plan';
 import { drawStrokes } from './strokes';
 import { Hand, type Aiming } from './touch';
 import { place, Words, type Label } from './words';
@@ -229,6 +229,7 @@ export class RoomView {
       wishes = drawStrokes(ink, this.eye, scene, state);
     }
     const labels = place(wishes, this.size.width, this.size.height);
+    if (this.view() === 'plan') patchNumbers(ink, labels);
     this.words?.show(labels, this.chosen, ink.inks.text, ink.inks.bright);
     const told = JSON.stringify(labels);
     if (told !== this.told) this.callbacks.onLabels?.(labels);
