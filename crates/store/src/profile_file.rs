@@ -1,0 +1,33 @@
+//! Profiles as text: the same keys in a file of its own and under `[[profile]]` in a show.
+
+mod read;
+mod write;
+
+use lanthorn_fixture::Profile;
+
+use crate::problem::Problem;
+use crate::tree;
+use crate::walk::{Fields, Report};
+
+pub(crate) use read::profile as read_fields;
+pub(crate) use write::profile as write_into;
+
+/// Reads one profile from a file of its own. No profile when any of the problems is an error.
+pub fn read_profile(text: &str) -> (Option<Profile>, Vec<Problem>) {
+    let root = match tree::parse(text) {
+        Ok(root) => root,
+        Err(problem) => return (None, vec![*problem]),
+    };
+    let mut report = Report::new(text);
+    let tree::Data::Table(entries) = &root.data else { return (None, report.finish()) };
+    let profile = read::profile(Fields::new(entries, "profile".to_owned(), 0), &mut report);
+    let profile = profile.filter(|_| !report.has_errors());
+    (profile, report.finish())
+}
+
+/// One profile as the text of a file of its own. Reading it gives the same profile.
+pub fn write_profile(profile: &Profile) -> String {
+    let mut out = String::new();
+    write::profile(&mut out, profile, "");
+    out
+}

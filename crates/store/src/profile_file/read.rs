@@ -1,0 +1,242 @@
+//! From keys and values to a profile.
+
+use std::collections::BTreeSet;
+
+use lanthorn_fixture::profile::{
+    Body, Data, Emitter, Menu, Movement, Optics, Power, Programme, Wheel, WheelSlot,
+};
+use lanthorn_fixture::{Fact, Origin, Profile};
+use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::units::{
+    Amps, Candela, Decibels, Kilograms, Lumens, Metres, Radians, Seconds, Volts, Watts,
+};
+
+mod chart;
+
+use crate::quantity::{
+    AMPS, ANGLE, CANDELA, FRACTION, LENGTH, LUMENS, Measure, NOISE, PLAIN, TIME, VOLTS, WATTS, WEIGHT,
+};
+use crate::tree::Data as Value;
+use crate::walk::{Fields, Report, Spot};
+use crate::words::{ADDRESSINGS, KINDS, ON_LOSS, RESPONSES, attribute};
+
+/// A profile from its table.
+pub(crate) fn profile(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option<Profile> {
+    let name = fields.need("name", "\"small wash head\"", report).and_then(|spot| report.name(&spot));
+    if let Some(name) = &name {
+        fields.called(format!("profile \"{name}\""));
+    }
+    let kind = fields.need("kind", "\"par\"", report).and_then(|spot| report.choice(&spot, KINDS));
+    let body = part(&fields, "body", report, body).unwrap_or_default();
+    let power = part(&fields, "power", report, power).unwrap_or_default();
+    let data = part(&fields, "data", report, data).unwrap_or_default();
+    let movement = part(&fields, "movement", report, movement);
+    let optics = part(&fields, "optics", report, optics).unwrap_or_default();
+    let menu = part(&fields, "menu", report, menu).unwrap_or_default();
+    let noise = measured(&fields, "noise", NOISE, Decibels::new, report);
+    let emitters = each(&fields, "emitter", report, emitter);
+    let wheels = each(&fields, "wheel", report, wheel);
+    let programmes = each(&fields, "programme", report, programme);
+    if emitters.len() > 8 {
+        report.wrong_at(fields.at, &fields.who, "a profile has at most 8 emitters", "name the eight strongest");
+    }
+    let modes = each(&fields, "mode", report, chart::mode);
+    if modes.is_empty() {
+        report.wrong_at(fields.at, &fields.who, "a profile has at least one mode", "add `[[mode]]` with its channels");
+    }
+    let mut names = BTreeSet::new();
+    for mode in &modes {
+        if !names.insert(mode.name.as_str()) {
+            let what = format!("two modes are called \"{}\"", mode.name);
+            report.wrong_at(fields.at, &fields.who, &what, "give each mode a name of its own");
+        }
+    }
+    fields.finish(report);
+    Some(Profile {
+        name: name?,
+        kind: kind?,
+        body,
+        power,
+        data,
+        movement,
+        optics,
+        emitters,
+        wheels,
+        noise,
+        programmes,
+        menu,
+        modes,
+    })
+}
+
+fn part<T>(
+    fields: &Fields<'_>,
+    key: &'static str,
+    report: &mut Report<'_>,
+    read: fn(&Fields<'_>, &mut Report<'_>) -> T,
+) -> Option<T> {
+    let inner = fields.get(key)?.fields(format!("{}, {key}", fields.who), report)?;
+    let value = read(&inner, report);
+    inner.finish(report);
+    Some(value)
+}
+
+fn each<T>(
+    fields: &Fields<'_>,
+    key: &'static str,
+    report: &mut Report<'_>,
+    read: fn(Fields<'_>, &mut Report<'_>) -> Option<T>,
+) -> Vec<T> {
+    let tables = fields.tables(key, report);
+    tables.into_iter().filter_map(|table| read(table, report)).collect()
+}
+
+/// A value with its origin: as it stands (stated), `{ guessed = … }`, `{ derived = … }`, `{ default = … }`, or
+/// "unknown"; a missing key is unknown too.
+pub(super) fn fact<T>(
+    spot: Option<Spot<'_>>,
+    report: &mut Report<'_>,
+    read: impl FnOnce(&mut Report<'_>, &Spot<'_>) -> Option<T>,
+) -> Fact<T> {
+    let Some(spot) = spot else { return Fact::unknown() };
+    let known = |value: Option<T>, origin| value.map_or(Fact::unknown(), |value| Fact::new(value, origin));
+    match &spot.node.data {
+        Value::Text(text) if text == "unknown" => Fact::unknown(),
+        Value::Table(entries) => {
+            let origins =
+                [("stated", Origin::Stated), ("default", Origin::Default), ("derived", Origin::Derived), ("guessed", Origin::Guessed)];
+            let found = origins.iter().find(|(word, _)| matches!(&entries[..], [only] if only.key == *word));
+            let Some((_, origin)) = found else {
+                report.wrong(
+                    &spot,
+                    "a value with its origin has one key: stated, default, derived or guessed",
+                    "write it such as { guessed = 0.6 }",
+                );
+                return Fact::unknown();
+            };
+            let inner = Spot { node: &entries[0].value, who: spot.who.clone(), key: spot.key.clone() };
+            known(read(report, &inner), *origin)
+        }
+        _ => known(read(report, &spot), Origin::Stated),
+    }
+}
+
+/// A measured value with its origin.
+fn measured<T>(
+    fields: &Fields<'_>,
+    key: &'static str,
+    measure: Measure,
+    make: fn(f64) -> T,
+    report: &mut Report<'_>,
+) -> Fact<T> {
+    fact(fields.get(key), report, |report, spot| report.measure(spot, measure).map(make))
+}
+
+fn text(fields: &Fields<'_>, key: &'static str, report: &mut Report<'_>) -> Fact<String> {
+    fact(fields.get(key), report, |report, spot| report.text(spot))
+}
+
+fn body(fields: &Fields<'_>, report: &mut Report<'_>) -> Body {
+    let length = LENGTH.between(0.0, 20.0);
+    Body {
+        width: measured(fields, "width", length, Metres::new, report),
+        depth: measured(fields, "depth", length, Metres::new, report),
+        height: measured(fields, "height", length, Metres::new, report),
+        weight: measured(fields, "weight", WEIGHT.between(0.0, 500.0), Kilograms::new, report),
+    }
+}
+
+fn power(fields: &Fields<'_>, report: &mut Report<'_>) -> Power {
+    Power {
+        watts: measured(fields, "watts", WATTS, Watts::new, report),
+        power_factor: measured(fields, "power_factor", PLAIN.between(0.05, 1.0), |value| value, report),
+        supply: fact(fields.get("supply"), report, |report, spot| {
+            let [low, high] = report.span(spot, VOLTS)?;
+            Some((Volts::new(low), Volts::new(high)))
+        }),
+        through: measured(fields, "through", AMPS, Amps::new, report),
+        connector: text(fields, "connector", report),
+    }
+}
+
+fn data(fields: &Fields<'_>, report: &mut Report<'_>) -> Data {
+    Data {
+        unit_load: measured(fields, "unit_load", PLAIN.between(0.0, 32.0), |value| value, report),
+        connector: text(fields, "connector", report),
+        on_loss: fact(fields.get("on_loss"), report, |report, spot| report.choice(spot, ON_LOSS)),
+        addressing: fact(fields.get("addressing"), report, |report, spot| report.choice(spot, ADDRESSINGS)),
+    }
+}
+
+fn movement(fields: &Fields<'_>, report: &mut Report<'_>) -> Movement {
+    let travel = ANGLE.between(0.0, Radians::from_deg(720.0).get());
+    let time = TIME.between(0.0, 120.0);
+    Movement {
+        pan_travel: measured(fields, "pan_travel", travel, Radians::new, report),
+        tilt_travel: measured(fields, "tilt_travel", travel, Radians::new, report),
+        pan_time: measured(fields, "pan_time", time, Seconds::new, report),
+        tilt_time: measured(fields, "tilt_time", time, Seconds::new, report),
+        pan_acceleration: measured(fields, "pan_acceleration", time, Seconds::new, report),
+        tilt_acceleration: measured(fields, "tilt_acceleration", time, Seconds::new, report),
+    }
+}
+
+fn optics(fields: &Fields<'_>, report: &mut Report<'_>) -> Optics {
+    let angle = ANGLE.between(0.0, Radians::from_deg(360.0).get());
+    Optics {
+        beam: measured(fields, "beam", angle, Radians::new, report),
+        field: measured(fields, "field", angle, Radians::new, report),
+        peak: measured(fields, "peak", CANDELA, Candela::new, report),
+        flux: measured(fields, "flux", LUMENS, Lumens::new, report),
+        response: fact(fields.get("response"), report, |report, spot| report.choice(spot, RESPONSES)),
+    }
+}
+
+fn menu(fields: &Fields<'_>, report: &mut Report<'_>) -> Menu {
+    Menu {
+        address: text(fields, "address", report),
+        leader: text(fields, "leader", report),
+        follower: text(fields, "follower", report),
+    }
+}
+
+/// CIE 1931 `[x, y]`.
+fn chromaticity(report: &mut Report<'_>, spot: &Spot<'_>) -> Option<Chromaticity> {
+    let [x, y] = report.several(spot, "[0.3127, 0.3290]: CIE 1931 x and y")?;
+    let x = report.measure(&x, PLAIN.between(0.0, 0.8));
+    let y = report.measure(&y, PLAIN.between(0.001, 0.9));
+    Some(Chromaticity { x: x?, y: y? })
+}
+
+fn emitter(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Emitter> {
+    let name = fields.need("name", "\"red\"", report).and_then(|spot| report.name(&spot));
+    let does = fields.need("does", "\"ColorAdd_R\"", report).and_then(|spot| report.name(&spot));
+    let colour = fact(fields.get("colour"), report, chromaticity);
+    let output = measured(&fields, "output", PLAIN.between(0.0, 1e6), |value| value, report);
+    fields.finish(report);
+    Some(Emitter { name: name?, attribute: attribute(&does?), chromaticity: colour, output })
+}
+
+fn wheel(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Wheel> {
+    let does = fields.need("does", "\"Color1\"", report).and_then(|spot| report.name(&spot));
+    let slots = each(&fields, "slots", report, |fields, report| {
+        let name = fields.need("name", "\"open\"", report).and_then(|spot| report.name(&spot));
+        let chromaticity = fact(fields.get("colour"), report, chromaticity);
+        let transmission = measured(&fields, "passes", FRACTION, |value| value, report);
+        fields.finish(report);
+        Some(WheelSlot { name: name?, chromaticity, transmission })
+    });
+    if slots.is_empty() || slots.len() > 255 {
+        report.wrong_at(fields.at, &fields.who, "a wheel has 1 to 255 slots", "add `slots = [{ name = \"open\" }, …]`");
+    }
+    fields.finish(report);
+    Some(Wheel { attribute: attribute(&does?), slots })
+}
+
+fn programme(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Programme> {
+    let name = fields.need("name", "\"slow colours\"", report).and_then(|spot| report.name(&spot));
+    let sound = fields.get("sound").and_then(|spot| report.flag(&spot)).unwrap_or(false);
+    let menu = fields.need("menu", "\"Auto → 3\"", report).and_then(|spot| report.text(&spot));
+    fields.finish(report);
+    Some(Programme { name: name?, sound, menu: menu? })
+}

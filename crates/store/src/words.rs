@@ -1,0 +1,81 @@
+//! The words that files use for the choices in the model: one table each, read and written from the same list.
+
+use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
+use lanthorn_fixture::profile::{Addressing, Kind, OnLoss, Response};
+use lanthorn_fixture::{Attribute, Origin};
+use lanthorn_rig::place::PlaceKind;
+use lanthorn_rig::rig::WayUp;
+use lanthorn_rig::room::FurnitureKind;
+use lanthorn_show::{Order, Spread};
+
+pub(crate) type Words<T> = &'static [(&'static str, T)];
+
+pub(crate) const KINDS: Words<Kind> = &[
+    ("wash head", Kind::WashHead),
+    ("spot head", Kind::SpotHead),
+    ("par", Kind::Par),
+    ("bar", Kind::Bar),
+    ("strobe", Kind::Strobe),
+    ("hazer", Kind::Hazer),
+    ("dimmer", Kind::Dimmer),
+    ("fresnel", Kind::Fresnel),
+];
+pub(crate) const ON_LOSS: Words<OnLoss> =
+    &[("hold", OnLoss::Hold), ("dark", OnLoss::Dark), ("programme", OnLoss::Programme)];
+pub(crate) const ADDRESSINGS: Words<Addressing> = &[("menu", Addressing::Menu), ("dip", Addressing::Dip)];
+pub(crate) const RESPONSES: Words<Response> = &[("linear", Response::Linear), ("square", Response::Square)];
+pub(crate) const ORIGINS: Words<Origin> = &[
+    ("stated", Origin::Stated),
+    ("default", Origin::Default),
+    ("derived", Origin::Derived),
+    ("guessed", Origin::Guessed),
+    ("unknown", Origin::Unknown),
+];
+pub(crate) const RANGE_KINDS: Words<RangeKind> = &[
+    ("level", RangeKind::Level),
+    ("fixed", RangeKind::Fixed),
+    ("select", RangeKind::Select),
+    ("nothing", RangeKind::Nothing),
+];
+pub(crate) const SENSES: Words<Sense> = &[("up", Sense::Up), ("down", Sense::Down)];
+pub(crate) const DANGERS: Words<Danger> = &[
+    ("reset", Danger::Reset),
+    ("heater", Danger::Heater),
+    ("sound", Danger::Sound),
+    ("programme", Danger::Programme),
+    ("other", Danger::Other),
+];
+pub(crate) const PLACES: Words<PlaceKind> = &[
+    ("bar", PlaceKind::Bar),
+    ("truss", PlaceKind::Truss),
+    ("stand", PlaceKind::Stand),
+    ("floor", PlaceKind::Floor),
+];
+pub(crate) const FURNITURE: Words<FurnitureKind> = &[
+    ("table", FurnitureKind::Table),
+    ("round table", FurnitureKind::RoundTable),
+    ("cake", FurnitureKind::Cake),
+    ("person", FurnitureKind::Person),
+];
+pub(crate) const WAYS_UP: Words<WayUp> = &[("hanging", WayUp::Hanging), ("standing", WayUp::Standing)];
+pub(crate) const SPREADS: Words<Spread> = &[
+    ("even", Spread::Even),
+    ("in order", Spread::InOrder),
+    ("from the middle", Spread::FromTheMiddle),
+];
+pub(crate) const ORDERS: Words<Order> = &[
+    ("forward", Order::Forward),
+    ("backward", Order::Backward),
+    ("to and fro", Order::ToAndFro),
+    ("random", Order::Random),
+];
+
+/// The word for a choice.
+pub(crate) fn word<T: PartialEq>(words: Words<T>, value: &T) -> &'static str {
+    words.iter().find(|(_, known)| known == value).map_or("", |(word, _)| word)
+}
+
+/// An attribute as files name it.
+pub(crate) fn attribute(name: &str) -> Attribute {
+    Attribute::from_name(name)
+}
