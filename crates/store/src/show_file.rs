@@ -1,0 +1,229 @@
+//! Shows as text: `NAME.show.toml`. What each key means stands in `docs/show-file.md`.
+
+mod address;
+mod chase;
+mod look;
+mod room;
+mod unit;
+mod write;
+
+#[cfg(test)]
+mod tests;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use lanthorn_fixture::Profile;
+use lanthorn_physics::units::{Hertz, Volts};
+use lanthorn_rig::rig::{Limits, Mains};
+use lanthorn_rig::Rig;
+use lanthorn_show::{Ask, Show};
+
+use crate::library;
+use crate::problem::Problem;
+use crate::profile_file;
+use crate::quantity::{FRACTION, RATE, TEMPO, VOLTS};
+use crate::tree;
+use crate::walk::{Fields, Report, Spot};
+
+pub use write::write_show;
+
+/// The version of the format that this program writes, and the newest that it reads.
+pub const VERSION: u32 = 1;
+
+/// Everything that a show file holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ShowFile {
+    /// The version of the format that it was written in.
+    pub version: u32,
+    /// Looks, chases, cues.
+    pub show: Show,
+    /// Room, lights, groups, circuits.
+    pub rig: Rig,
+    /// The profiles that it carries, in the order of the file. Lights may use others, from the shipped library.
+    pub profiles: Vec<Arc<Profile>>,
+    /// Named colours, in the order of the file.
+    pub swatches: Vec<Swatch>,
+    /// Remarks on the whole show.
+    pub notes: String,
+}
+
+/// A named colour.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Swatch {
+    /// Its name; a look that says it means this colour.
+    pub name: String,
+    /// The colour as written, and what it means.
+    pub colour: Ask,
+}
+
+impl ShowFile {
+    /// The same show carrying every profile that its lights use, so that it needs no library.
+    pub fn carrying(mut self) -> Self {
+        for unit in &self.rig.units {
+            if !self.profiles.iter().any(|carried| carried.name == unit.profile.name) {
+                self.profiles.push(unit.profile.clone());
+            }
+        }
+        self
+    }
+}
+
+/// Reads a show. All problems are found in one go, in the order of the file; there is no show when any of them is an
+/// error. Never panics, whatever the text.
+pub fn read_show(text: &str) -> (Option<ShowFile>, Vec<Problem>) {
+    let root = match tree::parse(text) {
+        Ok(root) => root,
+        Err(problem) => return (None, vec![*problem]),
+    };
+    let mut report = Report::new(text);
+    let file = match &root.data {
+        tree::Data::Table(entries) => whole(&Fields::new(entries, String::new(), 0), &mut report),
+        _ => None,
+    };
+    let file = file.filter(|_| !report.has_errors());
+    (file, report.finish())
+}
+
+/// What a name stands for, while a show is read.
+struct Names {
+    profiles: BTreeMap<String, Arc<Profile>>,
+    circuits: BTreeMap<String, usize>,
+    swatches: BTreeMap<String, Ask>,
+}
+
+fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
+    let version = version(root, report)?;
+    let mut show = Show::default();
+    let mut notes = String::new();
+    let mut start = None;
+    if let Some(head) = root.need("show", "{ name = \"…\" }", report).and_then(|s| s.fields("show".to_owned(), report))
+    {
+        show.name = head.need("name", "\"spring dance\"", report).and_then(|s| report.name(&s)).unwrap_or_default();
+        notes = head.get("notes").and_then(|s| report.text(&s)).unwrap_or_default();
+        show.tempo = head.get("tempo").and_then(|s| report.measure(&s, TEMPO));
+        start = head.get("start");
+        show.start = start.as_ref().and_then(|s| report.name(s));
+        head.finish(report);
+    }
+    let (room, controller) = room::room(root, report)?;
+    let (profiles, carried) = profiles(root, report);
+    let (circuits, circuit_names) = unit::circuits(root, report);
+    let mut names = Names { profiles, circuits: circuit_names, swatches: BTreeMap::new() };
+    let units = unit::units(root, &room, &names, report);
+    let groups = unit::groups(root, &units, report);
+    let (mains, limits) = (mains(root, report), limits(root, report));
+    let rig = Rig { room, units, groups, circuits, controller, mains, limits };
+    let swatches = swatches(root, report);
+    names.swatches = swatches.iter().map(|swatch| (swatch.name.clone(), swatch.colour.clone())).collect();
+    show.looks = look::looks(root, &rig, &names, report);
+    show.chases = chase::chases(root, &show.looks, report);
+    show.cues = chase::cues(root, &show, report);
+    if let (Some(spot), Some(name)) = (start, &show.start) {
+        let known = show.looks.iter().map(|look| &look.name).chain(show.chases.iter().map(|chase| &chase.name));
+        let known: Vec<&str> = known.map(String::as_str).collect();
+        if !known.contains(&name.as_str()) {
+            report.no_such(&spot, "look or chase", name, known.into_iter());
+        }
+    }
+    root.finish(report);
+    Some(ShowFile { version, show, rig, profiles: carried, swatches, notes })
+}
+
+fn version(root: &Fields<'_>, report: &mut Report<'_>) -> Option<u32> {
+    let spot = root.need("lanthorn", "1` as the first line: the version of the format`", report)?;
+    let version = report.whole(&spot, 1, 9999)? as u32;
+    if version > VERSION {
+        let what = format!("this show was written by a newer lanthorn; this one reads format {VERSION}");
+        report.wrong(&spot, &what, "use a newer lanthorn");
+        return None;
+    }
+    Some(version)
+}
+
+/// Profiles by name, carried ones before shipped ones; and the carried ones alone.
+fn profiles(root: &Fields<'_>, report: &mut Report<'_>) -> (BTreeMap<String, Arc<Profile>>, Vec<Arc<Profile>>) {
+    let shipped = library::shipped().iter().map(|profile| (profile.name.clone(), profile.clone()));
+    let mut by_name: BTreeMap<String, Arc<Profile>> = shipped.collect();
+    let mut carried: Vec<Arc<Profile>> = Vec::new();
+    let mut seen = Unique::default();
+    for table in root.tables("profile", report) {
+        let at = table.at;
+        let Some(profile) = profile_file::read_fields(table, report) else { continue };
+        seen.check(&profile.name, "profile", at, report);
+        let profile = Arc::new(profile);
+        by_name.insert(profile.name.clone(), profile.clone());
+        carried.push(profile);
+    }
+    (by_name, carried)
+}
+
+fn mains(root: &Fields<'_>, report: &mut Report<'_>) -> Mains {
+    let usual = Mains::default();
+    let Some(table) = root.get("mains").and_then(|s| s.fields("mains".to_owned(), report)) else { return usual };
+    let volts = table.get("volts").and_then(|s| report.measure(&s, VOLTS.between(90.0, 260.0))).map(Volts::new);
+    let continuous = table.get("continuous").and_then(|s| report.measure(&s, FRACTION.between(0.1, 1.0)));
+    table.finish(report);
+    Mains { volts: volts.unwrap_or(usual.volts), continuous: continuous.unwrap_or(usual.continuous) }
+}
+
+fn limits(root: &Fields<'_>, report: &mut Report<'_>) -> Limits {
+    let usual = Limits::default();
+    let Some(table) = root.get("limits").and_then(|s| s.fields("limits".to_owned(), report)) else { return usual };
+    let spot = table.get("flash");
+    let flash = spot.as_ref().and_then(|s| report.measure(s, RATE.between(0.1, 30.0))).map(Hertz::new);
+    if let (Some(spot), Some(flash)) = (&spot, flash) {
+        if flash > usual.flash {
+            let what = "more than 3 flashes a second can bring on seizures";
+            report.doubt(spot, what, "keep to 3 Hz unless everybody in the room has been told and agrees");
+        }
+    }
+    table.finish(report);
+    Limits { flash: flash.unwrap_or(usual.flash) }
+}
+
+fn swatches(root: &Fields<'_>, report: &mut Report<'_>) -> Vec<Swatch> {
+    let mut list = Vec::new();
+    let mut seen = Unique::default();
+    for mut table in root.tables("swatch", report) {
+        let name = table.need("name", "\"harvest gold\"", report).and_then(|s| report.name(&s));
+        if let Some(name) = &name {
+            seen.check(name, "swatch", table.at, report);
+            table.called(format!("swatch \"{name}\""));
+        }
+        let colour = table.need("colour", "\"#ffb84d\"", report);
+        let colour = colour.and_then(|s| look::colour(&s, &BTreeMap::new(), report));
+        table.finish(report);
+        list.extend(name.zip(colour).map(|(name, colour)| Swatch { name, colour }));
+    }
+    list
+}
+
+/// Says so when a name is given twice.
+#[derive(Default)]
+struct Unique {
+    seen: BTreeSet<String>,
+}
+
+impl Unique {
+    fn check(&mut self, name: &str, kind: &str, at: usize, report: &mut Report<'_>) {
+        if !self.seen.insert(name.to_owned()) {
+            let what = format!("there is a {kind} \"{name}\" already");
+            report.wrong_at(at, &format!("{kind} \"{name}\""), &what, "give each a name of its own");
+        }
+    }
+}
+
+/// A value for each of several lights: one for all, or a list with one for each.
+fn for_each<'n>(spot: &Spot<'n>, count: usize, is_one: fn(&Spot<'n>) -> bool, report: &mut Report<'_>) -> Option<Vec<Spot<'n>>> {
+    if is_one(spot) {
+        return Some(vec![spot.clone(); count]);
+    }
+    let items = spot.items().unwrap_or_default();
+    if items.len() == count {
+        return Some(items);
+    }
+    let what = format!("there are {} of these for {count} lights", items.len());
+    report.wrong(spot, &what, "write one for all, or a list with one for each light in the order of `numbers`");
+    None
+}

@@ -1,0 +1,202 @@
+//! Looks and colours.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use lanthorn_fixture::Attribute;
+use lanthorn_physics::Span;
+use lanthorn_physics::units::{Hertz, Radians};
+use lanthorn_rig::{Rig, Unit};
+use lanthorn_show::{Aim, Ask, Level, Look, Part, Spread, Who};
+
+use super::room::{Marks, marks_of, place_or_mark};
+use super::{Names, Unique};
+use crate::quantity::{ANGLE, FRACTION, RATE, TIME};
+use crate::tree::Data;
+use crate::walk::{Fields, Report, Spot, number_list};
+use crate::words::SPREADS;
+
+/// Looks, in the order of the file.
+pub(super) fn looks(root: &Fields<'_>, rig: &Rig, names: &Names, report: &mut Report<'_>) -> Vec<Look> {
+    let groups = rig.groups.iter().map(|group| group.name.as_str()).collect();
+    let reader = Reader { rig, names, marks: marks_of(&rig.room), groups };
+    let mut list = Vec::new();
+    let mut seen = Unique::default();
+    for mut table in root.tables("look", report) {
+        let name = table.need("name", "\"supper\"", report).and_then(|s| report.name(&s));
+        if let Some(name) = &name {
+            seen.check(name, "look", table.at, report);
+            table.called(format!("look \"{name}\""));
+        }
+        let fade = table.get("fade").and_then(|s| report.measure(&s, TIME)).map(Span::from_secs);
+        let mut parts = Vec::new();
+        for part in table.tables("part", report) {
+            parts.extend(reader.part(&part, report));
+            part.finish(report);
+        }
+        table.finish(report);
+        list.extend(name.map(|name| Look { name, fade: fade.unwrap_or(Span::ZERO), parts }));
+    }
+    list
+}
+
+/// A colour as asked for: a swatch, or whatever the colour words know.
+pub(super) fn colour(spot: &Spot<'_>, swatches: &BTreeMap<String, Ask>, report: &mut Report<'_>) -> Option<Ask> {
+    let text = report.name(spot)?;
+    if let Some(swatch) = swatches.get(&text) {
+        return Some(Ask { chromaticity: swatch.chromaticity, text });
+    }
+    match lanthorn_physics::colour::parse(&text) {
+        Ok(target) => Some(Ask { text, chromaticity: target.chromaticity }),
+        Err(error) => {
+            let error = error.to_string();
+            let (what, remedy) = error.split_once(": ").unwrap_or((&error, "write a colour name, #rrggbb or \"3200 K\""));
+            match crate::nearest::nearest(&text, swatches.keys().map(String::as_str)) {
+                Some(near) => report.wrong(spot, what, &format!("did you mean the swatch \"{near}\"?")),
+                None => report.wrong(spot, what, remedy),
+            }
+            None
+        }
+    }
+}
+
+struct Reader<'r> {
+    rig: &'r Rig,
+    names: &'r Names,
+    marks: Marks,
+    groups: BTreeSet<&'r str>,
+}
+
+impl Reader<'_> {
+    fn part(&self, table: &Fields<'_>, report: &mut Report<'_>) -> Option<Part> {
+        let who = table.need("who", "\"all\"", report).and_then(|s| self.who(&s, report));
+        let aim = table.get("aim").and_then(|s| self.aim(&s, report));
+        let colours = table.get("colour").map(|s| self.colours(&s, report)).unwrap_or_default();
+        let level = fraction(table, "level", report);
+        let level_to = fraction(table, "level_to", report).map(Level);
+        let strobe = table.get("strobe").and_then(|s| self.strobe(&s, report));
+        let gobo = table.get("gobo").and_then(|s| self.gobo(&s, who.as_ref(), report));
+        let part = Part {
+            who: who?,
+            aim,
+            colours,
+            colour_spread: spread(table, "colour_spread", report),
+            level: Level(level.unwrap_or(1.0)),
+            level_to,
+            level_spread: spread(table, "level_spread", report),
+            strobe,
+            gobo,
+            prism: table.get("prism").and_then(|s| report.flag(&s)).unwrap_or(false),
+            zoom: table.get("zoom").and_then(|s| report.measure(&s, ANGLE.between(0.0, 3.1))).map(Radians::new),
+            focus: fraction(table, "focus", report),
+            frost: fraction(table, "frost", report).unwrap_or(0.0),
+            iris: fraction(table, "iris", report).unwrap_or(0.0),
+            haze: fraction(table, "haze", report).unwrap_or(0.0),
+            fan: fraction(table, "fan", report).unwrap_or(0.0),
+        };
+        Some(part)
+    }
+
+    /// "all", a group, 3, [1, 2] or "1-4".
+    fn who(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Who> {
+        if let Data::Text(text) = &spot.node.data {
+            if text == "all" {
+                return Some(Who::All);
+            }
+            if self.groups.contains(text.as_str()) {
+                return Some(Who::Group(text.clone()));
+            }
+            if number_list(text, 4096).is_none() {
+                report.no_such(spot, "group", text, self.groups.iter().copied().chain(["all"]));
+                return None;
+            }
+        }
+        let numbers = report.numbers(spot)?;
+        if let Some(missing) = numbers.iter().find(|number| self.rig.index_of(**number).is_none()) {
+            report.wrong(spot, &format!("there is no light {missing}"), "name lights that stand under `[[unit]]`");
+            return None;
+        }
+        Some(Who::Units(numbers))
+    }
+
+    /// A mark's name, `[x, y, z]`, or `{ from = …, to = … }`.
+    fn aim(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Aim> {
+        match &spot.node.data {
+            Data::Text(name) => place_or_mark(spot, &self.marks, report).map(|_| Aim::Mark(name.clone())),
+            Data::Table(_) => {
+                let line = spot.fields(format!("{}, aim", spot.who), report)?;
+                let end = |key, report: &mut Report<'_>| {
+                    let spot = line.need(key, "[-2, -4, 0]", report)?;
+                    place_or_mark(&spot, &self.marks, report)
+                };
+                let (from, to) = (end("from", report), end("to", report));
+                line.finish(report);
+                Some(Aim::Line { from: from?, to: to? })
+            }
+            _ => report.point(spot).map(Aim::At),
+        }
+    }
+
+    fn colours(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Vec<Ask> {
+        const MOST: usize = 64;
+        let items = spot.items().unwrap_or_else(|| vec![spot.clone()]);
+        if items.is_empty() || items.len() > MOST {
+            report.wrong(spot, &format!("there are 1 to {MOST} colours"), "leave `colour` out for each light's own white");
+            return Vec::new();
+        }
+        items.iter().filter_map(|item| colour(item, &self.names.swatches, report)).collect()
+    }
+
+    fn strobe(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Hertz> {
+        let rate = Hertz::new(report.measure(spot, RATE.between(0.0, 30.0))?);
+        let limit = self.rig.limits.flash;
+        if rate > limit {
+            let what = format!("this is faster than the limit of {limit}, to which it will be held");
+            report.doubt(spot, &what, &format!("write {} Hz or less", limit.get()));
+        }
+        Some(rate)
+    }
+
+    /// A gobo by name or number; a warning when none of the lights has it.
+    fn gobo(&self, spot: &Spot<'_>, who: Option<&Who>, report: &mut Report<'_>) -> Option<String> {
+        let name = match spot.node.data {
+            Data::Whole(_) => report.whole(spot, 1, 255)?.to_string(),
+            _ => report.name(spot)?,
+        };
+        let slots: BTreeSet<&str> = self.lights(who?).into_iter().flat_map(gobo_names).collect();
+        let number: Option<usize> = name.parse().ok();
+        let known = match number {
+            Some(number) => self.lights(who?).into_iter().any(|unit| (1..=gobo_names(unit).count()).contains(&number)),
+            None => slots.contains(name.as_str()),
+        };
+        if !known {
+            let list: Vec<String> = slots.iter().map(|slot| format!("\"{slot}\"")).collect();
+            let remedy = if list.is_empty() { "leave it out".to_owned() } else { format!("they have {}", list.join(", ")) };
+            report.doubt(spot, "none of these lights has such a gobo", &remedy);
+        }
+        Some(name)
+    }
+
+    fn lights(&self, who: &Who) -> Vec<&Unit> {
+        match who {
+            Who::All => self.rig.units.iter().collect(),
+            Who::Group(name) => {
+                let members = self.rig.group(name).map(|group| group.units.as_slice()).unwrap_or_default();
+                members.iter().filter_map(|index| self.rig.units.get(*index)).collect()
+            }
+            Who::Units(numbers) => numbers.iter().filter_map(|number| self.rig.unit(*number)).collect(),
+        }
+    }
+}
+
+fn gobo_names(unit: &Unit) -> impl Iterator<Item = &str> {
+    let wheels = unit.profile.wheels.iter().filter(|wheel| wheel.attribute == Attribute::Gobo1);
+    wheels.flat_map(|wheel| wheel.slots.iter().map(|slot| slot.name.as_str()))
+}
+
+fn fraction(table: &Fields<'_>, key: &'static str, report: &mut Report<'_>) -> Option<f64> {
+    table.get(key).and_then(|spot| report.measure(&spot, FRACTION))
+}
+
+fn spread(table: &Fields<'_>, key: &'static str, report: &mut Report<'_>) -> Spread {
+    table.get(key).and_then(|spot| report.choice(&spot, SPREADS)).unwrap_or_default()
+}

@@ -1,0 +1,325 @@
+//! From a show to text.
+
+use std::collections::BTreeMap;
+
+use lanthorn_rig::room::Area;
+use lanthorn_rig::{Rig, Room, Run, Unit};
+use lanthorn_show::{Aim, Ask, Chase, Cue, Look, Order, Part, Spread, StepTime, Who};
+
+use super::ShowFile;
+use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
+use crate::profile_file;
+use crate::words::{FURNITURE, ORDERS, PLACES, SPREADS, WAYS_UP, word};
+
+/// The show as text. Reading it gives the same show.
+pub fn write_show(file: &ShowFile) -> String {
+    let mut out = String::new();
+    line(&mut out, "lanthorn", &file.version.to_string());
+    heading(&mut out, "show");
+    line(&mut out, "name", &quoted(&file.show.name));
+    if !file.notes.is_empty() {
+        line(&mut out, "notes", &quoted(&file.notes));
+    }
+    if let Some(tempo) = file.show.tempo {
+        line(&mut out, "tempo", &number(tempo));
+    }
+    if let Some(start) = &file.show.start {
+        line(&mut out, "start", &quoted(start));
+    }
+    room(&mut out, &file.rig);
+    power(&mut out, &file.rig);
+    units(&mut out, &file.rig);
+    for swatch in &file.swatches {
+        several(&mut out, "swatch");
+        line(&mut out, "name", &quoted(&swatch.name));
+        line(&mut out, "colour", &quoted(&swatch.colour.text));
+    }
+    file.show.looks.iter().for_each(|one| look(&mut out, one));
+    file.show.chases.iter().for_each(|one| chase(&mut out, one));
+    file.show.cues.iter().for_each(|one| cue(&mut out, one));
+    for profile in &file.profiles {
+        several(&mut out, "profile");
+        profile_file::write_into(&mut out, profile, "profile.");
+    }
+    out
+}
+
+fn heading(out: &mut String, name: &str) {
+    out.push_str(&format!("\n[{name}]\n"));
+}
+
+fn several(out: &mut String, name: &str) {
+    out.push_str(&format!("\n[[{name}]]\n"));
+}
+
+fn room(out: &mut String, rig: &Rig) {
+    let room = &rig.room;
+    heading(out, "room");
+    line(out, "name", &quoted(&room.name));
+    line(out, "x", &list(room.x.map(|x| number(x.get()))));
+    line(out, "y", &list(room.y.map(|y| number(y.get()))));
+    line(out, "height", &number(room.height.get()));
+    if let Some(controller) = rig.controller {
+        line(out, "controller", &point(controller));
+    }
+    room.platforms.iter().for_each(|one| area(out, "room.platform", one));
+    room.audience.iter().for_each(|one| area(out, "room.audience", one));
+    room_things(out, room);
+    for place in &room.places {
+        several(out, "room.place");
+        line(out, "name", &quoted(&place.name));
+        line(out, "kind", &quoted(word(PLACES, &place.kind)));
+        line(out, "middle", &point(place.middle));
+        line(out, "length", &number(place.length.get()));
+        if place.turn.get() != 0.0 {
+            line(out, "turn", &angle(place.turn));
+        }
+        if let Some(rated) = place.rated {
+            line(out, "rated", &with_unit(rated.get(), "kg"));
+        }
+        if let Some(own) = place.own_weight {
+            line(out, "own_weight", &with_unit(own.get(), "kg"));
+        }
+    }
+}
+
+fn area(out: &mut String, heading: &str, area: &Area) {
+    several(out, heading);
+    line(out, "name", &quoted(&area.name));
+    line(out, "x", &list(area.x.map(|x| number(x.get()))));
+    line(out, "y", &list(area.y.map(|y| number(y.get()))));
+    if area.height.get() != 0.0 {
+        line(out, "height", &number(area.height.get()));
+    }
+}
+
+fn room_things(out: &mut String, room: &Room) {
+    for thing in &room.furniture {
+        several(out, "room.furniture");
+        line(out, "name", &quoted(&thing.name));
+        line(out, "kind", &quoted(word(FURNITURE, &thing.kind)));
+        line(out, "at", &point(thing.at));
+        line(out, "size", &list(thing.size.map(|size| number(size.get()))));
+        if thing.turn.get() != 0.0 {
+            line(out, "turn", &angle(thing.turn));
+        }
+    }
+    for mark in &room.marks {
+        several(out, "room.mark");
+        line(out, "name", &quoted(&mark.name));
+        line(out, "at", &point(mark.at));
+    }
+}
+
+fn power(out: &mut String, rig: &Rig) {
+    heading(out, "mains");
+    line(out, "volts", &with_unit(rig.mains.volts.get(), "V"));
+    line(out, "continuous", &number(rig.mains.continuous));
+    heading(out, "limits");
+    line(out, "flash", &with_unit(rig.limits.flash.get(), "Hz"));
+    for circuit in &rig.circuits {
+        several(out, "circuit");
+        line(out, "name", &quoted(&circuit.name));
+        line(out, "breaker", &with_unit(circuit.breaker.get(), "A"));
+        if let Some(load) = circuit.other_load {
+            line(out, "other_load", &with_unit(load.get(), "A"));
+        }
+        if let Some(at) = circuit.at {
+            line(out, "at", &point(at));
+        }
+    }
+}
+
+fn units(out: &mut String, rig: &Rig) {
+    let mut lines: BTreeMap<&str, u32> = BTreeMap::new();
+    for one in &rig.units {
+        unit(out, rig, one);
+        if let Some(name) = &one.line {
+            let next = lines.entry(name).or_insert(0);
+            *next += 1;
+            line(out, "line", &quoted(name));
+            if one.line_order != *next {
+                line(out, "line_order", &one.line_order.to_string());
+            }
+        } else if one.line_order != 0 {
+            line(out, "line_order", &one.line_order.to_string());
+        }
+    }
+    for group in &rig.groups {
+        several(out, "group");
+        line(out, "name", &quoted(&group.name));
+        let numbers = group.units.iter().filter_map(|index| rig.units.get(*index));
+        line(out, "units", &list(numbers.map(|unit| unit.number.to_string())));
+    }
+}
+
+fn unit(out: &mut String, rig: &Rig, unit: &Unit) {
+    several(out, "unit");
+    line(out, "number", &unit.number.to_string());
+    line(out, "profile", &quoted(&unit.profile.name));
+    line(out, "mode", &quoted(&unit.mode().name));
+    if let Some(place) = rig.room.places.get(unit.place) {
+        line(out, "place", &quoted(&place.name));
+    }
+    line(out, "at", &number(unit.offset.get()));
+    line(out, "up", &quoted(word(WAYS_UP, &unit.up)));
+    for (key, value) in [("turn", unit.turn), ("lean", unit.lean)] {
+        if value.get() != 0.0 {
+            line(out, key, &angle(value));
+        }
+    }
+    let inverted = [("pan", unit.pan_invert), ("tilt", unit.tilt_invert)];
+    if unit.pan_invert || unit.tilt_invert {
+        let words = inverted.iter().filter(|(_, on)| *on).map(|(word, _)| quoted(word));
+        line(out, "invert", &list(words));
+    }
+    if unit.swap {
+        line(out, "swap", "true");
+    }
+    if let Some(focus) = unit.focus {
+        line(out, "focus", &point(focus));
+    }
+    run(out, &unit.run);
+    if let Some(circuit) = unit.circuit.and_then(|index| rig.circuits.get(index)) {
+        line(out, "circuit", &quoted(&circuit.name));
+    }
+}
+
+fn run(out: &mut String, run: &Run) {
+    match run {
+        Run::Driven { address, shares } => {
+            match (shares, address) {
+                (Some(shares), _) => line(out, "shares", &shares.to_string()),
+                (None, Some(address)) => line(out, "address", &quoted(&address.to_string())),
+                (None, None) => {}
+            };
+        }
+        Run::Linked { leader, programme } => {
+            line(out, "run", "\"linked\"");
+            line(out, "leader", &leader.to_string());
+            programme_line(out, programme.as_deref());
+        }
+        Run::OnItsOwn { programme } => {
+            line(out, "run", "\"on its own\"");
+            programme_line(out, programme.as_deref());
+        }
+    }
+}
+
+fn programme_line(out: &mut String, programme: Option<&str>) {
+    if let Some(programme) = programme {
+        line(out, "programme", &quoted(programme));
+    }
+}
+
+fn look(out: &mut String, look: &Look) {
+    several(out, "look");
+    line(out, "name", &quoted(&look.name));
+    line(out, "fade", &time(look.fade));
+    for one in &look.parts {
+        several(out, "look.part");
+        part(out, one);
+    }
+}
+
+fn part(out: &mut String, part: &Part) {
+    let who = match &part.who {
+        Who::All => quoted("all"),
+        Who::Group(name) => quoted(name),
+        Who::Units(numbers) => list(numbers.iter().map(u32::to_string)),
+    };
+    line(out, "who", &who);
+    match &part.aim {
+        None => {}
+        Some(Aim::Mark(name)) => line(out, "aim", &quoted(name)),
+        Some(Aim::At(at)) => line(out, "aim", &point(*at)),
+        Some(Aim::Line { from, to }) => {
+            line(out, "aim", &format!("{{ from = {}, to = {} }}", point(*from), point(*to)));
+        }
+    }
+    let words = |asks: &[Ask]| list(asks.iter().map(|ask| quoted(&ask.text)));
+    match &part.colours[..] {
+        [] => {}
+        [only] => line(out, "colour", &quoted(&only.text)),
+        several => line(out, "colour", &words(several)),
+    }
+    spread(out, "colour_spread", part.colour_spread);
+    line(out, "level", &number(part.level.0));
+    if let Some(to) = part.level_to {
+        line(out, "level_to", &number(to.0));
+    }
+    spread(out, "level_spread", part.level_spread);
+    if let Some(strobe) = part.strobe {
+        line(out, "strobe", &with_unit(strobe.get(), "Hz"));
+    }
+    if let Some(gobo) = &part.gobo {
+        line(out, "gobo", &quoted(gobo));
+    }
+    if part.prism {
+        line(out, "prism", "true");
+    }
+    if let Some(zoom) = part.zoom {
+        line(out, "zoom", &angle(zoom));
+    }
+    if let Some(focus) = part.focus {
+        line(out, "focus", &number(focus));
+    }
+    let amounts = [("frost", part.frost), ("iris", part.iris), ("haze", part.haze), ("fan", part.fan)];
+    for (key, value) in amounts.into_iter().filter(|(_, value)| *value != 0.0) {
+        line(out, key, &number(value));
+    }
+}
+
+fn spread(out: &mut String, key: &str, spread: Spread) {
+    if spread != Spread::default() {
+        line(out, key, &quoted(word(SPREADS, &spread)));
+    }
+}
+
+fn chase(out: &mut String, chase: &Chase) {
+    several(out, "chase");
+    line(out, "name", &quoted(&chase.name));
+    if chase.order != Order::default() {
+        line(out, "order", &quoted(word(ORDERS, &chase.order)));
+    }
+    if let Some(rounds) = chase.rounds {
+        line(out, "rounds", &rounds.to_string());
+    }
+    line(out, "fade", &time(chase.fade));
+    out.push_str("steps = [\n");
+    for step in &chase.steps {
+        let (look, time, fade) = (quoted(&step.look), step_time(step.time), step_time(step.fade));
+        out.push_str(&format!("  {{ look = {look}, time = {time}, fade = {fade} }},\n"));
+    }
+    out.push_str("]\n");
+}
+
+fn step_time(step: StepTime) -> String {
+    match step {
+        StepTime::Time(span) => time(span),
+        StepTime::Beats(beats) => with_unit(beats, "beats"),
+    }
+}
+
+fn cue(out: &mut String, cue: &Cue) {
+    several(out, "cue");
+    line(out, "number", &quoted(&cue.number));
+    for (key, text) in [("name", &cue.name), ("note", &cue.note)] {
+        if !text.is_empty() {
+            line(out, key, &quoted(text));
+        }
+    }
+    if let Some(look) = &cue.look {
+        line(out, "look", &quoted(look));
+    }
+    if let Some(chases) = &cue.chases {
+        line(out, "chases", &list(chases.iter().map(|chase| quoted(chase))));
+    }
+    line(out, "fade", &time(cue.fade));
+    if let Some(follow) = cue.follow {
+        line(out, "follow", &time(follow));
+    }
+    if let Some(tempo) = cue.tempo {
+        line(out, "tempo", &number(tempo));
+    }
+}
