@@ -1,1 +1,24 @@
 //! Everything at rest: show files and the profile library.
+//!
+//! The way in: text → [`read_show`] → a [`ShowFile`] and every [`Problem`], each with its line. The way out:
+//! [`write_show`], or [`edit::set_value`] for one value in a file that a person keeps. Disk is touched in [`disk`] alone.
+
+pub mod demo;
+pub mod disk;
+pub mod edit;
+mod ink;
+pub mod library;
+mod nearest;
+pub mod problem;
+pub mod profile_file;
+mod quantity;
+pub mod show_file;
+mod tree;
+mod walk;
+mod words;
+
+pub use demo::{DEMO_TEXT, demo};
+pub use library::{shipped, shipped_profile};
+pub use problem::{Problem, Severity};
+pub use profile_file::{read_profile, write_profile};
+pub use show_file::{ShowFile, Swatch, read_show, write_show};

@@ -1,0 +1,199 @@
+//! The only place that touches disk.
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+use crate::tree::MOST_BYTES;
+
+#[cfg(test)]
+mod tests;
+
+/// What went wrong with a file on disk.
+#[derive(Debug, thiserror::Error)]
+pub enum DiskError {
+    /// Not there.
+    #[error("{path}: there is no such file; check the name", path = path.display())]
+    NotThere {
+        /// Which file.
+        path: PathBuf,
+    },
+    /// Too large to be what it should be.
+    #[error("{path}: the file has more than {most} bytes; is it the right one?", path = path.display())]
+    TooLarge {
+        /// Which file.
+        path: PathBuf,
+        /// How many it may have.
+        most: usize,
+    },
+    /// Not text.
+    #[error("{path}:{line}: this is no UTF-8 text; save it as UTF-8, or check that it is the right file", path = path.display())]
+    NotText {
+        /// Which file.
+        path: PathBuf,
+        /// The first line that is none.
+        line: usize,
+    },
+    /// Somebody else's file stands where ours should.
+    #[error("{path}: there is a file already; choose another name", path = path.display())]
+    Exists {
+        /// Which file.
+        path: PathBuf,
+    },
+    /// Not what was once written there.
+    #[error("{path}: {length} bytes were expected; delete the file to start anew", path = path.display())]
+    WrongLength {
+        /// Which file.
+        path: PathBuf,
+        /// How many it must have.
+        length: usize,
+    },
+    /// The system says no.
+    #[error("{path}: {doing} failed ({source}); the file is as it was", path = path.display())]
+    System {
+        /// Which file.
+        path: PathBuf,
+        /// What was tried.
+        doing: &'static str,
+        /// What the system said.
+        source: io::Error,
+    },
+}
+
+/// The text of a file. Never reads more than a show file may have.
+pub fn load(path: &Path) -> Result<String, DiskError> {
+    let bytes = read_at_most(path, MOST_BYTES)?;
+    String::from_utf8(bytes).map_err(|error| {
+        let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = good.iter().filter(|byte| **byte == b'\n').count() + 1;
+        DiskError::NotText { path: path.to_owned(), line }
+    })
+}
+
+/// Writes a file whole or not at all: beside it, then into its place. Whatever fails, the old file is as it was.
+/// Permissions are kept. A link is followed: its target is replaced, the link stays.
+pub fn save_atomic(path: &Path, text: &str) -> Result<(), DiskError> {
+    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let failed = |doing| {
+        let path = path.clone();
+        move |source| DiskError::System { path, doing, source }
+    };
+    let folder = folder_of(&path);
+    let beside = beside(&path);
+    let written = write_beside(&path, &beside, text.as_bytes()).map_err(failed("writing"));
+    let moved = written.and_then(|()| fs::rename(&beside, &path).map_err(failed("replacing")));
+    if moved.is_err() {
+        // What could not be finished is of no use; that it cannot be deleted either changes nothing.
+        let _ = fs::remove_file(&beside);
+    }
+    moved?;
+    // The rename itself must last through a power cut.
+    sync_folder(folder).map_err(failed("writing the folder"))
+}
+
+/// Like [`save_atomic`], but refuses to replace a file.
+pub fn save_new(path: &Path, text: &str) -> Result<(), DiskError> {
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(DiskError::Exists { path: path.to_owned() });
+    }
+    save_atomic(path, text)
+}
+
+/// The sixteen bytes kept in a file (such as the identity that a sender of sACN keeps over restarts). Where there is no
+/// file yet, `fresh` makes them and they are written.
+pub fn load_or_create_cid(path: &Path, fresh: impl FnOnce() -> [u8; 16]) -> Result<[u8; 16], DiskError> {
+    match read_at_most(path, 1024) {
+        Ok(bytes) => parse_cid(&bytes).ok_or(DiskError::WrongLength { path: path.to_owned(), length: 16 }),
+        Err(DiskError::NotThere { .. }) => {
+            let cid = fresh();
+            if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+                fs::create_dir_all(folder).map_err(|source| DiskError::System {
+                    path: folder.to_owned(),
+                    doing: "making the folder",
+                    source,
+                })?;
+            }
+            save_atomic(path, &format_cid(&cid))?;
+            Ok(cid)
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// 32 hexadecimal digits in the groups of a UUID, so that a person can compare it with a monitor's display.
+fn format_cid(cid: &[u8; 16]) -> String {
+    let mut text = String::new();
+    for (index, byte) in cid.iter().enumerate() {
+        if matches!(index, 4 | 6 | 8 | 10) {
+            text.push('-');
+        }
+        text.push_str(&format!("{byte:02x}"));
+    }
+    text.push('\n');
+    text
+}
+
+fn parse_cid(bytes: &[u8]) -> Option<[u8; 16]> {
+    let text = std::str::from_utf8(bytes).ok()?;
+    let digits: String = text.trim().chars().filter(|c| *c != '-').collect();
+    if digits.len() != 32 || !digits.bytes().all(|digit| digit.is_ascii_hexdigit()) {
+        return None;
+    }
+    let mut cid = [0; 16];
+    for (index, byte) in cid.iter_mut().enumerate() {
+        *byte = u8::from_str_radix(digits.get(index * 2..index * 2 + 2)?, 16).ok()?;
+    }
+    Some(cid)
+}
+
+fn read_at_most(path: &Path, most: usize) -> Result<Vec<u8>, DiskError> {
+    let failed = |source: io::Error| match source.kind() {
+        io::ErrorKind::NotFound => DiskError::NotThere { path: path.to_owned() },
+        _ => DiskError::System { path: path.to_owned(), doing: "reading", source },
+    };
+    let mut bytes = Vec::new();
+    let limit = most as u64 + 1;
+    File::open(path).map_err(failed)?.take(limit).read_to_end(&mut bytes).map_err(failed)?;
+    if bytes.len() > most {
+        return Err(DiskError::TooLarge { path: path.to_owned(), most });
+    }
+    Ok(bytes)
+}
+
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
+/// A name beside the file that no other run of this program uses at the same time.
+fn beside(path: &Path) -> PathBuf {
+    let mut name = std::ffi::OsString::from(".");
+    name.push(path.file_name().unwrap_or_default());
+    name.push(format!(".{}.part", std::process::id()));
+    folder_of(path).join(name)
+}
+
+fn write_beside(path: &Path, beside: &Path, bytes: &[u8]) -> io::Result<()> {
+    // Left over from a run that was killed; ours by its name.
+    if fs::symlink_metadata(beside).is_ok() {
+        fs::remove_file(beside)?;
+    }
+    let mut file = OpenOptions::new().write(true).create_new(true).open(beside)?;
+    if let Ok(old) = fs::metadata(path) {
+        file.set_permissions(old.permissions())?;
+    }
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
+#[cfg(unix)]
+fn sync_folder(folder: &Path) -> io::Result<()> {
+    File::open(folder)?.sync_all()
+}
+
+#[cfg(not(unix))]
+fn sync_folder(_folder: &Path) -> io::Result<()> {
+    Ok(()) // a folder cannot be opened there
+}
