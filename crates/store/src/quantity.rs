@@ -33,7 +33,13 @@ const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
 pub(crate) const LENGTH: Measure = Measure {
     what: "a length",
-    units: &[("m", 1.0, 1.0), ("cm", 1.0, 100.0), ("mm", 1.0, 1000.0), ("ft", 0.3048, 1.0), ("in", 0.0254, 1.0)],
+    units: &[
+        ("m", 1.0, 1.0),
+        ("cm", 1.0, 100.0),
+        ("mm", 1.0, 1000.0),
+        ("ft", 0.3048, 1.0),
+        ("in", 0.0254, 1.0),
+    ],
     example: "\"3.5 m\"",
     limits: (-1000.0, 1000.0),
 };
@@ -85,18 +91,10 @@ pub(crate) const RATE: Measure = Measure {
     example: "\"3 Hz\"",
     limits: (0.0, 100.0),
 };
-pub(crate) const CANDELA: Measure = Measure {
-    what: "an intensity",
-    units: &[("cd", 1.0, 1.0)],
-    example: "\"12000 cd\"",
-    limits: (0.0, 1e9),
-};
-pub(crate) const LUMENS: Measure = Measure {
-    what: "a flux",
-    units: &[("lm", 1.0, 1.0)],
-    example: "\"900 lm\"",
-    limits: (0.0, 1e7),
-};
+pub(crate) const CANDELA: Measure =
+    Measure { what: "an intensity", units: &[("cd", 1.0, 1.0)], example: "\"12000 cd\"", limits: (0.0, 1e9) };
+pub(crate) const LUMENS: Measure =
+    Measure { what: "a flux", units: &[("lm", 1.0, 1.0)], example: "\"900 lm\"", limits: (0.0, 1e7) };
 pub(crate) const NOISE: Measure = Measure {
     what: "a noise",
     units: &[("dBA", 1.0, 1.0), ("dB", 1.0, 1.0)],
@@ -109,18 +107,10 @@ pub(crate) const FRACTION: Measure = Measure {
     example: "0.8 or \"80 %\"",
     limits: (0.0, 1.0),
 };
-pub(crate) const TEMPO: Measure = Measure {
-    what: "a tempo",
-    units: &[("bpm", 1.0, 1.0)],
-    example: "120",
-    limits: (20.0, 400.0),
-};
-pub(crate) const PLAIN: Measure = Measure {
-    what: "a number",
-    units: &[("", 1.0, 1.0)],
-    example: "1.5",
-    limits: (-1e9, 1e9),
-};
+pub(crate) const TEMPO: Measure =
+    Measure { what: "a tempo", units: &[("bpm", 1.0, 1.0)], example: "120", limits: (20.0, 400.0) };
+pub(crate) const PLAIN: Measure =
+    Measure { what: "a number", units: &[("", 1.0, 1.0)], example: "1.5", limits: (-1e9, 1e9) };
 
 impl Measure {
     /// The same quantity with other limits.
@@ -165,7 +155,8 @@ impl Measure {
 
     /// "m, cm, mm, ft or in".
     fn unit_list(&self) -> String {
-        let names: Vec<&str> = self.units.iter().map(|(symbol, ..)| *symbol).filter(|s| !s.is_empty()).collect();
+        let names: Vec<&str> =
+            self.units.iter().map(|(symbol, ..)| *symbol).filter(|s| !s.is_empty()).collect();
         match names.split_last() {
             None => "no unit".to_owned(),
             Some((last, [])) => (*last).to_owned(),

@@ -15,8 +15,8 @@ use std::sync::Arc;
 
 use lanthorn_fixture::Profile;
 use lanthorn_physics::units::{Hertz, Volts};
-use lanthorn_rig::rig::{Limits, Mains};
 use lanthorn_rig::Rig;
+use lanthorn_rig::rig::{Limits, Mains};
 use lanthorn_show::{Ask, Show};
 
 use crate::library;
@@ -97,9 +97,11 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     let mut show = Show::default();
     let mut notes = String::new();
     let mut start = None;
-    if let Some(head) = root.need("show", "{ name = \"…\" }", report).and_then(|s| s.fields("show".to_owned(), report))
+    if let Some(head) =
+        root.need("show", "{ name = \"…\" }", report).and_then(|s| s.fields("show".to_owned(), report))
     {
-        show.name = head.need("name", "\"spring dance\"", report).and_then(|s| report.name(&s)).unwrap_or_default();
+        show.name =
+            head.need("name", "\"spring dance\"", report).and_then(|s| report.name(&s)).unwrap_or_default();
         notes = head.get("notes").and_then(|s| report.text(&s)).unwrap_or_default();
         show.tempo = head.get("tempo").and_then(|s| report.measure(&s, TEMPO));
         start = head.get("start");
@@ -120,7 +122,8 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     show.chases = chase::chases(root, &show.looks, report);
     show.cues = chase::cues(root, &show, report);
     if let (Some(spot), Some(name)) = (start, &show.start) {
-        let known = show.looks.iter().map(|look| &look.name).chain(show.chases.iter().map(|chase| &chase.name));
+        let known =
+            show.looks.iter().map(|look| &look.name).chain(show.chases.iter().map(|chase| &chase.name));
         let known: Vec<&str> = known.map(String::as_str).collect();
         if !known.contains(&name.as_str()) {
             report.no_such(&spot, "look or chase", name, known.into_iter());
@@ -131,7 +134,7 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
 }
 
 fn version(root: &Fields<'_>, report: &mut Report<'_>) -> Option<u32> {
-    let spot = root.need("lanthorn", "1` as the first line: the version of the format`", report)?;
+    let spot = root.need("lanthorn", "1", report)?;
     let version = report.whole(&spot, 1, 9999)? as u32;
     if version > VERSION {
         let what = format!("this show was written by a newer lanthorn; this one reads format {VERSION}");
@@ -142,7 +145,10 @@ fn version(root: &Fields<'_>, report: &mut Report<'_>) -> Option<u32> {
 }
 
 /// Profiles by name, carried ones before shipped ones; and the carried ones alone.
-fn profiles(root: &Fields<'_>, report: &mut Report<'_>) -> (BTreeMap<String, Arc<Profile>>, Vec<Arc<Profile>>) {
+fn profiles(
+    root: &Fields<'_>,
+    report: &mut Report<'_>,
+) -> (BTreeMap<String, Arc<Profile>>, Vec<Arc<Profile>>) {
     let shipped = library::shipped().iter().map(|profile| (profile.name.clone(), profile.clone()));
     let mut by_name: BTreeMap<String, Arc<Profile>> = shipped.collect();
     let mut carried: Vec<Arc<Profile>> = Vec::new();
@@ -160,8 +166,11 @@ fn profiles(root: &Fields<'_>, report: &mut Report<'_>) -> (BTreeMap<String, Arc
 
 fn mains(root: &Fields<'_>, report: &mut Report<'_>) -> Mains {
     let usual = Mains::default();
-    let Some(table) = root.get("mains").and_then(|s| s.fields("mains".to_owned(), report)) else { return usual };
-    let volts = table.get("volts").and_then(|s| report.measure(&s, VOLTS.between(90.0, 260.0))).map(Volts::new);
+    let Some(table) = root.get("mains").and_then(|s| s.fields("mains".to_owned(), report)) else {
+        return usual;
+    };
+    let volts =
+        table.get("volts").and_then(|s| report.measure(&s, VOLTS.between(90.0, 260.0))).map(Volts::new);
     let continuous = table.get("continuous").and_then(|s| report.measure(&s, FRACTION.between(0.1, 1.0)));
     table.finish(report);
     Mains { volts: volts.unwrap_or(usual.volts), continuous: continuous.unwrap_or(usual.continuous) }
@@ -169,7 +178,9 @@ fn mains(root: &Fields<'_>, report: &mut Report<'_>) -> Mains {
 
 fn limits(root: &Fields<'_>, report: &mut Report<'_>) -> Limits {
     let usual = Limits::default();
-    let Some(table) = root.get("limits").and_then(|s| s.fields("limits".to_owned(), report)) else { return usual };
+    let Some(table) = root.get("limits").and_then(|s| s.fields("limits".to_owned(), report)) else {
+        return usual;
+    };
     let spot = table.get("flash");
     let flash = spot.as_ref().and_then(|s| report.measure(s, RATE.between(0.1, 30.0))).map(Hertz::new);
     if let (Some(spot), Some(flash)) = (&spot, flash) {
@@ -215,7 +226,12 @@ impl Unique {
 }
 
 /// A value for each of several lights: one for all, or a list with one for each.
-fn for_each<'n>(spot: &Spot<'n>, count: usize, is_one: fn(&Spot<'n>) -> bool, report: &mut Report<'_>) -> Option<Vec<Spot<'n>>> {
+fn for_each<'n>(
+    spot: &Spot<'n>,
+    count: usize,
+    is_one: fn(&Spot<'n>) -> bool,
+    report: &mut Report<'_>,
+) -> Option<Vec<Spot<'n>>> {
     if is_one(spot) {
         return Some(vec![spot.clone(); count]);
     }
@@ -224,6 +240,10 @@ fn for_each<'n>(spot: &Spot<'n>, count: usize, is_one: fn(&Spot<'n>) -> bool, re
         return Some(items);
     }
     let what = format!("there are {} of these for {count} lights", items.len());
-    report.wrong(spot, &what, "write one for all, or a list with one for each light in the order of `numbers`");
+    report.wrong(
+        spot,
+        &what,
+        "write one for all, or a list with one for each light in the order of `numbers`",
+    );
     None
 }

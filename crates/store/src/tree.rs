@@ -54,12 +54,16 @@ fn check_size(text: &str) -> Result<(), Box<Problem>> {
     if let Some((at, _)) = text.match_indices('\n').nth(MOST_LINES - 1) {
         if at + 1 < text.len() {
             let what = format!("line {}: a show file has at most {MOST_LINES} lines", MOST_LINES + 1);
-            return Err(Box::new(Problem { line: MOST_LINES + 1, ..problem(text, 0, what, "split the show in two") }));
+            return Err(Box::new(Problem {
+                line: MOST_LINES + 1,
+                ..problem(text, 0, what, "split the show in two")
+            }));
         }
     }
     if text.len() > MOST_BYTES {
         let cut = (0..=MOST_BYTES).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0);
-        let what = format!("the file has {} bytes; a show file has at most {MOST_BYTES} (16 MiB)", text.len());
+        let what =
+            format!("the file has {} bytes; a show file has at most {MOST_BYTES} (16 MiB)", text.len());
         return Err(Box::new(problem(text, cut, what, "split the show in two")));
     }
     Ok(())
@@ -67,7 +71,14 @@ fn check_size(text: &str) -> Result<(), Box<Problem>> {
 
 fn problem(text: &str, at: usize, message: String, remedy: &str) -> Problem {
     let (line, column) = line_and_column(text, at);
-    Problem { line, column, severity: Severity::Error, field: String::new(), message, remedy: remedy.to_owned() }
+    Problem {
+        line,
+        column,
+        severity: Severity::Error,
+        field: String::new(),
+        message,
+        remedy: remedy.to_owned(),
+    }
 }
 
 /// Line and column of a byte, by counting: for the one problem that ends a reading.
@@ -100,9 +111,15 @@ fn syntax(text: &str, error: &toml_edit::TomlError) -> Problem {
     } else if reason.contains("string") || reason.contains("quote") {
         (format!("`{shown}`: a text is not closed"), "put it between two quotation marks, on one line")
     } else if reason.contains("key with no value") || (!source.contains('=') && !source.starts_with('[')) {
-        (format!("`{shown}`: a line holds `key = value`, a `[table]` or a `# remark`"), "write it as one of these")
+        (
+            format!("`{shown}`: a line holds `key = value`, a `[table]` or a `# remark`"),
+            "write it as one of these",
+        )
     } else if source.starts_with('[') {
-        (format!("`{shown}`: this table heading cannot be read"), "write `[name]`, or `[[name]]` for one of several")
+        (
+            format!("`{shown}`: this table heading cannot be read"),
+            "write `[name]`, or `[[name]]` for one of several",
+        )
     } else {
         (
             format!("`{shown}`: this value cannot be read ({reason})"),
@@ -139,7 +156,11 @@ fn node(item: &Item, at: usize, depth: usize) -> Option<Node> {
         Item::ArrayOfTables(tables) => {
             let one = |table: &toml_edit::Table| {
                 let span = table.span().unwrap_or(at..at);
-                entries(table, span.start, depth + 1).map(|data| Node { data, from: span.start, to: span.end })
+                entries(table, span.start, depth + 1).map(|data| Node {
+                    data,
+                    from: span.start,
+                    to: span.end,
+                })
             };
             Data::List(tables.iter().map(one).collect::<Option<_>>()?)
         }
@@ -158,9 +179,9 @@ fn value_node(value: &Value, at: usize, depth: usize) -> Option<Node> {
         Value::Float(number) => Data::Number(*number.value()),
         Value::Boolean(flag) => Data::Flag(*flag.value()),
         Value::Datetime(_) => Data::Date,
-        Value::Array(list) => {
-            Data::List(list.iter().map(|item| value_node(item, span.start, depth + 1)).collect::<Option<_>>()?)
-        }
+        Value::Array(list) => Data::List(
+            list.iter().map(|item| value_node(item, span.start, depth + 1)).collect::<Option<_>>()?,
+        ),
         Value::InlineTable(table) => entries(table, span.start, depth)?,
     };
     Some(Node { data, from: span.start, to: span.end })

@@ -110,7 +110,8 @@ impl<'t> Report<'t> {
 
     fn about(&mut self, severity: Severity, spot: &Spot<'_>, what: &str, remedy: &str) {
         let shown = format!("`{} = {}`: {what}", spot.key, self.source(spot.node));
-        let field = if spot.who.is_empty() { spot.key.to_string() } else { format!("{}, {}", spot.who, spot.key) };
+        let field =
+            if spot.who.is_empty() { spot.key.to_string() } else { format!("{}, {}", spot.who, spot.key) };
         self.push(severity, spot.node.from, field, joined(&spot.who, &shown), remedy.to_owned());
     }
 
@@ -124,7 +125,13 @@ impl<'t> Report<'t> {
     }
 
     /// "There is no such …", with the nearest name or the list of those there are.
-    pub(crate) fn no_such<'c>(&mut self, spot: &Spot<'_>, kind: &str, name: &str, names: impl Iterator<Item = &'c str>) {
+    pub(crate) fn no_such<'c>(
+        &mut self,
+        spot: &Spot<'_>,
+        kind: &str,
+        name: &str,
+        names: impl Iterator<Item = &'c str>,
+    ) {
         if self.problems.len() >= MOST_PROBLEMS {
             self.beyond += 1;
             return;
@@ -165,7 +172,11 @@ impl<'t> Report<'t> {
     pub(crate) fn name(&mut self, spot: &Spot<'_>) -> Option<String> {
         let text = self.text(spot)?;
         if text.trim().is_empty() || text.trim() != text {
-            self.wrong(spot, "a name is not empty and neither starts nor ends with a space", "write a plain name");
+            self.wrong(
+                spot,
+                "a name is not empty and neither starts nor ends with a space",
+                "write a plain name",
+            );
         } else if text.contains(['\n', '\t']) || text.chars().count() > LONGEST_NAME {
             self.wrong(spot, &format!("a name is one line of at most {LONGEST_NAME} letters"), "shorten it");
         } else {
@@ -187,7 +198,11 @@ impl<'t> Report<'t> {
     pub(crate) fn whole(&mut self, spot: &Spot<'_>, low: i64, high: i64) -> Option<i64> {
         match spot.node.data {
             Data::Whole(whole) if (low..=high).contains(&whole) => return Some(whole),
-            _ => self.wrong(spot, &format!("this is a whole number from {low} to {high}"), "write it without quotation marks"),
+            _ => self.wrong(
+                spot,
+                &format!("this is a whole number from {low} to {high}"),
+                "write it without quotation marks",
+            ),
         }
         None
     }
@@ -213,10 +228,13 @@ impl<'t> Report<'t> {
             Err(NotAQuantity::Unit(units)) => {
                 (format!("{what} needs {units}"), format!("write it such as {}", measure.example))
             }
-            Err(NotAQuantity::NotFinite) => {
-                (format!("{what} is a number that can be measured"), format!("write it such as {}", measure.example))
+            Err(NotAQuantity::NotFinite) => (
+                format!("{what} is a number that can be measured"),
+                format!("write it such as {}", measure.example),
+            ),
+            Err(NotAQuantity::Range(limits)) => {
+                (format!("{what} here runs {limits}"), "check the figure".to_owned())
             }
-            Err(NotAQuantity::Range(limits)) => (format!("{what} here runs {limits}"), "check the figure".to_owned()),
         };
         self.wrong(spot, &what, &remedy);
         None
@@ -241,7 +259,11 @@ impl<'t> Report<'t> {
     }
 
     /// Exactly `N` values.
-    pub(crate) fn several<'n, const N: usize>(&mut self, spot: &Spot<'n>, example: &str) -> Option<[Spot<'n>; N]> {
+    pub(crate) fn several<'n, const N: usize>(
+        &mut self,
+        spot: &Spot<'n>,
+        example: &str,
+    ) -> Option<[Spot<'n>; N]> {
         let items = spot.items().unwrap_or_default();
         match <[Spot<'n>; N]>::try_from(items) {
             Ok(items) => Some(items),
@@ -289,12 +311,20 @@ impl<'t> Report<'t> {
             Data::Text(text) => match number_list(text, MOST) {
                 Some(list) => list,
                 None => {
-                    self.wrong(spot, "these are no numbers of lights", "write 3, [1, 2, 5], \"1-4\" or \"1-4, 7\"");
+                    self.wrong(
+                        spot,
+                        "these are no numbers of lights",
+                        "write 3, [1, 2, 5], \"1-4\" or \"1-4, 7\"",
+                    );
                     return None;
                 }
             },
             _ => {
-                self.wrong(spot, "these are no numbers of lights", "write 3, [1, 2, 5], \"1-4\" or \"1-4, 7\"");
+                self.wrong(
+                    spot,
+                    "these are no numbers of lights",
+                    "write 3, [1, 2, 5], \"1-4\" or \"1-4, 7\"",
+                );
                 return None;
             }
         };
@@ -318,7 +348,12 @@ pub(crate) fn number_list(text: &str, most: usize) -> Option<Vec<u32>> {
         let (first, last) = part.split_once(['-', '–']).unwrap_or((part, part));
         let first: u32 = first.trim().parse().ok()?;
         let last: u32 = last.trim().parse().ok()?;
-        if first == 0 || first > last || (last - first) as usize >= most || list.len() >= most || last > 99_999 {
+        if first == 0
+            || first > last
+            || (last - first) as usize >= most
+            || list.len() >= most
+            || last > 99_999
+        {
             return None;
         }
         list.extend(first..=last);
@@ -377,7 +412,12 @@ impl<'n> Fields<'n> {
     pub(crate) fn need(&self, key: &'static str, example: &str, report: &mut Report<'_>) -> Option<Spot<'n>> {
         let found = self.get(key);
         if found.is_none() {
-            report.wrong_at(self.at, &self.who, &format!("`{key}` is missing"), &format!("add `{key} = {example}`"));
+            report.wrong_at(
+                self.at,
+                &self.who,
+                &format!("`{key}` is missing"),
+                &format!("add `{key} = {example}`"),
+            );
         }
         found
     }
@@ -386,7 +426,11 @@ impl<'n> Fields<'n> {
     pub(crate) fn tables(&self, key: &'static str, report: &mut Report<'_>) -> Vec<Fields<'n>> {
         let Some(spot) = self.get(key) else { return Vec::new() };
         let Some(items) = spot.items() else {
-            report.wrong(&spot, "there may be several of these", &format!("write `[[{key}]]` with two brackets"));
+            report.wrong(
+                &spot,
+                "there may be several of these",
+                &format!("write `[[{key}]]` with two brackets"),
+            );
             return Vec::new();
         };
         let mut list = Vec::new();

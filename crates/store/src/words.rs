@@ -58,11 +58,8 @@ pub(crate) const FURNITURE: Words<FurnitureKind> = &[
     ("person", FurnitureKind::Person),
 ];
 pub(crate) const WAYS_UP: Words<WayUp> = &[("hanging", WayUp::Hanging), ("standing", WayUp::Standing)];
-pub(crate) const SPREADS: Words<Spread> = &[
-    ("even", Spread::Even),
-    ("in order", Spread::InOrder),
-    ("from the middle", Spread::FromTheMiddle),
-];
+pub(crate) const SPREADS: Words<Spread> =
+    &[("even", Spread::Even), ("in order", Spread::InOrder), ("from the middle", Spread::FromTheMiddle)];
 pub(crate) const ORDERS: Words<Order> = &[
     ("forward", Order::Forward),
     ("backward", Order::Backward),

@@ -1,8 +1,10 @@
 use super::*;
 
 fn names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> =
-        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    let mut names: Vec<String> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
     names.sort();
     names
 }
@@ -79,7 +81,10 @@ fn what_cannot_be_read_is_said_exactly() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("x.show.toml");
     let name = path.display().to_string();
-    assert_eq!(load(&path).unwrap_err().to_string(), format!("{name}: there is no such file; check the name"));
+    assert_eq!(
+        load(&path).unwrap_err().to_string(),
+        format!("{name}: there is no such file; check the name")
+    );
     fs::write(&path, b"lanthorn = 1\n\n# \xff\n").unwrap();
     let text = "this is no UTF-8 text; save it as UTF-8, or check that it is the right file";
     assert_eq!(load(&path).unwrap_err().to_string(), format!("{name}:3: {text}"));

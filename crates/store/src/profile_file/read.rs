@@ -38,11 +38,21 @@ pub(crate) fn profile(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option
     let wheels = each(&fields, "wheel", report, wheel);
     let programmes = each(&fields, "programme", report, programme);
     if emitters.len() > 8 {
-        report.wrong_at(fields.at, &fields.who, "a profile has at most 8 emitters", "name the eight strongest");
+        report.wrong_at(
+            fields.at,
+            &fields.who,
+            "a profile has at most 8 emitters",
+            "name the eight strongest",
+        );
     }
     let modes = each(&fields, "mode", report, chart::mode);
     if modes.is_empty() {
-        report.wrong_at(fields.at, &fields.who, "a profile has at least one mode", "add `[[mode]]` with its channels");
+        report.wrong_at(
+            fields.at,
+            &fields.who,
+            "a profile has at least one mode",
+            "add `[[mode]]` with its channels",
+        );
     }
     let mut names = BTreeSet::new();
     for mode in &modes {
@@ -103,8 +113,12 @@ pub(super) fn fact<T>(
     match &spot.node.data {
         Value::Text(text) if text == "unknown" => Fact::unknown(),
         Value::Table(entries) => {
-            let origins =
-                [("stated", Origin::Stated), ("default", Origin::Default), ("derived", Origin::Derived), ("guessed", Origin::Guessed)];
+            let origins = [
+                ("stated", Origin::Stated),
+                ("default", Origin::Default),
+                ("derived", Origin::Derived),
+                ("guessed", Origin::Guessed),
+            ];
             let found = origins.iter().find(|(word, _)| matches!(&entries[..], [only] if only.key == *word));
             let Some((_, origin)) = found else {
                 report.wrong(
@@ -227,7 +241,12 @@ fn wheel(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Wheel> {
         Some(WheelSlot { name: name?, chromaticity, transmission })
     });
     if slots.is_empty() || slots.len() > 255 {
-        report.wrong_at(fields.at, &fields.who, "a wheel has 1 to 255 slots", "add `slots = [{ name = \"open\" }, …]`");
+        report.wrong_at(
+            fields.at,
+            &fields.who,
+            "a wheel has 1 to 255 slots",
+            "add `slots = [{ name = \"open\" }, …]`",
+        );
     }
     fields.finish(report);
     Some(Wheel { attribute: attribute(&does?), slots })

@@ -4,9 +4,7 @@ use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Profile, Range};
 
 use crate::ink::{angle, line, list, number, quoted, with_unit};
-use crate::words::{
-    ADDRESSINGS, DANGERS, KINDS, ON_LOSS, ORIGINS, RANGE_KINDS, RESPONSES, SENSES, word,
-};
+use crate::words::{ADDRESSINGS, DANGERS, KINDS, ON_LOSS, ORIGINS, RANGE_KINDS, RESPONSES, SENSES, word};
 
 /// Appends a profile. `within` is "profile." under `[[profile]]` in a show, empty in a file of its own.
 pub(crate) fn profile(out: &mut String, profile: &Profile, within: &str) {

@@ -19,7 +19,13 @@ pub(super) struct Wanted<'n> {
 impl<'n> Wanted<'n> {
     /// `address = "1.001"` is the first light's; the others follow by footprint, in the next universe where one would
     /// pass slot 512. A list has one for each. Lights that share another's address all take the same.
-    pub(super) fn new(spot: Option<&Spot<'n>>, count: usize, footprint: u16, shared: bool, report: &mut Report<'_>) -> Self {
+    pub(super) fn new(
+        spot: Option<&Spot<'n>>,
+        count: usize,
+        footprint: u16,
+        shared: bool,
+        report: &mut Report<'_>,
+    ) -> Self {
         let nothing = Self { spots: Vec::new(), addresses: Vec::new() };
         let Some(spot) = spot else { return nothing };
         let is_list = matches!(spot.node.data, Data::List(_));
@@ -32,7 +38,11 @@ impl<'n> Wanted<'n> {
                 Some(before) if !is_list => {
                     let next = following(before, footprint);
                     if next.is_none() {
-                        report.wrong(spot, "the universes end before the last of these lights", "start lower");
+                        report.wrong(
+                            spot,
+                            "the universes end before the last of these lights",
+                            "start lower",
+                        );
                     }
                     next
                 }
@@ -54,7 +64,8 @@ fn following(before: Address, footprint: u16) -> Option<Address> {
     let universe = u32::from(before.universe.number());
     let slot = before.last_slot(footprint) + 1;
     let end = slot + u32::from(footprint.max(1)) - 1;
-    if end <= u32::from(Slot::COUNT) { Address::new(universe, slot) } else { Address::new(universe + 1, 1) }.ok()
+    if end <= u32::from(Slot::COUNT) { Address::new(universe, slot) } else { Address::new(universe + 1, 1) }
+        .ok()
 }
 
 fn read(spot: &Spot<'_>, footprint: u16, report: &mut Report<'_>) -> Option<Address> {
@@ -68,7 +79,10 @@ fn read(spot: &Spot<'_>, footprint: u16, report: &mut Report<'_>) -> Option<Addr
         Err(error) => {
             let error = error.to_string();
             let (what, remedy) = match error.split_once(": write ") {
-                Some(_) => ("this is no address", "write universe and start address with a point between, such as \"1.101\""),
+                Some(_) => (
+                    "this is no address",
+                    "write universe and start address with a point between, such as \"1.101\"",
+                ),
                 None => (error.as_str(), "check the address"),
             };
             report.wrong(spot, what, remedy);
@@ -105,7 +119,11 @@ fn share(drafts: &mut [Draft<'_>], report: &mut Report<'_>) {
         let Some(spot) = drafts[index].shares.clone() else { continue };
         let unit = &drafts[index].unit;
         let Some(other) = by_number.get(&shares).map(|other| &drafts[*other].unit) else {
-            report.wrong(&spot, &format!("there is no light {shares}"), "name a light that has an address of its own");
+            report.wrong(
+                &spot,
+                &format!("there is no light {shares}"),
+                "name a light that has an address of its own",
+            );
             continue;
         };
         let Run::Driven { address: theirs, shares: None } = other.run else {
@@ -159,7 +177,11 @@ fn overlaps(drafts: &[Draft<'_>], report: &mut Report<'_>) {
     }
 }
 
-fn overlap((before, other): (Address, &Draft<'_>), (address, draft): (Address, &Draft<'_>), report: &mut Report<'_>) {
+fn overlap(
+    (before, other): (Address, &Draft<'_>),
+    (address, draft): (Address, &Draft<'_>),
+    report: &mut Report<'_>,
+) {
     let Some(spot) = &draft.address else { return };
     let slots = |address: Address, draft: &Draft<'_>| {
         let last = address.last_slot(draft.unit.mode().footprint());
@@ -169,7 +191,9 @@ fn overlap((before, other): (Address, &Draft<'_>), (address, draft): (Address, &
     let what = format!("{} overlaps {} of line {line}", slots(address, draft), slots(before, other));
     let number = other.unit.number;
     let remedy = match following(before, other.unit.mode().footprint()) {
-        Some(free) => format!("start it at {free} or later, or say `shares = {number}` if both are to do the same"),
+        Some(free) => {
+            format!("start it at {free} or later, or say `shares = {number}` if both are to do the same")
+        }
         None => "choose another address".to_owned(),
     };
     report.wrong(spot, &what, &remedy);

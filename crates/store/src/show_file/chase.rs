@@ -26,12 +26,18 @@ pub(super) fn chases(root: &Fields<'_>, looks: &[Look], report: &mut Report<'_>)
             seen.check(name, "chase", table.at, report);
             table.called(format!("chase \"{name}\""));
             if looks.contains(name.as_str()) {
-                report.wrong(spot, "a look has this name", "give the chase a name of its own, so that either can be called");
+                report.wrong(
+                    spot,
+                    "a look has this name",
+                    "give the chase a name of its own, so that either can be called",
+                );
             }
         }
         let order = table.get("order").and_then(|s| report.choice(&s, ORDERS)).unwrap_or_default();
-        let rounds = table.get("rounds").and_then(|s| report.whole(&s, 1, 1_000_000)).map(|rounds| rounds as u32);
-        let fade = table.get("fade").and_then(|s| report.measure(&s, TIME)).map_or(Span::ZERO, Span::from_secs);
+        let rounds =
+            table.get("rounds").and_then(|s| report.whole(&s, 1, 1_000_000)).map(|rounds| rounds as u32);
+        let fade =
+            table.get("fade").and_then(|s| report.measure(&s, TIME)).map_or(Span::ZERO, Span::from_secs);
         let steps = steps(&table, &looks, report);
         table.finish(report);
         list.extend(name.map(|name| Chase { name, steps, order, rounds, fade }));
@@ -92,7 +98,11 @@ fn lengths(spot: &Spot<'_>, time: StepTime, fade: StepTime, report: &mut Report<
     if empty {
         report.wrong(spot, "this step takes no time", "give it a `time` such as \"1 beat\" or \"2 s\"");
     } else if longer {
-        report.doubt(spot, "the fade into this step is longer than the step", "make the fade part of the step's time");
+        report.doubt(
+            spot,
+            "the fade into this step is longer than the step",
+            "make the fade part of the step's time",
+        );
     }
 }
 
@@ -100,13 +110,19 @@ fn lengths(spot: &Spot<'_>, time: StepTime, fade: StepTime, report: &mut Report<
 fn step_time(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<StepTime> {
     if let Data::Text(text) = &spot.node.data {
         match BEATS.read(text) {
-            Ok(beats) if text.trim_end().ends_with(|c: char| c.is_alphabetic()) => return Some(StepTime::Beats(beats)),
+            Ok(beats) if text.trim_end().ends_with(|c: char| c.is_alphabetic()) => {
+                return Some(StepTime::Beats(beats));
+            }
             Err(NotAQuantity::Range(_)) if text.contains("beat") => {
                 report.measure(spot, BEATS);
                 return None;
             }
             Err(NotAQuantity::Unit(_)) if TIME.read(text).is_err() => {
-                report.wrong(spot, "a step's time needs s, ms, min or beats", "write it such as \"2 s\" or \"4 beats\"");
+                report.wrong(
+                    spot,
+                    "a step's time needs s, ms, min or beats",
+                    "write it such as \"2 s\" or \"4 beats\"",
+                );
                 return None;
             }
             _ => {}
@@ -129,7 +145,11 @@ pub(super) fn cues(root: &Fields<'_>, show: &Show, report: &mut Report<'_>) -> V
         }
         if let (Some(spot), Some((value, _)), Some((last, text))) = (&spot, &number, &before) {
             if value <= last {
-                report.wrong(spot, &format!("it comes after cue {text}"), "cues stand in the order of their numbers, each number once");
+                report.wrong(
+                    spot,
+                    &format!("it comes after cue {text}"),
+                    "cues stand in the order of their numbers, each number once",
+                );
             }
         }
         let cue = cue(&table, &looks, &chases, report);
@@ -155,7 +175,11 @@ fn cue(table: &Fields<'_>, looks: &BTreeSet<&str>, chases: &BTreeSet<&str>, repo
     };
     let running = table.get("chases").map(|spot| {
         let Some(items) = spot.items() else {
-            report.wrong(&spot, "this is a list of chases", "write it such as [\"round the floor\"], or [] to stop them all");
+            report.wrong(
+                &spot,
+                "this is a list of chases",
+                "write it such as [\"round the floor\"], or [] to stop them all",
+            );
             return Vec::new();
         };
         items.iter().filter_map(|item| called(item, "chase", chases, report)).collect()
@@ -180,9 +204,14 @@ fn cue_number(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<(f64, String)>
         _ => String::new(),
     };
     let digits = text.len() <= 12 && text.chars().all(|c| c.is_ascii_digit() || c == '.');
-    let value: Option<f64> = text.parse().ok().filter(|_| digits && !text.starts_with('.') && !text.ends_with('.'));
+    let value: Option<f64> =
+        text.parse().ok().filter(|_| digits && !text.starts_with('.') && !text.ends_with('.'));
     if value.is_none() {
-        report.wrong(spot, "a cue number is digits, perhaps with a point", "write it such as \"4\" or \"4.5\"");
+        report.wrong(
+            spot,
+            "a cue number is digits, perhaps with a point",
+            "write it such as \"4\" or \"4.5\"",
+        );
     }
     Some((value?, text))
 }

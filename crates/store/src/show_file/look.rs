@@ -40,7 +40,11 @@ pub(super) fn looks(root: &Fields<'_>, rig: &Rig, names: &Names, report: &mut Re
 }
 
 /// A colour as asked for: a swatch, or whatever the colour words know.
-pub(super) fn colour(spot: &Spot<'_>, swatches: &BTreeMap<String, Ask>, report: &mut Report<'_>) -> Option<Ask> {
+pub(super) fn colour(
+    spot: &Spot<'_>,
+    swatches: &BTreeMap<String, Ask>,
+    report: &mut Report<'_>,
+) -> Option<Ask> {
     let text = report.name(spot)?;
     if let Some(swatch) = swatches.get(&text) {
         return Some(Ask { chromaticity: swatch.chromaticity, text });
@@ -49,7 +53,8 @@ pub(super) fn colour(spot: &Spot<'_>, swatches: &BTreeMap<String, Ask>, report: 
         Ok(target) => Some(Ask { text, chromaticity: target.chromaticity }),
         Err(error) => {
             let error = error.to_string();
-            let (what, remedy) = error.split_once(": ").unwrap_or((&error, "write a colour name, #rrggbb or \"3200 K\""));
+            let (what, remedy) =
+                error.split_once(": ").unwrap_or((&error, "write a colour name, #rrggbb or \"3200 K\""));
             match crate::nearest::nearest(&text, swatches.keys().map(String::as_str)) {
                 Some(near) => report.wrong(spot, what, &format!("did you mean the swatch \"{near}\"?")),
                 None => report.wrong(spot, what, remedy),
@@ -86,7 +91,10 @@ impl Reader<'_> {
             strobe,
             gobo,
             prism: table.get("prism").and_then(|s| report.flag(&s)).unwrap_or(false),
-            zoom: table.get("zoom").and_then(|s| report.measure(&s, ANGLE.between(0.0, 3.1))).map(Radians::new),
+            zoom: table
+                .get("zoom")
+                .and_then(|s| report.measure(&s, ANGLE.between(0.0, 3.1)))
+                .map(Radians::new),
             focus: fraction(table, "focus", report),
             frost: fraction(table, "frost", report).unwrap_or(0.0),
             iris: fraction(table, "iris", report).unwrap_or(0.0),
@@ -112,7 +120,11 @@ impl Reader<'_> {
         }
         let numbers = report.numbers(spot)?;
         if let Some(missing) = numbers.iter().find(|number| self.rig.index_of(**number).is_none()) {
-            report.wrong(spot, &format!("there is no light {missing}"), "name lights that stand under `[[unit]]`");
+            report.wrong(
+                spot,
+                &format!("there is no light {missing}"),
+                "name lights that stand under `[[unit]]`",
+            );
             return None;
         }
         Some(Who::Units(numbers))
@@ -140,7 +152,11 @@ impl Reader<'_> {
         const MOST: usize = 64;
         let items = spot.items().unwrap_or_else(|| vec![spot.clone()]);
         if items.is_empty() || items.len() > MOST {
-            report.wrong(spot, &format!("there are 1 to {MOST} colours"), "leave `colour` out for each light's own white");
+            report.wrong(
+                spot,
+                &format!("there are 1 to {MOST} colours"),
+                "leave `colour` out for each light's own white",
+            );
             return Vec::new();
         }
         items.iter().filter_map(|item| colour(item, &self.names.swatches, report)).collect()
@@ -165,12 +181,18 @@ impl Reader<'_> {
         let slots: BTreeSet<&str> = self.lights(who?).into_iter().flat_map(gobo_names).collect();
         let number: Option<usize> = name.parse().ok();
         let known = match number {
-            Some(number) => self.lights(who?).into_iter().any(|unit| (1..=gobo_names(unit).count()).contains(&number)),
+            Some(number) => {
+                self.lights(who?).into_iter().any(|unit| (1..=gobo_names(unit).count()).contains(&number))
+            }
             None => slots.contains(name.as_str()),
         };
         if !known {
             let list: Vec<String> = slots.iter().map(|slot| format!("\"{slot}\"")).collect();
-            let remedy = if list.is_empty() { "leave it out".to_owned() } else { format!("they have {}", list.join(", ")) };
+            let remedy = if list.is_empty() {
+                "leave it out".to_owned()
+            } else {
+                format!("they have {}", list.join(", "))
+            };
             report.doubt(spot, "none of these lights has such a gobo", &remedy);
         }
         Some(name)

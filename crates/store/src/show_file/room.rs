@@ -22,7 +22,8 @@ pub(super) fn room(root: &Fields<'_>, report: &mut Report<'_>) -> Option<(Room, 
     let name = table.get("name").and_then(|s| report.name(&s)).unwrap_or_else(|| "room".to_owned());
     let x = table.need("x", "[-5, 5]", report).and_then(|s| report.span(&s, LENGTH));
     let y = table.need("y", "[-10, 4]", report).and_then(|s| report.span(&s, LENGTH));
-    let height = table.need("height", "4.5", report).and_then(|s| report.measure(&s, LENGTH.between(1.0, 100.0)));
+    let height =
+        table.need("height", "4.5", report).and_then(|s| report.measure(&s, LENGTH.between(1.0, 100.0)));
     let controller = table.get("controller").and_then(|s| report.point(&s));
     let platforms = areas(&table, "platform", report);
     let audience = areas(&table, "audience", report);
@@ -85,10 +86,13 @@ fn furniture(room: &Fields<'_>, report: &mut Report<'_>) -> Vec<Furniture> {
         let at = table.need("at", "[0, 1, 0]", report).map(|s| points(&s, report)).unwrap_or_default();
         let size = table.need("size", "[1.8, 0.8, 0.75]", report);
         let size = size.and_then(|s| report.several(&s, "[1.8, 0.8, 0.75]: along x, y and z"));
-        let size = size.map(|size: [Spot<'_>; 3]| size.map(|s| report.measure(&s, LENGTH.between(0.0, 100.0))));
+        let size =
+            size.map(|size: [Spot<'_>; 3]| size.map(|s| report.measure(&s, LENGTH.between(0.0, 100.0))));
         let turn = table.get("turn").and_then(|s| report.measure(&s, ANGLE)).map(Radians::new);
         table.finish(report);
-        let (Some(kind), Some(name), Some([Some(x), Some(y), Some(z)])) = (kind, name, size) else { continue };
+        let (Some(kind), Some(name), Some([Some(x), Some(y), Some(z)])) = (kind, name, size) else {
+            continue;
+        };
         let several = at.len() > 1;
         for (index, at) in at.into_iter().enumerate() {
             let name = if several { format!("{name} {}", index + 1) } else { name.clone() };

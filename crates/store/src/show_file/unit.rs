@@ -39,7 +39,10 @@ pub(super) struct Draft<'n> {
 }
 
 /// Circuits, and their places by name.
-pub(super) fn circuits(root: &Fields<'_>, report: &mut Report<'_>) -> (Vec<Circuit>, BTreeMap<String, usize>) {
+pub(super) fn circuits(
+    root: &Fields<'_>,
+    report: &mut Report<'_>,
+) -> (Vec<Circuit>, BTreeMap<String, usize>) {
     let mut list = Vec::new();
     let mut by_name = BTreeMap::new();
     let mut seen = Unique::default();
@@ -102,10 +105,18 @@ fn leaders(drafts: &[Draft<'_>], report: &mut Report<'_>) {
         let (Run::Linked { leader, .. }, Some(spot)) = (&draft.unit.run, &draft.leader) else { continue };
         match linked.get(leader) {
             Some(own) if own == leader => {}
-            Some(_) => report.wrong(spot, &format!("light {leader} follows another itself"), "name the light at the head of the chain"),
+            Some(_) => report.wrong(
+                spot,
+                &format!("light {leader} follows another itself"),
+                "name the light at the head of the chain",
+            ),
             None => {
                 let what = format!("light {leader} does not lead");
-                report.wrong(spot, &what, &format!("give light {leader} `run = \"linked\"` and `leader = {leader}`"));
+                report.wrong(
+                    spot,
+                    &what,
+                    &format!("give light {leader} `run = \"linked\"` and `leader = {leader}`"),
+                );
             }
         }
     }
@@ -122,7 +133,11 @@ pub(super) fn groups(root: &Fields<'_>, units: &[Unit], report: &mut Report<'_>)
             seen.check(name, "group", table.at, report);
             table.called(format!("group \"{name}\""));
             if name == "all" || number_list(name, 4096).is_some() {
-                report.wrong(spot, "this word means lights by itself", "choose a name that is no number and not \"all\"");
+                report.wrong(
+                    spot,
+                    "this word means lights by itself",
+                    "choose a name that is no number and not \"all\"",
+                );
             }
         }
         let spot = table.need("units", "\"1-4\"", report);
@@ -133,7 +148,11 @@ pub(super) fn groups(root: &Fields<'_>, units: &[Unit], report: &mut Report<'_>)
                 Ok(index) => members.push(index),
                 Err(_) => {
                     if let Some(spot) = &spot {
-                        report.wrong(spot, &format!("there is no light {number}"), "name lights that stand under `[[unit]]`");
+                        report.wrong(
+                            spot,
+                            &format!("there is no light {number}"),
+                            "name lights that stand under `[[unit]]`",
+                        );
                     }
                 }
             }
@@ -168,7 +187,12 @@ struct Common {
 
 impl Reader<'_> {
     /// The lights of one `[[unit]]`; what cannot be used is reported and left out.
-    fn table<'n>(&self, mut table: Fields<'n>, lines: &mut BTreeMap<String, u32>, report: &mut Report<'_>) -> Vec<Draft<'n>> {
+    fn table<'n>(
+        &self,
+        mut table: Fields<'n>,
+        lines: &mut BTreeMap<String, u32>,
+        report: &mut Report<'_>,
+    ) -> Vec<Draft<'n>> {
         let Some(numbers) = numbers(&table, report) else { return Vec::new() };
         table.called(match numbers[..] {
             [only] => format!("unit {only}"),
@@ -188,9 +212,15 @@ impl Reader<'_> {
         if run == RunWord::Linked && leader.is_none() {
             table.need("leader", "1", report);
         }
-        for (spot, wanted) in [(&address, RunWord::Driven), (&shares, RunWord::Driven), (&leader, RunWord::Linked)] {
+        for (spot, wanted) in
+            [(&address, RunWord::Driven), (&shares, RunWord::Driven), (&leader, RunWord::Linked)]
+        {
             if let Some(spot) = spot.as_ref().filter(|_| run != wanted) {
-                report.wrong(spot, "this means nothing for a light that runs this way", "leave it out, or change `run`");
+                report.wrong(
+                    spot,
+                    "this means nothing for a light that runs this way",
+                    "leave it out, or change `run`",
+                );
             }
         }
         table.finish(report);
@@ -225,13 +255,20 @@ impl Reader<'_> {
                 line: common.line.clone(),
                 line_order: order.or(next).unwrap_or(0),
             };
-            list.push(Draft { unit, at: table.at, address: address_spot, shares: shares.clone(), leader: leader.clone() });
+            list.push(Draft {
+                unit,
+                at: table.at,
+                address: address_spot,
+                shares: shares.clone(),
+                leader: leader.clone(),
+            });
         }
         list
     }
 
     fn common(&self, table: &Fields<'_>, report: &mut Report<'_>) -> Option<Common> {
-        let profile = table.need("profile", "\"small wash head\"", report).and_then(|s| self.profile(&s, report));
+        let profile =
+            table.need("profile", "\"small wash head\"", report).and_then(|s| self.profile(&s, report));
         let mode = match (&profile, table.get("mode")) {
             (Some(profile), Some(spot)) => mode(profile, &spot, report),
             (Some(profile), None) if profile.modes.len() == 1 => Some(0),
@@ -265,10 +302,29 @@ impl Reader<'_> {
         };
         let run = run.unwrap_or(Some(RunWord::Driven))?;
         let up = up.unwrap_or(usual);
-        Some(Common { profile, mode, place, up, pan_invert, tilt_invert, swap, circuit, line, programme, run })
+        Some(Common {
+            profile,
+            mode,
+            place,
+            up,
+            pan_invert,
+            tilt_invert,
+            swap,
+            circuit,
+            line,
+            programme,
+            run,
+        })
     }
 
-    fn found(&self, known: &BTreeMap<String, usize>, spot: &Spot<'_>, kind: &str, name: &str, report: &mut Report<'_>) -> Option<usize> {
+    fn found(
+        &self,
+        known: &BTreeMap<String, usize>,
+        spot: &Spot<'_>,
+        kind: &str,
+        name: &str,
+        report: &mut Report<'_>,
+    ) -> Option<usize> {
         let found = known.get(name).copied();
         if found.is_none() {
             report.no_such(spot, kind, name, known.keys().map(String::as_str));
@@ -285,7 +341,12 @@ impl Reader<'_> {
         found.cloned()
     }
 
-    fn programme(&self, spot: &Spot<'_>, profile: Option<&Profile>, report: &mut Report<'_>) -> Option<String> {
+    fn programme(
+        &self,
+        spot: &Spot<'_>,
+        profile: Option<&Profile>,
+        report: &mut Report<'_>,
+    ) -> Option<String> {
         let name = report.name(spot)?;
         let known = &profile?.programmes;
         if !known.iter().any(|programme| programme.name == name) {
@@ -356,7 +417,13 @@ fn inverted(table: &Fields<'_>, report: &mut Report<'_>) -> [bool; 2] {
 }
 
 /// One value for all lights or one for each.
-fn each_measure(table: &Fields<'_>, key: &'static str, count: usize, measure: Measure, report: &mut Report<'_>) -> Vec<f64> {
+fn each_measure(
+    table: &Fields<'_>,
+    key: &'static str,
+    count: usize,
+    measure: Measure,
+    report: &mut Report<'_>,
+) -> Vec<f64> {
     let Some(spot) = table.get(key) else { return Vec::new() };
     let is_one = |spot: &Spot<'_>| !matches!(spot.node.data, Data::List(_));
     let spots = for_each(&spot, count, is_one, report).unwrap_or_default();

@@ -54,14 +54,24 @@ fn places(fields: &Fields<'_>, channels: &[Channel], report: &mut Report<'_>) {
     taken.sort_unstable();
     for pair in taken.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
         let what = format!("\"{}\" and \"{}\" are both at place {}", pair[0].1, pair[1].1, pair[0].0);
-        report.wrong_at(fields.at, &fields.who, &what, "one place holds one byte: check `at` against the chart");
+        report.wrong_at(
+            fields.at,
+            &fields.who,
+            &what,
+            "one place holds one byte: check `at` against the chart",
+        );
     }
     let conditions = channels.iter().flat_map(|channel| channel.ranges.iter().filter_map(|range| range.when));
     for condition in conditions {
         let known = channels.iter().find(|channel| channel.coarse == condition.channel);
         if known.is_none_or(|channel| condition.to > channel.full()) {
             let what = format!("a range depends on values that channel {} does not have", condition.channel);
-            report.wrong_at(fields.at, &fields.who, &what, "name a channel by its (coarse) place in the mode");
+            report.wrong_at(
+                fields.at,
+                &fields.who,
+                &what,
+                "name a channel by its (coarse) place in the mode",
+            );
         }
     }
 }
@@ -96,7 +106,13 @@ fn channel(mut fields: Fields<'_>, heads: u8, report: &mut Report<'_>) -> Option
     }
 }
 
-fn repeated(fields: &Fields<'_>, one: &Channel, stride: u16, heads: u8, report: &mut Report<'_>) -> Option<Vec<Channel>> {
+fn repeated(
+    fields: &Fields<'_>,
+    one: &Channel,
+    stride: u16,
+    heads: u8,
+    report: &mut Report<'_>,
+) -> Option<Vec<Channel>> {
     let mut list = Vec::new();
     for head in 0..heads {
         let shift = stride * u16::from(head);
@@ -105,7 +121,12 @@ fn repeated(fields: &Fields<'_>, one: &Channel, stride: u16, heads: u8, report: 
         list.push(Channel { name, coarse: one.coarse + shift, fine, head: Some(head), ..one.clone() });
     }
     if list.iter().any(|channel| i64::from(channel.coarse.max(channel.fine.unwrap_or(0))) > SLOTS) {
-        report.wrong_at(fields.at, &fields.who, "repeated for each head it runs past place 512", "check `each_head`");
+        report.wrong_at(
+            fields.at,
+            &fields.who,
+            "repeated for each head it runs past place 512",
+            "check `each_head`",
+        );
         return None;
     }
     Some(list)
@@ -130,11 +151,19 @@ fn ranges(fields: &Fields<'_>, full: u16, report: &mut Report<'_>) -> Vec<Range>
     let list = each_range(fields, full, report);
     for (index, later) in list.iter().enumerate() {
         let clash = list[..index].iter().find(|earlier| {
-            earlier.to >= later.from && earlier.from <= later.to && (earlier.when.is_none() || earlier.when == later.when)
+            earlier.to >= later.from
+                && earlier.from <= later.to
+                && (earlier.when.is_none() || earlier.when == later.when)
         });
         if let Some(earlier) = clash {
-            let what = format!("the ranges {}-{} and {}-{} overlap", earlier.from, earlier.to, later.from, later.to);
-            report.wrong_at(fields.at, &fields.who, &what, "check both against the chart, or say when each applies");
+            let what =
+                format!("the ranges {}-{} and {}-{} overlap", earlier.from, earlier.to, later.from, later.to);
+            report.wrong_at(
+                fields.at,
+                &fields.who,
+                &what,
+                "check both against the chart, or say when each applies",
+            );
         }
     }
     list
@@ -144,7 +173,12 @@ fn each_range(fields: &Fields<'_>, full: u16, report: &mut Report<'_>) -> Vec<Ra
     let mut list = Vec::new();
     let tables = fields.tables("ranges", report);
     if tables.len() > MOST_RANGES {
-        report.wrong_at(fields.at, &fields.who, "a channel has at most 256 ranges", "join ranges that mean the same");
+        report.wrong_at(
+            fields.at,
+            &fields.who,
+            "a channel has at most 256 ranges",
+            "join ranges that mean the same",
+        );
         return list;
     }
     for table in tables {
@@ -170,14 +204,23 @@ fn values(spot: &Spot<'_>, full: u16, report: &mut Report<'_>) -> Option<(u16, u
     match read {
         Some((from, to)) if from <= to && to <= full => Some((from, to)),
         _ => {
-            report.wrong(spot, &format!("values run from 0 to {full}, the lower one first"), "write it such as \"8-134\"");
+            report.wrong(
+                spot,
+                &format!("values run from 0 to {full}, the lower one first"),
+                "write it such as \"8-134\"",
+            );
             None
         }
     }
 }
 
 /// The keys that say what a range means.
-fn range(fields: &Fields<'_>, values: Option<(u16, u16)>, full: u16, report: &mut Report<'_>) -> Option<Range> {
+fn range(
+    fields: &Fields<'_>,
+    values: Option<(u16, u16)>,
+    full: u16,
+    report: &mut Report<'_>,
+) -> Option<Range> {
     let does = fields.get("does").and_then(|spot| report.name(&spot)).map(|name| attribute(&name));
     let slot = fields.get("slot").and_then(|spot| report.whole(&spot, 1, 255)).map(|slot| slot as u8);
     let usual = match (&does, slot) {
@@ -190,10 +233,12 @@ fn range(fields: &Fields<'_>, values: Option<(u16, u16)>, full: u16, report: &mu
     let direction = fields.get("sense").and_then(|spot| report.choice(&spot, SENSES)).unwrap_or(Sense::Up);
     let physical = fields.get("physical").and_then(|spot| physical(&spot, report));
     let when = fields.get("when").and_then(|spot| condition(&spot, report));
-    let hold = fields.get("hold").and_then(|spot| report.measure(&spot, TIME.between(0.0, 600.0))).map(Seconds::new);
+    let hold =
+        fields.get("hold").and_then(|spot| report.measure(&spot, TIME.between(0.0, 600.0))).map(Seconds::new);
     let danger: Option<Danger> = fields.get("danger").and_then(|spot| report.choice(&spot, DANGERS));
     let label = fields.get("label").and_then(|spot| report.text(&spot)).unwrap_or_default();
-    let origin = fields.get("origin").and_then(|spot| report.choice(&spot, ORIGINS)).unwrap_or(Origin::Stated);
+    let origin =
+        fields.get("origin").and_then(|spot| report.choice(&spot, ORIGINS)).unwrap_or(Origin::Stated);
     let (from, to) = values.filter(|(_, to)| *to <= full)?;
     let attribute = does.unwrap_or(Attribute::NoFeature);
     Some(Range { from, to, attribute, kind, direction, physical, slot, when, hold, danger, label, origin })
