@@ -1,0 +1,3 @@
+//! What `store` promises from outside.
+
+mod encode_profiles;
