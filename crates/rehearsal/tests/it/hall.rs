@@ -1,5 +1,7 @@
 //! A hall and lights whose charts are written by hand.
 
+#![expect(clippy::unwrap_used, reason = "a helper of tests")]
+
 use std::sync::Arc;
 
 use lanthorn_dmx::{Address, Frames};

@@ -1,7 +1,15 @@
 //! The player as the rest of the project sees it: commands in, pictures out.
 
-#![expect(clippy::float_cmp, reason = "expected tables hold exact figures: the same input gives the same bits")]
+#![expect(
+    clippy::float_cmp,
+    reason = "expected tables hold exact figures: the same input gives the same bits"
+)]
 
+mod chases;
 mod common;
+mod cues;
 mod fades;
+mod hand;
 mod looks;
+mod running;
+mod stops;
