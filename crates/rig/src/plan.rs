@@ -163,9 +163,10 @@ fn place<'a>(rig: &'a Rig, unit: &Unit) -> Option<&'a HangingPlace> {
     rig.room.places.get(unit.place)
 }
 
-/// Where its base plate is, if that can be known.
+/// Where its base plate is, if that can be known and lies within a thousand kilometres.
 fn position(rig: &Rig, unit: &Unit) -> Option<Point> {
-    place(rig, unit).map(|place| place.at(unit.offset)).filter(|point| point.is_finite())
+    let near = |point: &Point| <[f64; 3]>::from(*point).iter().all(|metres| metres.abs() < 1e6);
+    place(rig, unit).map(|place| place.at(unit.offset)).filter(near)
 }
 
 /// Straight-line distance in metres; none when it is beyond all numbers.

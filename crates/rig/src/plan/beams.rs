@@ -2,7 +2,8 @@
 
 use lanthorn_fixture::Attribute;
 use lanthorn_fixture::profile::Kind;
-use lanthorn_physics::units::Radians;
+use lanthorn_physics::beam::{BeamShape, face, illuminance, spot_ellipse};
+use lanthorn_physics::units::{Candela, Radians};
 use lanthorn_physics::{Direction, Point};
 use serde::Serialize;
 
@@ -46,8 +47,8 @@ pub struct Landing {
 pub enum Surface {
     /// Level, like the floor: marks on the floor or on a platform.
     Level,
-    /// Turned to the light, like a face: marks above the floor.
-    Facing,
+    /// Upright and turned to the light, like a face: marks above the floor.
+    Upright,
 }
 
 /// A head that moves lands on every mark, any other light on its focus; hazers and packs nowhere.
@@ -64,65 +65,49 @@ fn landing(rig: &Rig, unit: &Unit, from: Point, to: Point, mark: Option<String>)
     let optics = &unit.profile.optics;
     let throw_m = straight_m(from, to);
     let raised = to.z() - floor_under(rig, to) > RAISED_M;
-    let surface = if raised { Surface::Facing } else { Surface::Level };
-    let beam = optics.beam.value().map(|beam| beam.get());
-    let along = from.towards(to);
-    let spot =
-        throw_m.zip(along).zip(beam).and_then(|((throw, along), beam)| spot(surface, throw, along, beam));
+    let surface = if raised { Surface::Upright } else { Surface::Level };
+    // Beyond a kilometre nothing is worth computing.
+    let along = from.towards(to).filter(|_| throw_m.is_some_and(|throw| throw > 0.1 && throw < 1e3));
+    let normal = along.and_then(|along| match surface {
+        Surface::Level => Some(Direction::UP),
+        Surface::Upright => face(along.reversed()),
+    });
+    let spot = along
+        .zip(normal)
+        .zip(optics.beam.value())
+        .and_then(|((along, normal), beam)| spot_ellipse(from, along, beam / 2.0, to, normal));
     let peak = peak(unit);
-    let lux = peak
-        .zip(throw_m)
-        .zip(along)
-        .and_then(|((peak, throw), along)| illuminance(surface, peak.0, throw, along));
+    let lux = normal.zip(peak).map(|(normal, (peak, _))| illuminance(peak, from, to, normal).get());
+    // Light from below or behind the surface lands on its other side: no figure for this one.
+    let lux = lux.filter(|lux| *lux > 0.0);
     Landing {
         reachable: if aims(unit) { reaches(rig, unit, to) } else { None },
         mark,
         throw_m,
         surface,
-        spot_long_m: spot.map(|(long, _)| long),
-        spot_short_m: spot.map(|(_, short)| short),
+        spot_long_m: spot.map(|spot| 2.0 * spot.semi_major().max(spot.semi_minor())),
+        spot_short_m: spot.map(|spot| 2.0 * spot.semi_major().min(spot.semi_minor())),
         lux,
         assumed: lux.is_some() && peak.is_some_and(|(_, assumed)| assumed),
     }
 }
 
-/// Diameters of the half-peak spot. Level: the ellipse that a cone cuts from a plane; facing: a circle.
-fn spot(surface: Surface, throw: f64, along: Direction, beam: f64) -> Option<(f64, f64)> {
-    let half = beam / 2.0;
-    if !(half > 0.0 && half < Radians::QUARTER.get()) {
-        return None;
-    }
-    if surface == Surface::Facing {
-        let across = 2.0 * throw * libm::tan(half);
-        return Some((across, across));
-    }
-    let lean = along.angle_to(Direction::DOWN).get();
-    let height = throw * libm::cos(lean);
-    if height <= 0.0 || lean + half >= Radians::QUARTER.get() {
-        return None;
-    }
-    let long = height * (libm::tan(lean + half) - libm::tan(lean - half));
-    let eccentricity = libm::sin(lean) / libm::cos(half);
-    Some((long, long * (1.0 - eccentricity * eccentricity).max(0.0).sqrt()))
-}
-
-/// E = I cos θ / d²; none closer than a hand's breadth, or from below a level surface.
-fn illuminance(surface: Surface, candela: f64, throw: f64, along: Direction) -> Option<f64> {
-    let cosine = if surface == Surface::Facing { 1.0 } else { along.dot(Direction::DOWN) };
-    (throw > 0.1 && cosine > 0.0).then(|| candela * cosine / (throw * throw))
-}
-
-/// Peak of one head in candela, and whether that is assumed.
-fn peak(unit: &Unit) -> Option<(f64, bool)> {
+/// Peak of one head, and whether that is assumed. From the flux it is worked out by the shape of the beam.
+fn peak(unit: &Unit) -> Option<(Candela, bool)> {
     use lanthorn_fixture::Origin::{Default, Guessed};
     let optics = &unit.profile.optics;
-    let guessed = |origin| matches!(origin, Default | Guessed);
     if let Some(peak) = optics.peak.value() {
-        return Some((peak.get(), guessed(optics.peak.origin())));
+        return Some((peak, matches!(optics.peak.origin(), Default | Guessed)));
     }
     let (flux, beam) = optics.flux.value().zip(optics.beam.value())?;
-    let half = beam.get() / 2.0;
-    (half > 0.0).then(|| (flux.get() * std::f64::consts::LN_2 / (std::f64::consts::PI * half * half), true))
+    if beam.get() <= 0.0 {
+        return None;
+    }
+    let shape = match optics.field.value().filter(|field| *field > beam) {
+        Some(field) => BeamShape::new(beam, field),
+        None => BeamShape::from_beam(beam),
+    };
+    Some((shape.peak_from_flux(flux), true))
 }
 
 /// Floor or platform below a point.

@@ -74,7 +74,7 @@ pub(crate) fn plan(rig: &Rig) -> Vec<LinePlan> {
     let mut leaders: Vec<u32> = Vec::new();
     for unit in &rig.units {
         match unit.run {
-            Run::Driven { .. } => driven.entry(driven_name(unit)).or_default().push(unit),
+            Run::Driven { .. } => driven.entry(driven_name(rig, unit)).or_default().push(unit),
             Run::Linked { leader, .. } => leaders.push(leader),
             Run::OnItsOwn { .. } => {}
         }
@@ -97,13 +97,14 @@ pub(crate) fn plan(rig: &Rig) -> Vec<LinePlan> {
     lines
 }
 
-/// A light without a named line is on a line for its universe.
-fn driven_name(unit: &Unit) -> String {
-    match (&unit.line, unit.address()) {
-        (Some(name), _) => name.clone(),
-        (None, Some(address)) => format!("line {}", address.universe.number()),
-        (None, None) => "line not chosen".to_owned(),
+/// A light without a named line is on a line for its universe; without an address, on that of the first universe.
+fn driven_name(rig: &Rig, unit: &Unit) -> String {
+    if let Some(name) = &unit.line {
+        return name.clone();
     }
+    let universe = |unit: &Unit| unit.address().map(|address| address.universe.number());
+    let universe = universe(unit).or_else(|| rig.units.iter().filter_map(universe).min());
+    format!("line {}", universe.unwrap_or(1))
 }
 
 fn line(rig: &Rig, name: String, kind: LineKind, units: &[&Unit]) -> LinePlan {

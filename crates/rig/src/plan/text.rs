@@ -15,7 +15,8 @@ const SHORT_LINES: usize = 15;
 /// The whole plan, as `lanthorn plan` prints it.
 pub fn to_text(plan: &Plan) -> String {
     let mut out = String::new();
-    line(&mut out, &format!("{} · {} · {:.0} V", plan.headline, plan.room, plan.mains_volts));
+    let title = format!("{} · {} · {:.0} V", plan.headline, plan.room, plan.mains_volts);
+    line(&mut out, &cut(&title, WIDTH));
     line(&mut out, &capital(&counts(plan)));
     lights_table(plan, &mut out);
     menus(plan, &mut out);
@@ -285,7 +286,7 @@ fn landings(plan: &Plan, out: &mut String) {
                 lux(landing),
                 match landing.surface {
                     super::Surface::Level => "level".to_owned(),
-                    super::Surface::Facing => "facing".to_owned(),
+                    super::Surface::Upright => "upright".to_owned(),
                 },
                 landing.reachable.map_or("–", |reachable| if reachable { "yes" } else { "NO" }).to_owned(),
             ]);
@@ -294,7 +295,7 @@ fn landings(plan: &Plan, out: &mut String) {
     section(out, "Where the light lands", &table);
     if !table.rows.is_empty() {
         let note = "One head at full, white, all else dark; spot measured where the light is half of its peak. Level: \
-            on a flat surface; facing: on a face or a thing turned to the light. ~ worked out from figures that are \
+            on the floor; upright: on a face turned to the light. ~ worked out from figures that are \
             not stated.";
         wrapped(out, "  ", note);
     }
