@@ -1,8 +1,9 @@
 //! Where light lands: throw, reach, spot size, light level; and whom it may dazzle.
 
-use lanthorn_fixture::Attribute;
+use lanthorn_fixture::encode::Encoder;
 use lanthorn_fixture::profile::Kind;
-use lanthorn_physics::beam::{BeamShape, face, illuminance, spot_ellipse};
+use lanthorn_fixture::{Attribute, Origin};
+use lanthorn_physics::beam::{face, illuminance, spot_ellipse};
 use lanthorn_physics::units::{Candela, Radians};
 use lanthorn_physics::{Direction, Point};
 use serde::Serialize;
@@ -10,7 +11,8 @@ use serde::Serialize;
 use super::finding::{Finding, and, capital, lights};
 use super::units::{UnitPlan, Way};
 use super::{at, has, mode, position, straight_m};
-use crate::{Area, Rig, Unit};
+use crate::aim::Head;
+use crate::{Area, Mark, Rig, Unit};
 
 /// A mark that is higher than this above what is under it is a person or a thing, not a spot on the floor.
 const RAISED_M: f64 = 0.3;
@@ -53,16 +55,25 @@ pub enum Surface {
 
 /// A head that moves lands on every mark, any other light on its focus; hazers and packs nowhere.
 pub(crate) fn landings(rig: &Rig, unit: &Unit) -> Vec<Landing> {
-    let Some(from) = position(rig, unit).filter(|_| shines(unit)) else { return Vec::new() };
+    if !shines(unit) {
+        return Vec::new();
+    }
+    let Some(from) = lens(rig, unit) else { return Vec::new() };
+    let lamp = Lamp::of(unit);
     if aims(unit) {
-        let one = |mark: &crate::Mark| landing(rig, unit, from, mark.at, Some(mark.name.clone()));
+        let head = head(rig, unit);
+        let one = |mark: &Mark| Landing {
+            mark: Some(mark.name.clone()),
+            reachable: head.as_ref().map(|head| reaches(head, mark.at)),
+            ..landing(rig, &lamp, from, mark.at)
+        };
         return rig.room.marks.iter().map(one).collect();
     }
-    unit.focus.map(|focus| landing(rig, unit, from, focus, None)).into_iter().collect()
+    unit.focus.map(|focus| landing(rig, &lamp, from, focus)).into_iter().collect()
 }
 
-fn landing(rig: &Rig, unit: &Unit, from: Point, to: Point, mark: Option<String>) -> Landing {
-    let optics = &unit.profile.optics;
+/// Throw, spot and light level; mark and reach are not its business.
+fn landing(rig: &Rig, lamp: &Lamp, from: Point, to: Point) -> Landing {
     let throw_m = straight_m(from, to);
     let raised = to.z() - floor_under(rig, to) > RAISED_M;
     let surface = if raised { Surface::Upright } else { Surface::Level };
@@ -74,40 +85,45 @@ fn landing(rig: &Rig, unit: &Unit, from: Point, to: Point, mark: Option<String>)
     });
     let spot = along
         .zip(normal)
-        .zip(optics.beam.value())
+        .zip(lamp.beam)
         .and_then(|((along, normal), beam)| spot_ellipse(from, along, beam / 2.0, to, normal));
-    let peak = peak(unit);
-    let lux = normal.zip(peak).map(|(normal, (peak, _))| illuminance(peak, from, to, normal).get());
+    let lux = normal.zip(lamp.peak).map(|(normal, (peak, _))| illuminance(peak, from, to, normal).get());
     // Light from below or behind the surface lands on its other side: no figure for this one.
     let lux = lux.filter(|lux| *lux > 0.0);
     Landing {
-        reachable: if aims(unit) { reaches(rig, unit, to) } else { None },
-        mark,
+        mark: None,
+        reachable: None,
         throw_m,
         surface,
         spot_long_m: spot.map(|spot| 2.0 * spot.semi_major().max(spot.semi_minor())),
         spot_short_m: spot.map(|spot| 2.0 * spot.semi_major().min(spot.semi_minor())),
         lux,
-        assumed: lux.is_some() && peak.is_some_and(|(_, assumed)| assumed),
+        assumed: lux.is_some() && lamp.peak.is_some_and(|(_, assumed)| assumed),
     }
 }
 
-/// Peak of one head, and whether that is assumed. From the flux it is worked out by the shape of the beam.
-fn peak(unit: &Unit) -> Option<(Candela, bool)> {
-    use lanthorn_fixture::Origin::{Default, Guessed};
-    let optics = &unit.profile.optics;
-    if let Some(peak) = optics.peak.value() {
-        return Some((peak, matches!(optics.peak.origin(), Default | Guessed)));
+/// Where its beams start.
+fn lens(rig: &Rig, unit: &Unit) -> Option<Point> {
+    position(rig, unit).map(|_| rig.pivot(unit))
+}
+
+/// What is known of one head's beam. Costs a reading of the whole mode: taken once for each light.
+struct Lamp {
+    /// Full angle at half of the peak: stated, or worked out from the field angle.
+    beam: Option<Radians>,
+    /// Peak, and whether it is assumed: worked out from flux and beam shape, or not stated by the maker.
+    peak: Option<(Candela, bool)>,
+}
+
+impl Lamp {
+    fn of(unit: &Unit) -> Self {
+        let encoder = Encoder::new(&unit.profile, unit.mode);
+        let assumed = unit.profile.optics.peak.origin() != Origin::Stated;
+        Self {
+            beam: encoder.beam_shape().map(|shape| shape.beam),
+            peak: encoder.max_candela().map(|peak| (peak, assumed)),
+        }
     }
-    let (flux, beam) = optics.flux.value().zip(optics.beam.value())?;
-    if beam.get() <= 0.0 {
-        return None;
-    }
-    let shape = match optics.field.value().filter(|field| *field > beam) {
-        Some(field) => BeamShape::new(beam, field),
-        None => BeamShape::from_beam(beam),
-    };
-    Some((shape.peak_from_flux(flux), true))
 }
 
 /// Floor or platform below a point.
@@ -121,20 +137,14 @@ fn covers(area: &Area, point: Point) -> bool {
     within(point.x(), area.x.map(|x| x.get())) && within(point.y(), area.y.map(|y| y.get()))
 }
 
-/// Whether pan and tilt reach a point, both about home within half of their travel. With tilt `t = ±acos(−d_z)` the
-/// pan is `atan2(∓d_x, ±d_y)`, any number of turns added. None when a travel is not known.
-fn reaches(rig: &Rig, unit: &Unit, to: Point) -> Option<bool> {
-    let movement = unit.profile.movement.as_ref()?;
-    let half_pan = movement.pan_travel.value()?.get() / 2.0 + 1e-9;
-    let half_tilt = movement.tilt_travel.value()?.get() / 2.0 + 1e-9;
-    let in_world = position(rig, unit)?.towards(to)?;
-    let d = unit.world_from_fixture().inverse().apply(in_world);
-    let tilt = d.angle_to(Direction::DOWN).get();
-    let turned = libm::hypot(d.x(), d.y()) > 1e-9;
-    let pan = |sign: f64| libm::atan2(-sign * d.x(), sign * d.y()).abs();
-    // The turn nearest to home has the smallest pan of its family: if that one is out of travel, all are.
-    let pan_ok = !turned || [1.0, -1.0].into_iter().any(|sign| pan(sign) <= half_pan);
-    Some(tilt <= half_tilt && pan_ok)
+/// The head of a light that aims, with pan and tilt travel known and a place to stand on.
+fn head(rig: &Rig, unit: &Unit) -> Option<Head> {
+    position(rig, unit).filter(|_| mode(unit).is_some()).and_then(|_| Head::new(rig, unit))
+}
+
+/// Whether pan and tilt reach a point.
+fn reaches(head: &Head, to: Point) -> bool {
+    head.solve(to, (Radians::ZERO, Radians::ZERO)).best().is_some()
 }
 
 /// `true` for whatever gives light.
@@ -218,29 +228,25 @@ fn not_known(rig: &Rig, findings: &mut Vec<Finding>) {
             "travel-unknown",
             "pan or tilt travel not known, so reach is not checked",
             "Put both travels into the profile",
-            |u| {
-                aims(u)
-                    && !u
-                        .profile
-                        .movement
-                        .as_ref()
-                        .is_some_and(|m| m.pan_travel.is_known() && m.tilt_travel.is_known())
-            },
+            |u| aims(u) && !knows_travel(u),
         ),
         (
             "beam-unknown",
             "beam angle not known, so spots have no size",
             "Measure a spot: its width and its distance",
-            |u| shines(u) && u.profile.kind != Kind::Strobe && !u.profile.optics.beam.is_known(),
+            |u| lights_things(u) && !knows_beam(u),
         ),
         (
             "brightness-unknown",
-            "neither peak nor flux known, so no light level",
+            "peak not known, nor flux with beam angle, so no light level",
             "Look for candela, lumens or lux at a distance",
-            |u| shines(u) && u.profile.kind != Kind::Strobe && peak(u).is_none(),
+            |u| {
+                let optics = &u.profile.optics;
+                lights_things(u) && !optics.peak.is_known() && !(optics.flux.is_known() && knows_beam(u))
+            },
         ),
         ("focus-unknown", "not said where a person points it, so no throw", "Say where it is pointed", |u| {
-            shines(u) && u.profile.kind != Kind::Strobe && !aims(u) && u.focus.is_none()
+            lights_things(u) && !aims(u) && u.focus.is_none()
         }),
     ];
     for (code, what, remedy, lacks) in kinds {
@@ -256,12 +262,27 @@ fn not_known(rig: &Rig, findings: &mut Vec<Finding>) {
     }
 }
 
+/// `true` for a light whose level on things matters: not for a strobe.
+fn lights_things(unit: &Unit) -> bool {
+    shines(unit) && unit.profile.kind != Kind::Strobe
+}
+
+fn knows_travel(unit: &Unit) -> bool {
+    let movement = unit.profile.movement.as_ref();
+    movement.is_some_and(|movement| movement.pan_travel.is_known() && movement.tilt_travel.is_known())
+}
+
+fn knows_beam(unit: &Unit) -> bool {
+    unit.profile.optics.beam.is_known() || unit.profile.optics.field.is_known()
+}
+
 /// Lights whose beam can meet eyes in an audience area: heads by their travel, other lights as they are pointed.
 fn eyes(rig: &Rig, findings: &mut Vec<Finding>) {
     let eyes: Vec<Point> = rig.room.audience.iter().flat_map(eyes_in).collect();
-    let heads = |unit: &&Unit| aims(unit) && eyes.iter().any(|eye| reaches(rig, unit, *eye) == Some(true));
+    let heads =
+        |unit: &&Unit| head(rig, unit).is_some_and(|head| eyes.iter().any(|eye| reaches(&head, *eye)));
     let pointed =
-        |unit: &&Unit| shines(unit) && !aims(unit) && eyes.iter().any(|eye| in_beam(rig, unit, *eye));
+        |unit: &&Unit| shines(unit) && !aims(unit) && !eyes.is_empty() && meets_eyes(rig, unit, &eyes);
     let heads: Vec<u32> = rig.units.iter().filter(heads).map(|unit| unit.number).collect();
     let pointed: Vec<u32> = rig.units.iter().filter(pointed).map(|unit| unit.number).collect();
     for (code, what, numbers, remedy) in [
@@ -290,22 +311,25 @@ fn eyes(rig: &Rig, findings: &mut Vec<Finding>) {
     }
 }
 
-/// A grid of eyes over an area, edges included.
+/// A grid of eyes over an area, edges included, half a metre apart or 40 to a side.
 fn eyes_in(area: &Area) -> Vec<Point> {
-    let steps = 8u8;
-    let part = |ends: [f64; 2], step: u8| ends[0] + (ends[1] - ends[0]) * f64::from(step) / f64::from(steps);
     let (x, y, floor) = (area.x.map(|x| x.get()), area.y.map(|y| y.get()), area.height.get());
-    (0..=steps)
-        .flat_map(|i| (0..=steps).map(move |j| (i, j)))
-        .flat_map(|(i, j)| EYES_M.map(|eye| Point::new(part(x, i), part(y, j), floor + eye)))
+    let row = |ends: [f64; 2]| {
+        let steps = ((ends[1] - ends[0]).abs() / 0.5).ceil().clamp(1.0, 40.0) as u8;
+        (0..=steps).map(move |step| ends[0] + (ends[1] - ends[0]) * f64::from(step) / f64::from(steps))
+    };
+    row(x)
+        .flat_map(|x| row(y).map(move |y| (x, y)))
+        .flat_map(|(x, y)| EYES_M.map(|eye| Point::new(x, y, floor + eye)))
         .collect()
 }
 
-fn in_beam(rig: &Rig, unit: &Unit, eye: Point) -> bool {
-    let Some((from, focus)) = position(rig, unit).zip(unit.focus) else { return false };
-    let half = unit.profile.optics.beam.value().map_or(0.0, |beam| beam.get() / 2.0);
-    let Some((axis, to_eye)) = from.towards(focus).zip(from.towards(eye)) else { return false };
-    axis.angle_to(to_eye).get() <= half
+/// Whether a pair of eyes is inside the beam of a light that a person points.
+fn meets_eyes(rig: &Rig, unit: &Unit, eyes: &[Point]) -> bool {
+    let Some((from, focus)) = lens(rig, unit).zip(unit.focus) else { return false };
+    let Some(axis) = from.towards(focus) else { return false };
+    let half = Lamp::of(unit).beam.map_or(0.0, |beam| beam.get() / 2.0);
+    eyes.iter().filter_map(|eye| from.towards(*eye)).any(|to_eye| axis.angle_to(to_eye).get() <= half)
 }
 
 fn flashing(rig: &Rig, findings: &mut Vec<Finding>) {

@@ -1,9 +1,8 @@
 //! Addresses and modes: what cannot be set, does not fit, or runs into something else.
 
 use lanthorn_dmx::Address;
-use lanthorn_fixture::mode::RangeKind;
+use lanthorn_fixture::encode::Encoder;
 use lanthorn_fixture::profile::Kind;
-use lanthorn_fixture::{Attribute, Channel, Mode};
 
 use super::finding::{Finding, capital, lights};
 use super::units::{Way, uses_dip};
@@ -164,7 +163,7 @@ fn steady_light(unit: &Unit, findings: &mut Vec<Finding>) {
     let Some(mode) = mode(unit).filter(|_| unit.profile.kind != Kind::Hazer && footprint(unit) > 0) else {
         return;
     };
-    if !can_burn_steadily(mode) {
+    if !Encoder::new(&unit.profile, unit.mode).steady_light() {
         findings.push(
             Finding::caution(
                 "no-steady-light",
@@ -180,58 +179,6 @@ fn steady_light(unit: &Unit, findings: &mut Vec<Finding>) {
             .remedy("Choose another mode for steady light; use this one for flashes only"),
         );
     }
-}
-
-/// Some channel makes light, and every channel that flashes also has a span in which it does not.
-fn can_burn_steadily(mode: &Mode) -> bool {
-    let makes_light = mode.channels.iter().flat_map(|channel| &channel.ranges).any(|range| {
-        let level = range.kind != RangeKind::Nothing
-            && (is_level(&range.attribute) || range.attribute == Attribute::ColorMacro1);
-        level || is_open(range)
-    });
-    makes_light && mode.channels.iter().filter(|channel| flashes(channel)).all(can_rest)
-}
-
-fn flashes(channel: &Channel) -> bool {
-    use Attribute::{Shutter1Strobe, Shutter1StrobePulse, Shutter1StrobeRandom};
-    let strobes = [Shutter1Strobe, Shutter1StrobePulse, Shutter1StrobeRandom];
-    channel.ranges.iter().any(|range| strobes.contains(&range.attribute))
-}
-
-fn can_rest(channel: &Channel) -> bool {
-    channel.ranges.iter().any(|range| {
-        let nothing = range.kind == RangeKind::Nothing || range.attribute == Attribute::NoFeature;
-        nothing || is_level(&range.attribute) || is_open(range)
-    })
-}
-
-/// An open shutter: said so by its physical value, or, where none is stated, by standing fixed or unstepped.
-fn is_open(range: &lanthorn_fixture::Range) -> bool {
-    let open = match range.physical {
-        Some((from, to)) => from.max(to) > 0.5,
-        None => range.kind != RangeKind::Nothing && !range.label.to_lowercase().contains("clos"),
-    };
-    range.attribute == Attribute::Shutter1 && open
-}
-
-const fn is_level(attribute: &Attribute) -> bool {
-    use Attribute as A;
-    matches!(
-        attribute,
-        A::Dimmer
-            | A::ColorAddR
-            | A::ColorAddG
-            | A::ColorAddB
-            | A::ColorAddC
-            | A::ColorAddM
-            | A::ColorAddY
-            | A::ColorAddRY
-            | A::ColorAddGY
-            | A::ColorAddUV
-            | A::ColorAddW
-            | A::ColorAddWW
-            | A::ColorAddCW
-    )
 }
 
 /// Driven lights whose behaviour without data is not known.
