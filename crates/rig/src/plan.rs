@@ -94,7 +94,7 @@ pub fn plan(rig: &Rig) -> Plan {
 
 fn headline(rig: &Rig, lines: &[LinePlan]) -> String {
     let used = (0..rig.circuits.len()).filter(|i| rig.units.iter().any(|u| u.circuit == Some(*i))).count();
-    let parts = [(rig.units.len(), "light"), (lines.len(), "data line"), (used, "circuit")]
+    let parts = [(rig.units.len(), "light"), (lines.len(), "line"), (used, "circuit")]
         .map(|(count, noun)| format!("{} {noun}{}", number_word(count), if count == 1 { "" } else { "s" }));
     finding::capital(&parts.join(", "))
 }

@@ -163,8 +163,8 @@ pub(crate) fn check(rig: &Rig, plans: &[UnitPlan], findings: &mut Vec<Finding>) 
     for unit in rig.units.iter().filter(|unit| Way::of(&unit.run) == Way::Driven && aims(unit)) {
         let lands = plans.iter().find(|plan| plan.number == unit.number).map_or(&[][..], |plan| &plan.lands);
         unreachable(unit, lands, findings);
-        coarse(unit, lands, findings);
     }
+    coarse(rig, plans, findings);
     not_known(rig, findings);
     eyes(rig, findings);
     flashing(rig, findings);
@@ -189,9 +189,40 @@ fn unreachable(unit: &Unit, lands: &[Landing], findings: &mut Vec<Finding>) {
     }
 }
 
-/// One step of an 8-bit pan or tilt, as far as it moves the spot.
-fn coarse(unit: &Unit, lands: &[Landing], findings: &mut Vec<Finding>) {
-    let Some((mode, movement)) = mode(unit).zip(unit.profile.movement.as_ref()) else { return };
+/// One step of an 8-bit pan or tilt, as far as it moves the spot; one finding for each profile and mode.
+fn coarse(rig: &Rig, plans: &[UnitPlan], findings: &mut Vec<Finding>) {
+    let mut kinds: Vec<(&str, &str, f64, f64, Vec<u32>)> = Vec::new();
+    for unit in rig.units.iter().filter(|unit| Way::of(&unit.run) == Way::Driven && aims(unit)) {
+        let Some((mode, step)) = mode(unit).zip(widest_step(unit)) else { continue };
+        let lands = plans.iter().find(|plan| plan.number == unit.number).map_or(&[][..], |plan| &plan.lands);
+        let throw = lands.iter().filter_map(|landing| landing.throw_m).reduce(f64::max).unwrap_or(5.0);
+        let alike = |kind: &&mut (&str, &str, f64, f64, Vec<u32>)| {
+            (kind.0, kind.1) == (&unit.profile.name, &mode.name)
+        };
+        match kinds.iter_mut().find(alike) {
+            Some((.., longest, numbers)) => {
+                *longest = longest.max(throw);
+                numbers.push(unit.number);
+            }
+            None => kinds.push((&unit.profile.name, &mode.name, step, throw, vec![unit.number])),
+        }
+    }
+    for (profile, mode, step, throw, numbers) in kinds {
+        let cm = throw * libm::tan(step.min(1.5)) * CM_PER_M;
+        let what = format!("{}: coarse steps of pan or tilt in mode “{mode}”", capital(&lights(&numbers)));
+        findings.push(
+            Finding::note("coarse-aim", format!("profile {profile}"), what)
+                .units(&numbers)
+                .figure(format!("one step is {:.2}°, {cm:.0} cm at {throw:.1} m", Radians::new(step).deg()))
+                .rule("an 8-bit channel cuts the travel into 255 steps", "arithmetic")
+                .remedy("Use a mode with fine pan and tilt channels, if it has one"),
+        );
+    }
+}
+
+/// The widest step of its pan and tilt channels that have no fine byte, radians.
+fn widest_step(unit: &Unit) -> Option<f64> {
+    let (mode, movement) = mode(unit).zip(unit.profile.movement.as_ref())?;
     let eight_bit = |attribute: &Attribute| {
         mode.channels
             .iter()
@@ -200,24 +231,9 @@ fn coarse(unit: &Unit, lands: &[Landing], findings: &mut Vec<Finding>) {
     let step = |attribute: Attribute, travel: Option<Radians>| {
         travel.filter(|_| eight_bit(&attribute)).map(|travel| travel.get() / 255.0)
     };
-    let steps = [
-        step(Attribute::Pan, movement.pan_travel.value()),
-        step(Attribute::Tilt, movement.tilt_travel.value()),
-    ];
-    let Some(widest) = steps.into_iter().flatten().reduce(f64::max) else { return };
-    let throw = lands.iter().filter_map(|l| l.throw_m).reduce(f64::max).unwrap_or(5.0);
-    let cm = throw * libm::tan(widest.min(1.5)) * CM_PER_M;
-    findings.push(
-        Finding::note(
-            "coarse-aim",
-            at(unit),
-            format!("Light {} aims in coarse steps in this mode", unit.number),
-        )
-        .units(&[unit.number])
-        .figure(format!("one step is {:.2}°, {cm:.0} cm at {throw:.1} m", Radians::new(widest).deg()))
-        .rule("an 8-bit channel cuts the travel into 255 steps", "arithmetic")
-        .remedy("Use its mode with fine pan and tilt channels, if it has one"),
-    );
+    let pan = step(Attribute::Pan, movement.pan_travel.value());
+    let tilt = step(Attribute::Tilt, movement.tilt_travel.value());
+    [pan, tilt].into_iter().flatten().reduce(f64::max)
 }
 
 /// Figures without which reach, spot or light level stay unknown; one finding each.

@@ -22,7 +22,7 @@ const GUIDES: &str = "published DMX512 cabling guides; common practice";
 /// One data line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LinePlan {
-    /// Its name ("line 1", "linked to light 4").
+    /// Its name ("line 1", "chain of light 4").
     pub name: String,
     /// Driven or linked.
     pub kind: LineKind,
@@ -92,7 +92,7 @@ pub(crate) fn plan(rig: &Rig) -> Vec<LinePlan> {
         let numbers = std::iter::once(leader).chain(followers(rig, leader));
         let units: Vec<&Unit> =
             numbers.filter_map(|number| rig.units.iter().find(|unit| unit.number == number)).collect();
-        line(rig, format!("linked to light {leader}"), LineKind::Linked, &units)
+        line(rig, format!("chain of light {leader}"), LineKind::Linked, &units)
     }));
     lines
 }

@@ -252,7 +252,7 @@ fn through(rig: &Rig, units: &[UnitPlan], findings: &mut Vec<Finding>) {
         let figure = match each {
             Some(each) => {
                 let more = (limit / each).floor().clamp(0.0, 999.0);
-                format!("{limit:.1} A printed: at most {more:.0} more of this kind at {each:.2} A each")
+                format!("{limit:.1} A printed, at most {more:.0} more of this kind at {each:.2} A each")
             }
             None => format!("{limit:.1} A printed"),
         };

@@ -44,7 +44,8 @@ pub fn short_text(plan: &Plan) -> String {
         rows.push(format!("  circuit {}: {sum}", circuit.name));
     }
     for data_line in plan.lines.iter().take(3) {
-        rows.push(format!("  {}: {}", data_line.name, cables(data_line)));
+        let cables = format!("{}{}", cable_count(data_line), terminator(data_line));
+        rows.push(format!("  {}: {cables}", data_line.name));
     }
     rows.push(format!("  findings: {}", counts(plan)));
     let grave = plan.findings.iter().filter(|finding| finding.severity != Severity::Note);
@@ -182,21 +183,28 @@ fn data_lines(plan: &Plan, out: &mut String) {
     table.print(out);
 }
 
-/// "11 cables (carry 14), about 63 m; terminator on light 11".
+/// "11 cables (carry 14), 42 m along straight lines: plan half as much again; terminator on light 11".
 fn cables(data_line: &LinePlan) -> String {
-    let noun = if data_line.cables == 1 { "cable" } else { "cables" };
-    let mut text = format!("{} {noun}", data_line.cables);
-    if data_line.cables > 0 {
-        let _ = write!(text, " (carry {})", data_line.cables_to_carry);
-    }
-    if let Some(straight) = data_line.straight_m {
+    let length = data_line.straight_m.map_or_else(String::new, |straight| {
         let part = if data_line.length_complete { "" } else { " as far as known" };
-        let _ = write!(text, ", {straight:.0} m along straight lines{part}: plan half as much again");
-    }
-    if let Some(last) = data_line.terminator {
-        let _ = write!(text, "; terminator on light {last}");
-    }
-    text
+        let digits = usize::from(straight < 10.0);
+        format!(", {straight:.digits$} m along straight lines{part}: plan half as much again")
+    });
+    format!("{}{length}{}", cable_count(data_line), terminator(data_line))
+}
+
+/// "11 cables (carry 14)".
+fn cable_count(data_line: &LinePlan) -> String {
+    let noun = if data_line.cables == 1 { "cable" } else { "cables" };
+    let carry = match data_line.cables_to_carry {
+        0 => String::new(),
+        carry => format!(" (carry {carry})"),
+    };
+    format!("{} {noun}{carry}", data_line.cables)
+}
+
+fn terminator(data_line: &LinePlan) -> String {
+    data_line.terminator.map_or_else(String::new, |last| format!("; terminator on light {last}"))
 }
 
 fn power(plan: &Plan, out: &mut String) {
@@ -219,7 +227,7 @@ fn power(plan: &Plan, out: &mut String) {
     section(out, "Power", &table);
     for circuit in &plan.circuits {
         let mut said = Vec::new();
-        if let Some(other) = circuit.other_amps {
+        if let Some(other) = circuit.other_amps.filter(|other| *other > 0.0) {
             said.push(format!("{other:.1} A of other load is in the sum"));
         }
         if !circuit.assumed_power_factor.is_empty() {

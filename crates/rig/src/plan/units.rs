@@ -241,13 +241,16 @@ fn promises(rig: &Rig, unit: &Unit, leads: &[u32]) -> (Vec<String>, Vec<String>)
         Run::Linked { leader, programme: name } if *leader == unit.number => {
             let mut will = vec![runs(unit, name.as_deref())];
             if !leads.is_empty() {
-                will.push(format!("Lead {}: they do what it does, at the same time", lights(leads)));
+                will.push(format!(
+                    "Lead {}: what it does is done there too, at the same time",
+                    lights(leads)
+                ));
             }
             (will, linked_will_not("Anything but its own programmes"))
         }
         Run::Linked { leader, .. } => {
             let will = vec![
-                format!("Copy light {leader}, all followers alike"),
+                format!("Copy light {leader}, like every other follower of it"),
                 format!(
                     "When light {leader} stops or loses power: go dark, freeze or run by itself, as its maker chose; try it"
                 ),

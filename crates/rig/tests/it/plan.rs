@@ -132,7 +132,7 @@ fn cables_are_as_many_as_lights_or_one_fewer() {
             unit.run = Run::OnItsOwn { programme: Some("by sound".to_owned()) };
         }
     }));
-    assert_eq!(alone.headline, "Three lights, no data lines, one circuit");
+    assert_eq!(alone.headline, "Three lights, no lines, one circuit");
     assert!(alone.lines.is_empty());
 }
 
@@ -360,7 +360,7 @@ fn printed_limits_govern_power_passed_on() {
     // 303 W at 120 V is 2.525 A: a printed 12 A leaves four more lights behind the first.
     let plan = plan(&rig(par(1), 2));
     let finding = plan.findings.iter().find(|finding| finding.code == "through-power").unwrap();
-    assert_eq!(finding.figure.as_deref(), Some("12.0 A printed: at most 4 more of this kind at 2.52 A each"));
+    assert_eq!(finding.figure.as_deref(), Some("12.0 A printed, at most 4 more of this kind at 2.52 A each"));
 }
 
 #[test]
@@ -383,5 +383,5 @@ fn text_stays_inside_its_page() {
     assert!(!text.to_lowercase().contains("safe"), "the plan never says that");
     let short = short_text(&plan);
     assert!(short.lines().count() <= 15, "{short}");
-    assert!(short.starts_with("Eleven lights, one data line, one circuit\n"), "{short}");
+    assert!(short.starts_with("Eleven lights, one line, one circuit\n"), "{short}");
 }
