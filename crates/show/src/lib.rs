@@ -8,6 +8,7 @@ pub mod cue;
 pub mod look;
 pub mod player;
 pub mod show;
+pub mod tell;
 pub mod tempo;
 
 pub use chase::{Chase, Order, Step, StepTime};

@@ -13,3 +13,4 @@ mod hand;
 mod looks;
 mod running;
 mod stops;
+mod telling;

@@ -1,0 +1,195 @@
+//! Looks, chases and cues in plain words, for a page, a list on paper or a command line.
+//!
+//! Plain, short, present tense: the thing first, the figure second. A colour word carries its colour, so that whoever
+//! shows it can underline it in the colour that it means. Lights are named as the rig names them, places by the marks
+//! that they are near.
+
+mod part;
+mod place;
+mod sentence;
+
+use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::{Point, Span};
+use lanthorn_rig::{Rig, Room};
+
+use crate::{Chase, Cue, Look, Order, Show, StepTime};
+use sentence::Sentence;
+
+/// A piece of a sentence.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Word {
+    /// The text, with its spaces and stops: the words of a sentence simply follow each other.
+    pub text: String,
+    /// What it means, for a word that is a colour.
+    pub colour: Option<Chromaticity>,
+}
+
+/// The sentence without its colours.
+pub fn plain(words: &[Word]) -> String {
+    words.iter().map(|word| word.text.as_str()).collect()
+}
+
+/// One sentence for each part of a look: "Spots 2, 3 and heads 8, 9 on the cake, warm white, 62 %."
+pub fn look(look: &Look, rig: &Rig) -> Vec<Vec<Word>> {
+    look.parts
+        .iter()
+        .map(|part| {
+            let mut sentence = Sentence::default();
+            part::tell(part, rig, &mut sentence);
+            sentence.end()
+        })
+        .collect()
+}
+
+/// The colours of a look, each once, in the order that it names them.
+pub fn look_colours(look: &Look) -> Vec<Chromaticity> {
+    let mut colours: Vec<Chromaticity> = Vec::new();
+    for ask in look.parts.iter().flat_map(|part| &part.colours) {
+        if !colours.contains(&ask.chromaticity) {
+            colours.push(ask.chromaticity);
+        }
+    }
+    colours
+}
+
+/// One sentence: "Slow wheel, amber to rose, a step every 4 beats, to and fro."
+pub fn chase(chase: &Chase, show: &Show) -> Vec<Word> {
+    let mut sentence = Sentence::default();
+    sentence.say(&chase.name);
+    step_colours(chase, show, &mut sentence);
+    sentence.comma().say(&step_times(chase));
+    if let Some(fade) = common(chase.steps.iter().map(|step| step.fade)).filter(|fade| !is_nothing(*fade)) {
+        sentence.comma().say("each fading over ").say(&time(fade));
+    }
+    match chase.order {
+        Order::Forward => {}
+        Order::Backward => _ = sentence.comma().say("backwards"),
+        Order::ToAndFro => _ = sentence.comma().say("to and fro"),
+        Order::Random => _ = sentence.comma().say("in random order"),
+    }
+    match chase.rounds {
+        None => {}
+        Some(1) => _ = sentence.comma().say("1 round"),
+        Some(rounds) => _ = sentence.comma().say(&format!("{rounds} rounds")),
+    }
+    sentence.end()
+}
+
+/// What a cue changes, one sentence: "Speeches over 3 s: spots 2, 3 on the speaker, warm white, 80 %; slow wheel stops."
+/// `index` is its place in the cue list; a place that does not exist says nothing.
+pub fn cue(index: usize, show: &Show, rig: &Rig) -> Vec<Word> {
+    let Some(cue) = show.cues.get(index) else { return Vec::new() };
+    let mut sentence = Sentence::default();
+    if let Some(name) = &cue.look {
+        let begins =
+            if cue.fade > Span::ZERO { format!("over {}", span(cue.fade)) } else { "at once".to_owned() };
+        sentence.say(&format!("{name} {begins}"));
+        let parts = show.look_index(name).map_or(&[][..], |look| &show.looks[look].parts);
+        for (place, part) in parts.iter().enumerate() {
+            sentence.say(if place == 0 { ": " } else { "; " });
+            part::tell(part, rig, &mut sentence);
+        }
+    }
+    chase_changes(index, cue, show, &mut sentence);
+    if let Some(bpm) = cue.tempo {
+        sentence.semicolon().say(&format!("tempo {} beats a minute", number(bpm)));
+    }
+    if sentence.is_empty() {
+        sentence.say("nothing changes");
+    }
+    if let Some(follow) = cue.follow.filter(|_| index + 1 < show.cues.len()) {
+        let when = if follow > Span::ZERO { format!("{} later", span(follow)) } else { "at once".to_owned() };
+        sentence.semicolon().say(&format!("the next follows {when}"));
+    }
+    sentence.end()
+}
+
+fn chase_changes(index: usize, cue: &Cue, show: &Show, sentence: &mut Sentence) {
+    let Some(named) = &cue.chases else { return };
+    let before = show.cues[..index].iter().rev().find_map(|cue| cue.chases.as_deref()).unwrap_or_default();
+    let starts: Vec<&str> = named.iter().filter(|name| !before.contains(name)).map(String::as_str).collect();
+    let stops: Vec<&str> = before.iter().filter(|name| !named.contains(name)).map(String::as_str).collect();
+    for (names, one, several) in [(starts, "starts", "start"), (stops, "stops", "stop")] {
+        if !names.is_empty() {
+            let verb = if names.len() == 1 { one } else { several };
+            sentence.semicolon().say(&format!("{} {verb}", list(&names)));
+        }
+    }
+}
+
+/// The first colour of each step, each once: "amber to rose", "amber, rose, blue".
+fn step_colours(chase: &Chase, show: &Show, sentence: &mut Sentence) {
+    let mut asks = Vec::new();
+    for step in &chase.steps {
+        let look = show.look_index(&step.look).map(|look| &show.looks[look]);
+        let first = look.and_then(|look| look.parts.iter().find_map(|part| part.colours.first()));
+        if let Some(ask) = first.filter(|ask| !asks.contains(ask)) {
+            asks.push(ask);
+        }
+    }
+    let between = if asks.len() == 2 { " to " } else { ", " };
+    for (place, ask) in asks.into_iter().enumerate() {
+        sentence.say(if place == 0 { ", " } else { between }).say_colour(ask);
+    }
+}
+
+fn step_times(chase: &Chase) -> String {
+    match common(chase.steps.iter().map(|step| step.time)) {
+        Some(StepTime::Beats(beats)) if (beats - 1.0).abs() < 1e-9 => "a step every beat".to_owned(),
+        Some(each) => format!("a step every {}", time(each)),
+        None => format!("{} steps of differing length", chase.steps.len()),
+    }
+}
+
+/// The value that all have.
+fn common(mut times: impl Iterator<Item = StepTime>) -> Option<StepTime> {
+    let first = times.next()?;
+    times.all(|time| time == first).then_some(first)
+}
+
+fn is_nothing(time: StepTime) -> bool {
+    match time {
+        StepTime::Time(span) => span <= Span::ZERO,
+        StepTime::Beats(beats) => beats <= 0.0,
+    }
+}
+
+fn time(time: StepTime) -> String {
+    match time {
+        StepTime::Time(length) => span(length),
+        StepTime::Beats(beats) if (beats - 1.0).abs() < 1e-9 => "1 beat".to_owned(),
+        StepTime::Beats(beats) => format!("{} beats", number(beats)),
+    }
+}
+
+/// Where a point is, by the mark it is near: "the cake", "1.3 m right and 0.9 m back from the dance floor". Right and left
+/// as seen from the audience; back is away from it.
+pub fn place(at: Point, room: &Room) -> String {
+    place::tell(at, room)
+}
+
+/// "0.25 s", "3 s", "2 min", "1 min 30 s".
+pub fn span(span: Span) -> String {
+    let secs = span.secs();
+    if secs < 60.0 || (secs > 60.0 && secs < 90.0) {
+        return format!("{} s", number(secs));
+    }
+    let whole = secs.round();
+    let (minutes, rest) = ((whole / 60.0).floor(), whole % 60.0);
+    if rest > 0.0 { format!("{minutes} min {rest} s") } else { format!("{minutes} min") }
+}
+
+/// No more than two decimals, and none that say nothing.
+fn number(value: f64) -> String {
+    let text = format!("{value:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// "a", "a and b", "a, b and c".
+fn list(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}

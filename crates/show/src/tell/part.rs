@@ -1,0 +1,138 @@
+//! One sentence of a look.
+
+use lanthorn_fixture::profile::Kind;
+use lanthorn_rig::Rig;
+
+use super::sentence::Sentence;
+use super::{list, number, place};
+use crate::{Aim, Part, Spread, Who};
+
+/// Who, where, what colour, how bright, and what else.
+pub(super) fn tell(part: &Part, rig: &Rig, sentence: &mut Sentence) {
+    sentence.say(&who(&part.who, rig));
+    if let Some(aim) = &part.aim {
+        sentence.say(" ").say(&where_to(aim, rig));
+    }
+    colours(part, sentence);
+    if let Some(level) = level(part) {
+        sentence.comma().say(&level);
+    }
+    for extra in extras(part) {
+        sentence.comma().say(&extra);
+    }
+}
+
+fn who(who: &Who, rig: &Rig) -> String {
+    match who {
+        Who::All => "all lights".to_owned(),
+        Who::Group(name) => name.clone(),
+        Who::Units(numbers) => {
+            let mut kinds: Vec<(Option<Kind>, Vec<u32>)> = Vec::new();
+            for &number in numbers {
+                let kind = rig.unit(number).map(|unit| unit.profile.kind);
+                match kinds.iter_mut().find(|(known, _)| *known == kind) {
+                    Some((_, of_kind)) => of_kind.push(number),
+                    None => kinds.push((kind, vec![number])),
+                }
+            }
+            let told: Vec<String> = kinds.iter().map(|(kind, numbers)| of_kind(*kind, numbers)).collect();
+            list(&told.iter().map(String::as_str).collect::<Vec<_>>())
+        }
+    }
+}
+
+/// "spot 2", "heads 8, 9", "pars 3 to 6".
+fn of_kind(kind: Option<Kind>, numbers: &[u32]) -> String {
+    let (one, several) = match kind {
+        Some(Kind::WashHead) => ("head", "heads"),
+        Some(Kind::SpotHead) => ("spot", "spots"),
+        Some(Kind::Par) => ("par", "pars"),
+        Some(Kind::Bar) => ("bar", "bars"),
+        Some(Kind::Strobe) => ("strobe", "strobes"),
+        Some(Kind::Hazer) => ("hazer", "hazers"),
+        Some(Kind::Dimmer) => ("dimmer", "dimmers"),
+        Some(Kind::Fresnel) => ("fresnel", "fresnels"),
+        None => ("light", "lights"),
+    };
+    let run = numbers.len() > 2 && numbers.windows(2).all(|pair| pair[0].checked_add(1) == Some(pair[1]));
+    match numbers {
+        [only] => format!("{one} {only}"),
+        [first, .., last] if run => format!("{several} {first} to {last}"),
+        _ => {
+            let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
+            format!("{several} {}", numbers.join(", "))
+        }
+    }
+}
+
+fn where_to(aim: &Aim, rig: &Rig) -> String {
+    match aim {
+        Aim::Mark(name) => format!("on the {name}"),
+        Aim::At(point) => {
+            let preposition = if place::is_on_mark(*point, &rig.room) { "on" } else { "aimed" };
+            format!("{preposition} {}", place::tell(*point, &rig.room))
+        }
+        Aim::Line { from, to } => {
+            let end = |point| place::tell(point, &rig.room);
+            format!("in a line between {} and {}", end(*from), end(*to))
+        }
+    }
+}
+
+fn colours(part: &Part, sentence: &mut Sentence) {
+    let last = part.colours.len().saturating_sub(1);
+    for (place, ask) in part.colours.iter().enumerate() {
+        let before = match (place, part.colour_spread) {
+            (0, _) => ", ",
+            (_, Spread::InOrder | Spread::FromTheMiddle) => " to ",
+            (place, Spread::Even) if place == last => " and ",
+            (_, Spread::Even) => ", ",
+        };
+        sentence.say(before).say_colour(ask);
+    }
+    if part.colours.len() > 1 {
+        sentence.say(how_spread(part.colour_spread));
+    }
+}
+
+fn level(part: &Part) -> Option<String> {
+    let percent = |level: f64| number((level * 100.0).round());
+    match part.level_to {
+        Some(to) => {
+            let between = if part.level_spread == Spread::Even { "and" } else { "to" };
+            let spread = how_spread(part.level_spread);
+            Some(format!("{} {between} {} %{spread}", percent(part.level.0), percent(to.0)))
+        }
+        None if part.level.0 > 0.0 => Some(format!("{} %", percent(part.level.0))),
+        // A hazer has no light to speak of.
+        None => (part.haze <= 0.0 && part.fan <= 0.0).then(|| "dark".to_owned()),
+    }
+}
+
+fn how_spread(spread: Spread) -> &'static str {
+    match spread {
+        Spread::Even => " by turns",
+        Spread::InOrder => " in order",
+        Spread::FromTheMiddle => " from the middle",
+    }
+}
+
+fn extras(part: &Part) -> Vec<String> {
+    let percent = |name: &str, value: f64| {
+        (value > 0.0).then(|| format!("{name} {} %", number((value * 100.0).round())))
+    };
+    [
+        part.strobe.map(|rate| format!("{} flashes a second", number(rate.get()))),
+        part.gobo.as_ref().map(|gobo| format!("gobo {gobo}")),
+        part.prism.then(|| "prism".to_owned()),
+        part.zoom.map(|zoom| format!("beam {}°", number(zoom.deg()))),
+        part.focus.map(|focus| format!("focus {} %", number((focus * 100.0).round()))),
+        percent("frost", part.frost),
+        percent("iris", part.iris),
+        percent("haze", part.haze),
+        percent("fan", part.fan),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}

@@ -1,0 +1,59 @@
+//! Words that follow each other, beginning with a capital and ending with a stop.
+
+use lanthorn_physics::colour::Chromaticity;
+
+use super::Word;
+use crate::Ask;
+
+#[derive(Debug, Default)]
+pub(super) struct Sentence(Vec<Word>);
+
+impl Sentence {
+    pub(super) fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    pub(super) fn say(&mut self, text: &str) -> &mut Self {
+        match self.0.last_mut() {
+            Some(Word { text: last, colour: None }) => last.push_str(text),
+            _ => self.push(text, None),
+        }
+        self
+    }
+
+    pub(super) fn say_colour(&mut self, ask: &Ask) -> &mut Self {
+        self.push(&ask.text, Some(ask.chromaticity));
+        self
+    }
+
+    pub(super) fn comma(&mut self) -> &mut Self {
+        if !self.is_empty() {
+            self.say(", ");
+        }
+        self
+    }
+
+    pub(super) fn semicolon(&mut self) -> &mut Self {
+        if !self.is_empty() {
+            self.say("; ");
+        }
+        self
+    }
+
+    pub(super) fn end(mut self) -> Vec<Word> {
+        if let Some(first) = self.0.first_mut() {
+            first.text = capital(&first.text);
+            self.say(".");
+        }
+        self.0
+    }
+
+    fn push(&mut self, text: &str, colour: Option<Chromaticity>) {
+        self.0.push(Word { text: text.to_owned(), colour });
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
