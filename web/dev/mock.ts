@@ -74,6 +74,18 @@ const hung: Hung[] = [
   { n: 11, k: hazer, at: [-3.1, 2.8, 0.6], q: UP, place: 'stage floor', fixed: [-2, 0, 1] },
 ];
 
+/** Fills the hall with trusses and heads up to sixty lights. */
+export function crowd(): void {
+  const rows = [-1.6, -3.4, -5.2, -7];
+  rows.forEach((y, row) => {
+    room.places.push({ name: `truss ${row + 1}`, kind: 'truss', from: [-4.2, y, 3.9], to: [4.2, y, 3.9], load: '96 of 240 kg' });
+    for (let i = 0; i < (row === 0 ? 13 : 12); i++) {
+      const x = -3.9 + i * (row === 0 ? 0.65 : 0.7);
+      hung.push({ n: hung.length + 1, k: i % 3 ? wash : spot, at: [x, y, 3.85], q: HANGING, place: `truss ${row + 1}`, fixed: [0, 0, 0] });
+    }
+  });
+}
+
 const unitOf = (h: Hung): UnitView => ({
   number: h.n, kind: h.k.kind, symbol: h.k.symbol, mode: '14-channel', at: h.at, rotation: h.q, size: h.k.size,
   moves: h.k.moves, heads: h.k.heads, place: h.place, run: 'driven', address: `1.${1 + 14 * (h.n - 1)}`, footprint: 14,
@@ -151,6 +163,10 @@ function want(look: string, n: number, t: number): Want {
     if (n === 3) return { at: [1.6, -2.4, 0], level: 1, rgb: WHITE, prism: true };
     if (n === 10) return { level: 0.6, rgb: [1, 1, 1], strobe: 8 };
     return { level: n > 9 ? 0 : 0.12, rgb: PLUM, at: [n < 5 ? -2 : 2, -4, 0] };
+  }
+  if (n > 11) {
+    const phase = n * 0.9;
+    return { at: circle(Math.sin(n) * 3, -4 + Math.cos(n * 1.7) * 2.6, 1, phase), level: 0.5, rgb: [AMBER, ROSE, PLUM, TEAL][n % 4] as V3 };
   }
   if (look === 'dark') return { level: 0, rgb: WHITE, at: [0, -3, 0] };
   if (n === 1) return { at: circle(-1.5, -2.6, 1.1, 0), level: 0.9, rgb: AMBER };

@@ -1,10 +1,11 @@
 import { RoomView } from '../src/room/view';
-import { aim, moment, scene } from './mock';
+import { aim, crowd, moment, scene } from './mock';
 
-// ?look=dance|supper|cake|gobo|dark &view=plan &theme=amber &select=2 &left=500 &top=60 &bottom=60 &time=7 (stands still)
+// ?look=dance|supper|cake|gobo|dark &view=plan &theme=amber &select=2 &left=500 &top=60 &bottom=60 &time=7 (stands still) &crowd (sixty lights)
 const query = new URLSearchParams(location.search);
 const number = (name: string, otherwise: number) => Number(query.get(name) ?? otherwise);
 const canvas = document.getElementById('room') as HTMLCanvasElement;
+if (query.has('crowd')) crowd();
 let chosen: number[] = query.has('select') ? (query.get('select') ?? '').split(',').map(Number) : [];
 
 const view = new RoomView(canvas, {

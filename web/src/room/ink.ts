@@ -1,5 +1,6 @@
 import type { V3 } from './geometry';
 import type { Projector, ScreenPoint } from './eye';
+import type { Open } from './words';
 
 /** The strokes' colours; the page's tokens. */
 export type Inks = { page: string; rule: string; edge: string; faint: string; soft: string; text: string; bright: string };
@@ -41,15 +42,23 @@ export class Ink {
     this.canvas.width = Math.max(1, Math.round(width * ratio));
     this.canvas.height = Math.max(1, Math.round(height * ratio));
     this.c?.setTransform(ratio, 0, 0, ratio, 0, 0);
+    this.c?.save();
   }
 
-  clear(fill?: string): void {
+  /** Wipes the canvas; what is drawn from now on stays inside `open`. */
+  clear(open: Open, fill?: string): void {
     const { c } = this;
     if (!c) return;
+    c.restore();
+    c.save();
     c.clearRect(0, 0, this.width, this.height);
-    if (!fill) return;
-    c.fillStyle = fill;
-    c.fillRect(0, 0, this.width, this.height);
+    if (fill) {
+      c.fillStyle = fill;
+      c.fillRect(0, 0, this.width, this.height);
+    }
+    c.beginPath();
+    c.rect(open.left, open.top, open.right - open.left, open.bottom - open.top);
+    c.clip();
   }
 
   line(points: ScreenPoint[], pen: Pen, closed = false): void {

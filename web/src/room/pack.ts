@@ -36,7 +36,7 @@ export class Pack {
   /** A bar's heads are drawn as at most this many beams. */
   headsPerUnit = 4;
   private readonly data = new Float32Array(MAX_HEADS * TEXELS * 4);
-  private wanted = 0.004;
+  private awake = false;
 
   constructor() {
     this.texture = new DataTexture(this.data, TEXELS, MAX_HEADS, RGBAFormat, FloatType);
@@ -75,7 +75,10 @@ export class Pack {
     );
   }
 
-  /** Lets the eye follow slowly: a second and a half to settle, and never with a strobe's flashes. */
+  /**
+   * Lets the eye follow: quickly into bright light, so that nothing glares, slowly back, not at all in the dark (what
+   * comes after a blackout is what was before it), and never with a strobe's flashes.
+   */
   private adapt(area: number, hazers: number, dt: number): boolean {
     let lux = 0;
     const bounce: V3 = [0, 0, 0];
@@ -86,13 +89,15 @@ export class Pack {
       lux += (lumens * (0.5 + 0.5 * luminous)) / area;
       for (let i = 0; i < 3; i++) bounce[i] = (bounce[i] ?? 0) + ((beam.rgb[i] ?? 0) * lumens * 0.05) / area;
     }
-    this.wanted = 0.096 / Math.pow(lux + 1.4, 0.72);
-    const k = dt > 0 ? 1 - Math.exp(-dt / 0.7) : 1;
+    const wanted = 0.096 / Math.pow(lux + 1.4, 0.72);
+    const seconds = wanted < this.exposure ? 0.2 : 2.5;
+    const ease = (tau: number) => (dt > 0 && this.awake ? 1 - Math.exp(-dt / tau) : 1);
     const old = [this.exposure, this.haze, ...this.bounce];
-    this.exposure += (this.wanted - this.exposure) * k;
+    if (lux > 0.3) this.exposure += (wanted - this.exposure) * ease(seconds);
+    this.bounce = this.bounce.map((v, i) => v + ((bounce[i] ?? 0) - v) * ease(0.12)) as V3;
     // Air is never quite clear, and haze builds up over half a minute.
-    this.haze += (0.45 + 0.55 * Math.min(1, hazers) - this.haze) * (dt > 0 ? 1 - Math.exp(-dt / 12) : 1);
-    this.bounce = this.bounce.map((v, i) => v + ((bounce[i] ?? 0) - v) * k) as V3;
+    this.haze += (0.45 + 0.55 * Math.min(1, hazers) - this.haze) * ease(12);
+    this.awake ||= lux > 0.3;
     const now = [this.exposure, this.haze, ...this.bounce];
     return now.some((v, i) => Math.abs(v - (old[i] ?? 0)) > 0.002 * Math.abs(v) + 1e-7);
   }

@@ -12,12 +12,13 @@ import type { V3 } from './geometry';
 import type { Beam, LiveLight } from './live';
 import { Pack, type PackedHead } from './pack';
 import * as glsl from './shaders';
-import { buildRoom } from './shell';
+import { BEYOND, buildRoom } from './shell';
 
 /** How much work a frame may be; the picture steps down when frames come late. */
 type Quality = {
-  /** Most device pixels per CSS pixel. */
+  /** Most device pixels per CSS pixel, and most pixels in all. */
   ratio: number;
+  pixels: number;
   samples: number;
   atlas: number;
   /** Steps along a view ray through haze. */
@@ -30,13 +31,14 @@ type Quality = {
   tiles: number;
 };
 const QUALITIES: Quality[] = [
-  { ratio: 2, samples: 4, atlas: 4096, steps: 14, fine: true, air: 2, tiles: 64 },
-  { ratio: 1.5, samples: 4, atlas: 4096, steps: 10, fine: true, air: 2, tiles: 64 },
-  { ratio: 1, samples: 4, atlas: 2048, steps: 8, fine: true, air: 1, tiles: 32 },
-  { ratio: 1, samples: 4, atlas: 1024, steps: 8, fine: true, air: 1, tiles: 64 },
-  { ratio: 0.8, samples: 0, atlas: 1024, steps: 6, fine: false, air: 3, tiles: 4 },
-  { ratio: 0.62, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 3 },
-  { ratio: 0.5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 2 },
+  { ratio: 2, pixels: 8e6, samples: 4, atlas: 4096, steps: 14, fine: true, air: 2, tiles: 64 },
+  { ratio: 1.5, pixels: 4e6, samples: 4, atlas: 4096, steps: 10, fine: true, air: 2, tiles: 64 },
+  { ratio: 1, pixels: 2e6, samples: 4, atlas: 2048, steps: 8, fine: true, air: 1, tiles: 32 },
+  { ratio: 1, pixels: 2e6, samples: 4, atlas: 1024, steps: 8, fine: true, air: 1, tiles: 64 },
+  { ratio: 1, pixels: 8e5, samples: 0, atlas: 1024, steps: 6, fine: false, air: 2, tiles: 4 },
+  { ratio: 1, pixels: 5e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 3 },
+  { ratio: 1, pixels: 3.2e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 2 },
+  { ratio: 1, pixels: 2.2e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
 ];
 const SOFTWARE = 5;
 /** Used for a picture that stands still. */
@@ -163,7 +165,7 @@ export class Picture {
     this.casters.add(still(new Mesh(casters, this.shadowStuff)));
     const { x, y, height } = scene.room;
     this.floorArea = Math.max(10, (x[1] - x[0]) * (y[1] - y[0]));
-    this.shared.roomLow.value.set(x[0], y[0], 0);
+    this.shared.roomLow.value.set(x[0], y[0] - BEYOND, 0);
     this.shared.roomHigh.value.set(x[1], y[1], height);
     this.tiles.clear();
   }
@@ -293,7 +295,8 @@ export class Picture {
 
   private sizeTargets(): void {
     const q = this.quality();
-    const ratio = Math.min(q.ratio, Math.max(1, window.devicePixelRatio || 1));
+    const most = Math.sqrt(q.pixels / (this.width * this.height));
+    const ratio = Math.min(q.ratio, most, Math.max(1, window.devicePixelRatio || 1));
     const w = Math.max(2, Math.round(this.width * ratio));
     const h = Math.max(2, Math.round(this.height * ratio));
     this.dropTargets();

@@ -4,7 +4,7 @@ import { rotate, type V3 } from './geometry';
 import { ellipsePoints, type Ink } from './ink';
 import type { LiveLight } from './live';
 import { drawSymbol } from './symbols';
-import type { Label, Wish } from './words';
+import type { Label, Open, Wish } from './words';
 
 /** The room from above, to scale, the far end on top. */
 export class PlanEye implements Projector {
@@ -12,6 +12,8 @@ export class PlanEye implements Projector {
   private x = 0;
   private y = 0;
   private top = 4;
+  /** Where a line of words goes: the middle and the foot of the open page, pixels. */
+  foot = { x: 0, y: 0, width: 0 };
 
   fit(scene: Scene, width: number, height: number, insets: Insets): void {
     const { room } = scene;
@@ -25,6 +27,7 @@ export class PlanEye implements Projector {
     this.x = middle - (this.scale * (room.x[0] + room.x[1])) / 2;
     this.y = centre + (this.scale * (room.y[0] + room.y[1])) / 2;
     this.top = room.height - 0.01;
+    this.foot = { x: middle, y: height - insets.bottom - 12, width: width - insets.left - insets.right - 24 };
   }
 
   project(p: V3): ScreenPoint {
@@ -37,14 +40,14 @@ export class PlanEye implements Projector {
 }
 
 /** What the plan draws besides the scene. */
-export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null };
+export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open };
 
 /** Draws the plan and returns the labels it wants. */
 export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): Wish[] {
   const wishes: Wish[] = [];
-  ink.clear(ink.inks.page);
+  ink.clear(state.open, ink.inks.page);
   outline(ink, eye, scene);
-  spots(ink, eye, state);
+  spots(ink, eye, scene, state);
   places(ink, eye, scene, wishes);
   for (const mark of scene.room.marks) {
     const at = eye.project(mark.at);
@@ -54,9 +57,16 @@ export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState)
   for (const line of scene.plan.lines) dataLine(ink, eye, scene, line, wishes);
   sockets(ink, eye, scene, wishes);
   const size = Math.max(18, Math.min(32, eye.scale * 0.55));
-  for (const unit of scene.units) unitSymbol(ink, eye, unit, size, state.chosen.includes(unit.number), wishes);
+  for (const unit of scene.units) {
+    const chosen = state.chosen.includes(unit.number);
+    unitSymbol(ink, eye, unit, size, chosen, wishes);
+    if (unit.address && (chosen || (eye.scale > 26 && scene.units.length <= 24))) {
+      const at = eye.project(unit.at);
+      wishes.push({ id: `address ${unit.number}`, text: unit.address, kind: 'address', at, dy: size * 0.5 + 13, rank: 5 });
+    }
+  }
   ruler(ink, eye, scene, wishes);
-  if (state.notice) notice(ink, state.notice);
+  if (state.notice) notice(ink, eye, state.notice);
   return wishes;
 }
 
@@ -90,7 +100,10 @@ function outline(ink: Ink, eye: PlanEye, scene: Scene): void {
   ink.line([walls[3] as ScreenPoint, walls[0] as ScreenPoint], { ...thin, width: 1.5 });
 }
 
-function spots(ink: Ink, eye: PlanEye, state: PlanState): void {
+function spots(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): void {
+  const { x, y } = scene.room;
+  const low = eye.project([x[0], y[1], 0]);
+  const high = eye.project([x[1], y[0], 0]);
   for (const light of state.lights) {
     const chosen = state.chosen.includes(light.unit);
     for (const beam of light.beams) {
@@ -102,6 +115,9 @@ function spots(ink: Ink, eye: PlanEye, state: PlanState): void {
       const at = eye.project(spot.at);
       ink.draw((c) => {
         c.globalCompositeOperation = 'lighter';
+        c.beginPath();
+        c.rect(low.x - 3, low.y - 3, high.x - low.x + 6, high.y - low.y + 6);
+        c.clip();
         c.beginPath();
         points.forEach((p, i) => (i ? c.lineTo(p.x, p.y) : c.moveTo(p.x, p.y)));
         c.closePath();
@@ -132,6 +148,7 @@ function places(ink: Ink, eye: PlanEye, scene: Scene, wishes: Wish[]): void {
     const wide = Math.abs(a.x - b.x) + Math.abs(a.y - b.y) > 4;
     if (wide) ink.line([a, b], { colour: ink.inks.rule, width: place.kind === 'truss' ? 11 : 7, halo: false });
     else ink.circle(a, 5, { colour: ink.inks.rule, width: 3, halo: false });
+    if (!wide && eye.scale < 36) continue;
     const high = Math.max(place.from[2], place.to[2]).toFixed(1);
     const text = [place.name, `${high} m up`, ...(wide ? [place.load] : [])].join(', ');
     const at = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2, front: true };
@@ -204,8 +221,6 @@ function unitSymbol(ink: Ink, eye: PlanEye, unit: UnitView, size: number, chosen
   if (chosen) ink.circle(at, size * 0.82, { colour: ink.inks.bright, width: 2 });
   const rank = chosen ? 9 : 7;
   wishes.push({ id: `unit ${unit.number}`, text: String(unit.number), kind: 'unit', at, dy: -size * 0.5 - 14, rank });
-  if (!unit.address || eye.scale < 26) return;
-  wishes.push({ id: `address ${unit.number}`, text: unit.address, kind: 'address', at, dy: size * 0.5 + 13, rank: 5 });
 }
 
 function barTurn(unit: UnitView): number {
@@ -239,12 +254,12 @@ export function patchNumbers(ink: Ink, labels: Label[]): void {
 }
 
 /** One line of words for when there is only the plan. */
-function notice(ink: Ink, text: string): void {
+function notice(ink: Ink, eye: PlanEye, text: string): void {
   ink.draw((c) => {
     c.font = "italic 15px 'Literata', serif";
     c.textAlign = 'center';
     c.fillStyle = ink.inks.soft;
-    c.fillText(text, ink.width / 2, ink.height - 14, ink.width - 24);
+    c.fillText(text, eye.foot.x, eye.foot.y, eye.foot.width);
   });
 }
 

@@ -3,6 +3,9 @@ import type { BufferGeometry } from 'three';
 import type { FurnitureView, PlaceView, RoomView as Room } from '../wire.gen';
 import { Build, placed, Stuff, type Finish } from './build';
 
+/** The picture is cut open at the audience end; the room is drawn on past it by so many metres, behind the eye. */
+export const BEYOND = 9;
+
 const WOOD: [number, number, number] = [0.27, 0.165, 0.094];
 const STAGE: [number, number, number] = [0.2, 0.13, 0.08];
 const WALL: [number, number, number] = [0.34, 0.31, 0.275];
@@ -72,7 +75,8 @@ function platforms(build: Build, room: Room): void {
 
 function surfaces(shell: Build, room: Room): void {
   const [x0, x1] = room.x;
-  const [y0, y1] = room.y;
+  const y0 = room.y[0] - BEYOND;
+  const y1 = room.y[1];
   const h = room.height;
   const wall: Finish = { tone: WALL, stuff: Stuff.plaster };
   shell.face([x0, y0, 0], [x1, y0, 0], [x1, y1, 0], [x0, y1, 0], { tone: WOOD, stuff: Stuff.boards });
@@ -81,9 +85,9 @@ function surfaces(shell: Build, room: Room): void {
   shell.face([x1, y1, 0], [x1, y0, 0], [x1, y0, h], [x1, y1, h], wall);
   shell.face([x0, y1, h], [x1, y1, h], [x1, y0, h], [x0, y0, h], { tone: CEILING });
   // Joists give the dark above the bar a grain.
-  const step = 1.2;
+  const step = 1.5;
   for (let y = y1 - 0.6; y > y0; y -= step) {
-    shell.add(box, placed((x0 + x1) / 2, y, h - 0.09, 0, x1 - x0, 0.1, 0.18), { tone: [0.1, 0.085, 0.072] });
+    shell.add(box, placed((x0 + x1) / 2, y, h - 0.07, 0, x1 - x0, 0.09, 0.14), { tone: [0.1, 0.085, 0.072] });
   }
 }
 

@@ -4,9 +4,9 @@ import { length, rotate, sub, type V3 } from './geometry';
 import type { Ink } from './ink';
 import type { LiveLight } from './live';
 import type { Aiming } from './touch';
-import type { Wish } from './words';
+import type { Open, Wish } from './words';
 
-export type StrokeState = { lights: LiveLight[]; chosen: readonly number[]; aiming: Aiming | null };
+export type StrokeState = { lights: LiveLight[]; chosen: readonly number[]; aiming: Aiming | null; open: Open };
 
 /** Lights past which only the chosen ones and those of their place carry numbers. */
 const NUMBERS_UP_TO = 40;
@@ -14,7 +14,7 @@ const NUMBERS_UP_TO = 40;
 /** What is drawn on the lit room itself: ring, spot outline, marks, strobe strokes. Returns the labels it wants. */
 export function drawStrokes(ink: Ink, view: Projector, scene: Scene, state: StrokeState): Wish[] {
   const wishes: Wish[] = [];
-  ink.clear();
+  ink.clear(state.open);
   const lights = new Map(state.lights.map((light) => [light.unit, light]));
   const chosenUnits = scene.units.filter((unit) => state.chosen.includes(unit.number));
   if (state.aiming || chosenUnits.some((unit) => unit.moves)) marks(ink, view, scene, state.aiming, wishes);

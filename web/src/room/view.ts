@@ -221,14 +221,17 @@ export class RoomView {
   private draw(): void {
     const { scene, ink } = this;
     if (!scene) return;
-    const state = { lights: this.lights, chosen: this.chosen, aiming: this.aiming, notice: this.notice };
+    const { left, top, right, bottom } = this.insets;
+    const { width, height } = this.size;
+    const open = { left: left * 0.85, top: top * 0.6, right: width - right, bottom: height - bottom };
+    const state = { lights: this.lights, chosen: this.chosen, aiming: this.aiming, notice: this.notice, open };
     let wishes;
     if (this.view() === 'plan') wishes = drawPlan(ink, this.planEye, scene, state);
     else {
       this.picture?.draw();
       wishes = drawStrokes(ink, this.eye, scene, state);
     }
-    const labels = place(wishes, this.size.width, this.size.height);
+    const labels = place(wishes, open);
     if (this.view() === 'plan') patchNumbers(ink, labels);
     this.words?.show(labels, this.chosen, ink.inks.text, ink.inks.bright);
     const told = JSON.stringify(labels);
@@ -237,11 +240,11 @@ export class RoomView {
   }
 
   private measure(now: number, gap: number): void {
-    // A gap longer than half a second is a hidden page or a first compile, not a slow frame.
-    if (gap > 500) this.drawn = [];
+    // A gap longer than this is a hidden page or a first compile, not a slow frame.
+    if (gap > 1500) this.drawn = [];
     this.drawn.push(now);
-    if (this.drawn.length > 24) this.drawn.shift();
-    const slow = this.drawn.length === 24 && now - (this.drawn[0] ?? now) > 23 * SLOW_MS;
+    if (this.drawn.length > 16) this.drawn.shift();
+    const slow = this.drawn.length === 16 && now - (this.drawn[0] ?? now) > 15 * SLOW_MS;
     if (slow && this.view() === 'room' && this.picture?.coarser()) this.drawn = [];
   }
 }

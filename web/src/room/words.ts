@@ -13,22 +13,27 @@ export type Label = {
 /** A label that wants a place: those of higher `rank` get theirs first, the rest give way or stay away. */
 export type Wish = { id: string; text: string; kind: Label['kind']; at: ScreenPoint; dx?: number; dy?: number; rank: number };
 
+/** The part of the page that no panel covers, pixels. */
+export type Open = { left: number; top: number; right: number; bottom: number };
+
 type Box = { x: number; y: number; w: number; h: number };
 
 /** Places labels so that none lies over another; one that finds no room within three steps is left out. */
-export function place(wishes: Wish[], width: number, height: number): Label[] {
+export function place(wishes: Wish[], open: Open): Label[] {
   const taken: Box[] = [];
   const out: Label[] = [];
   const ordered = wishes.filter((wish) => wish.at.front).sort((a, b) => b.rank - a.rank);
   for (const wish of ordered) {
     const w = wish.kind === 'unit' ? 24 : 12 + wish.text.length * 7.2;
     const h = 20;
-    const x = wish.at.x + (wish.dx ?? 0);
+    const wanted = wish.at.x + (wish.dx ?? 0);
+    if (wish.at.x < open.left || wish.at.x > open.right || wish.at.y < open.top || wish.at.y > open.bottom) continue;
+    const x = Math.min(open.right - w / 2 - 2, Math.max(open.left + w / 2 + 2, wanted));
     const y = wish.at.y + (wish.dy ?? 0);
     const up = (wish.dy ?? 0) > 0 ? 1 : -1;
     for (const step of [0, 1, -1, 2, 3]) {
       const box = { x, y: y + step * up * h, w, h };
-      if (box.x < 4 || box.x > width - 4 || box.y < 4 || box.y > height - 4) continue;
+      if (box.y < open.top || box.y > open.bottom) continue;
       if (taken.some((other) => apart(other, box) < 0)) continue;
       taken.push(box);
       out.push({ id: wish.id, text: wish.text, x: box.x, y: box.y, kind: wish.kind });
