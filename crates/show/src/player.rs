@@ -41,7 +41,7 @@ pub use hand::{LET_GO, LIFT};
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
 
 /// A tap that moves the beat by more than this many beats lets chases glide to their new place.
-const GLIDE_FROM: f64 = 0.1;
+const GLIDE_FROM: f64 = 0.02;
 const GLIDE: Span = Span::from_millis(250);
 
 /// Plays a show on a rig. Neither [`apply`](Self::apply) nor [`frame`](Self::frame) allocates.

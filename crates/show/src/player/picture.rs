@@ -52,6 +52,10 @@ impl Fades {
 }
 
 impl Fade {
+    fn remaining(&self, when: &When) -> Span {
+        self.span - (when.now - self.start.now)
+    }
+
     fn part(&self, when: &When) -> Part {
         let movement = when.show - self.start.show;
         Part {
@@ -91,13 +95,15 @@ impl Player {
     }
 
     /// Lets lights of chases that count beats glide to the place that a tap has moved them to, from the picture seen.
+    /// A light that was fading anyway takes the rest of that time.
     pub(super) fn glide(&mut self, when: &When) {
         self.locate(when);
         let script = std::sync::Arc::clone(&self.script);
         for unit in 0..script.layout.units() {
             let counts_beats = |place: usize| script.chases[self.running[place].chase].track.counts_beats();
-            if self.top(unit).is_some_and(counts_beats) && self.fades.units[unit].part(when).is_done() {
-                self.fades.restart(unit, &self.seen, &script.layout, when, GLIDE);
+            if self.top(unit).is_some_and(counts_beats) {
+                let span = self.fades.units[unit].remaining(when).max(GLIDE);
+                self.fades.restart(unit, &self.seen, &script.layout, when, span);
             }
         }
     }

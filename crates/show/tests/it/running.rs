@@ -85,6 +85,56 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Nothing flashes: where every fade takes a quarter of a second or more (a beat at the fastest tempo), no light
+    /// changes by more than its share of that from one frame to the next, whatever is started, stopped, taken or tapped.
+    #[test]
+    fn no_light_jumps(commands in prop::collection::vec((0_i64..60, calm_command()), 1..30)) {
+        let mut show = show();
+        for chase in &mut show.chases {
+            chase.fade = chase.fade.max(secs(0.5));
+            for step in &mut chase.steps {
+                step.fade = StepTime::Beats(1.0);
+                step.time = StepTime::Beats(1.0);
+            }
+        }
+        let mut bench = Bench::new(show);
+        let mut tick = 0;
+        let mut last = bench.frame(0.0).clone();
+        for (wait, command) in commands {
+            bench.player.apply(&command, Instant::from_secs(tick as f64 * 0.02));
+            for _ in 0..=wait {
+                bench.player.frame(Instant::from_secs(tick as f64 * 0.02), &mut bench.out);
+                for (was, is) in last.units.iter().zip(&bench.out.units) {
+                    for (was, is) in was.heads.iter().zip(&is.heads) {
+                        let step = (was.level.sqrt() - is.level.sqrt()).abs();
+                        // Two fades may run over each other: the light's own and that of the chase's step.
+                        prop_assert!(step < 0.02 / 0.25 * 2.0 + 0.01, "{step} after {command:?} at tick {tick}");
+                    }
+                }
+                last.clone_from(&bench.out);
+                tick += 1;
+            }
+        }
+    }
+}
+
+fn calm_command() -> impl Strategy<Value = Command> {
+    prop_oneof![
+        (0_usize..3).prop_map(Command::Look),
+        (0_usize..3, any::<bool>()).prop_map(|(index, on)| Command::Chase { index, on }),
+        Just(Command::Go),
+        Just(Command::Back),
+        (0_usize..2).prop_map(Command::Cue),
+        any::<bool>().prop_map(Command::Stillness),
+        Just(Command::Tap),
+        (30.0..240.0).prop_map(Command::Tempo),
+        Just(Command::LetGo(None)),
+    ]
+}
+
 #[test]
 fn frames_and_commands_do_not_allocate() {
     let mut bench = Bench::new(show());
