@@ -167,6 +167,10 @@ impl Measure {
     /// "from 0 to 1000 m".
     fn limit_words(&self) -> String {
         let (symbol, factor, divisor) = self.units[0];
+        if self.units.iter().any(|(symbol, ..)| *symbol == "%") {
+            let (low, high) = self.limits;
+            return format!("from {low} to {high}, or from {} % to {} %", low * 100.0, high * 100.0);
+        }
         let space = if symbol.is_empty() || symbol == "°" { "" } else { " " };
         let shown = |value: f64| (value / factor * divisor * 1e6).round() / 1e6;
         format!("from {} to {}{space}{symbol}", shown(self.limits.0), shown(self.limits.1))
@@ -218,7 +222,10 @@ mod tests {
         assert_eq!(LENGTH.read("nan m"), Err(NotAQuantity::NoNumber));
         assert_eq!(LENGTH.bare(f64::NAN), Err(NotAQuantity::NotFinite));
         assert_eq!(LENGTH.read("1e999 m"), Err(NotAQuantity::NotFinite));
-        assert_eq!(FRACTION.read("120 %"), Err(NotAQuantity::Range("from 0 to 1".to_owned())));
+        assert_eq!(
+            FRACTION.read("120 %"),
+            Err(NotAQuantity::Range("from 0 to 1, or from 0 % to 100 %".to_owned()))
+        );
         assert_eq!(ANGLE.bare(900.0), Err(NotAQuantity::Range("from -720 to 720°".to_owned())));
     }
 }

@@ -90,6 +90,8 @@ struct Names {
     profiles: BTreeMap<String, Arc<Profile>>,
     circuits: BTreeMap<String, usize>,
     swatches: BTreeMap<String, Ask>,
+    /// Numbers of lights that stand in the file, usable or not.
+    mentioned: BTreeSet<u32>,
 }
 
 fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
@@ -111,9 +113,11 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     let (room, controller) = room::room(root, report)?;
     let (profiles, carried) = profiles(root, report);
     let (circuits, circuit_names) = unit::circuits(root, report);
-    let mut names = Names { profiles, circuits: circuit_names, swatches: BTreeMap::new() };
-    let units = unit::units(root, &room, &names, report);
-    let groups = unit::groups(root, &units, report);
+    let mut names =
+        Names { profiles, circuits: circuit_names, swatches: BTreeMap::new(), mentioned: BTreeSet::new() };
+    let (units, mentioned) = unit::units(root, &room, &names, report);
+    let groups = unit::groups(root, &units, &mentioned, report);
+    names.mentioned = mentioned;
     let (mains, limits) = (mains(root, report), limits(root, report));
     let rig = Rig { room, units, groups, circuits, controller, mains, limits };
     let swatches = swatches(root, report);

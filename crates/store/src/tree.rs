@@ -53,7 +53,7 @@ pub(crate) fn parse(text: &str) -> Result<Node, Box<Problem>> {
 fn check_size(text: &str) -> Result<(), Box<Problem>> {
     if let Some((at, _)) = text.match_indices('\n').nth(MOST_LINES - 1) {
         if at + 1 < text.len() {
-            let what = format!("line {}: a show file has at most {MOST_LINES} lines", MOST_LINES + 1);
+            let what = format!("a show file has at most {MOST_LINES} lines, and this is one more");
             return Err(Box::new(Problem {
                 line: MOST_LINES + 1,
                 ..problem(text, 0, what, "split the show in two")
@@ -108,8 +108,10 @@ fn syntax(text: &str, error: &toml_edit::TomlError) -> Problem {
     let reason = error.message();
     let (what, remedy) = if reason.contains("duplicate key") {
         (format!("`{shown}`: this key stands twice in the same table"), "keep one of the two")
-    } else if reason.contains("string") || reason.contains("quote") {
+    } else if source.matches('"').count() % 2 == 1 {
         (format!("`{shown}`: a text is not closed"), "put it between two quotation marks, on one line")
+    } else if reason.contains("string") || reason.contains("quote") {
+        (format!("`{shown}`: a text stands in quotation marks"), "put them around it")
     } else if reason.contains("key with no value") || (!source.contains('=') && !source.starts_with('[')) {
         (
             format!("`{shown}`: a line holds `key = value`, a `[table]` or a `# remark`"),

@@ -426,11 +426,9 @@ impl<'n> Fields<'n> {
     pub(crate) fn tables(&self, key: &'static str, report: &mut Report<'_>) -> Vec<Fields<'n>> {
         let Some(spot) = self.get(key) else { return Vec::new() };
         let Some(items) = spot.items() else {
-            report.wrong(
-                &spot,
-                "there may be several of these",
-                &format!("write `[[{key}]]` with two brackets"),
-            );
+            let what = format!("`{key}`: there may be several of these");
+            let remedy = format!("write `[[{key}]]` with two brackets");
+            report.wrong_at(spot.node.from, &self.who, &what, &remedy);
             return Vec::new();
         };
         let mut list = Vec::new();

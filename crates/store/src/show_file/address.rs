@@ -1,6 +1,6 @@
 //! Start addresses: following on by footprint, sharing, overlap.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use lanthorn_dmx::{Address, Slot};
 use lanthorn_rig::Run;
@@ -106,12 +106,12 @@ fn read(spot: &Spot<'_>, footprint: u16, report: &mut Report<'_>) -> Option<Addr
 }
 
 /// Gives sharing lights the address that they share, and reports lights that answer to the same slots unasked.
-pub(super) fn settle(drafts: &mut [Draft<'_>], report: &mut Report<'_>) {
-    share(drafts, report);
+pub(super) fn settle(drafts: &mut [Draft<'_>], mentioned: &BTreeSet<u32>, report: &mut Report<'_>) {
+    share(drafts, mentioned, report);
     overlaps(drafts, report);
 }
 
-fn share(drafts: &mut [Draft<'_>], report: &mut Report<'_>) {
+fn share(drafts: &mut [Draft<'_>], mentioned: &BTreeSet<u32>, report: &mut Report<'_>) {
     let by_number: BTreeMap<u32, usize> =
         drafts.iter().enumerate().map(|(index, draft)| (draft.unit.number, index)).collect();
     for index in 0..drafts.len() {
@@ -119,11 +119,10 @@ fn share(drafts: &mut [Draft<'_>], report: &mut Report<'_>) {
         let Some(spot) = drafts[index].shares.clone() else { continue };
         let unit = &drafts[index].unit;
         let Some(other) = by_number.get(&shares).map(|other| &drafts[*other].unit) else {
-            report.wrong(
-                &spot,
-                &format!("there is no light {shares}"),
-                "name a light that has an address of its own",
-            );
+            if !mentioned.contains(&shares) {
+                let what = format!("there is no light {shares}");
+                report.wrong(&spot, &what, "name a light that has an address of its own");
+            }
             continue;
         };
         let Run::Driven { address: theirs, shares: None } = other.run else {
@@ -133,7 +132,7 @@ fn share(drafts: &mut [Draft<'_>], report: &mut Report<'_>) {
         };
         if other.profile.name != unit.profile.name || other.mode != unit.mode {
             let what = format!(
-                "light {} is a {} in mode \"{}\", light {shares} a {} in mode \"{}\"",
+                "light {} is \"{}\" in mode \"{}\", light {shares} is \"{}\" in mode \"{}\"",
                 unit.number,
                 unit.profile.name,
                 unit.mode().name,

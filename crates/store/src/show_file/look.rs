@@ -119,7 +119,7 @@ impl Reader<'_> {
             }
         }
         let numbers = report.numbers(spot)?;
-        if let Some(missing) = numbers.iter().find(|number| self.rig.index_of(**number).is_none()) {
+        if let Some(missing) = numbers.iter().find(|number| !self.names.mentioned.contains(number)) {
             report.wrong(
                 spot,
                 &format!("there is no light {missing}"),
@@ -178,15 +178,14 @@ impl Reader<'_> {
             Data::Whole(_) => report.whole(spot, 1, 255)?.to_string(),
             _ => report.name(spot)?,
         };
-        let slots: BTreeSet<&str> = self.lights(who?).into_iter().flat_map(gobo_names).collect();
         let number: Option<usize> = name.parse().ok();
-        let known = match number {
-            Some(number) => {
-                self.lights(who?).into_iter().any(|unit| (1..=gobo_names(unit).count()).contains(&number))
-            }
-            None => slots.contains(name.as_str()),
+        let has = |unit: &Unit| match number {
+            Some(number) => (1..=gobo_names(unit).count()).contains(&number),
+            None => gobo_names(unit).any(|slot| slot == name),
         };
-        if !known {
+        let lights = self.lights(who?);
+        if !lights.iter().any(|unit| has(unit)) {
+            let slots: BTreeSet<&str> = lights.into_iter().flat_map(gobo_names).collect();
             let list: Vec<String> = slots.iter().map(|slot| format!("\"{slot}\"")).collect();
             let remedy = if list.is_empty() {
                 "leave it out".to_owned()

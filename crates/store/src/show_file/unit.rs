@@ -1,6 +1,6 @@
 //! Lights, groups and circuits.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use lanthorn_dmx::Address;
@@ -65,19 +65,24 @@ pub(super) fn circuits(
     (list, by_name)
 }
 
-/// Lights, ascending by number.
-pub(super) fn units(root: &Fields<'_>, room: &Room, names: &Names, report: &mut Report<'_>) -> Vec<Unit> {
+/// Lights, ascending by number; and every number that stands in the file, those of lights that cannot be used included.
+pub(super) fn units(
+    root: &Fields<'_>,
+    room: &Room,
+    names: &Names,
+    report: &mut Report<'_>,
+) -> (Vec<Unit>, BTreeSet<u32>) {
     let places = room.places.iter().enumerate().map(|(index, place)| (place.name.clone(), index)).collect();
     let reader = Reader { room, names, marks: marks_of(room), places };
     let mut drafts: Vec<Draft<'_>> = Vec::new();
-    let mut lines: BTreeMap<String, u32> = BTreeMap::new();
+    let mut cabled = Cabled::default();
     for table in root.tables("unit", report) {
         let at = table.at;
-        drafts.extend(reader.table(table, &mut lines, report));
+        drafts.extend(reader.table(table, &mut cabled, report));
         if drafts.len() > MOST_UNITS {
             let what = format!("a show has at most {MOST_UNITS} lights");
             report.wrong_at(at, "unit", &what, "split the show in two");
-            return Vec::new();
+            return (Vec::new(), cabled.mentioned);
         }
     }
     drafts.sort_by_key(|draft| draft.unit.number);
@@ -87,13 +92,13 @@ pub(super) fn units(root: &Fields<'_>, room: &Room, names: &Names, report: &mut 
         let what = format!("two lights have the number {number} (lines {first} and {second})");
         report.wrong_at(pair[1].at, &format!("unit {number}"), &what, "give each light a number of its own");
     }
-    address::settle(&mut drafts, report);
-    leaders(&drafts, report);
-    drafts.into_iter().map(|draft| draft.unit).collect()
+    address::settle(&mut drafts, &cabled.mentioned, report);
+    leaders(&drafts, &cabled.mentioned, report);
+    (drafts.into_iter().map(|draft| draft.unit).collect(), cabled.mentioned)
 }
 
 /// Whoever follows must follow a light that leads.
-fn leaders(drafts: &[Draft<'_>], report: &mut Report<'_>) {
+fn leaders(drafts: &[Draft<'_>], mentioned: &BTreeSet<u32>, report: &mut Report<'_>) {
     let linked: BTreeMap<u32, u32> = drafts
         .iter()
         .filter_map(|draft| match draft.unit.run {
@@ -110,6 +115,8 @@ fn leaders(drafts: &[Draft<'_>], report: &mut Report<'_>) {
                 &format!("light {leader} follows another itself"),
                 "name the light at the head of the chain",
             ),
+            None if mentioned.contains(leader)
+                && drafts.binary_search_by_key(leader, |other| other.unit.number).is_err() => {}
             None => {
                 let what = format!("light {leader} does not lead");
                 report.wrong(
@@ -123,7 +130,12 @@ fn leaders(drafts: &[Draft<'_>], report: &mut Report<'_>) {
 }
 
 /// Groups of lights.
-pub(super) fn groups(root: &Fields<'_>, units: &[Unit], report: &mut Report<'_>) -> Vec<Group> {
+pub(super) fn groups(
+    root: &Fields<'_>,
+    units: &[Unit],
+    mentioned: &BTreeSet<u32>,
+    report: &mut Report<'_>,
+) -> Vec<Group> {
     let mut list = Vec::new();
     let mut seen = Unique::default();
     for mut table in root.tables("group", report) {
@@ -146,6 +158,7 @@ pub(super) fn groups(root: &Fields<'_>, units: &[Unit], report: &mut Report<'_>)
         for number in numbers {
             match units.binary_search_by_key(&number, |unit| unit.number) {
                 Ok(index) => members.push(index),
+                Err(_) if mentioned.contains(&number) => {} // said where it stands
                 Err(_) => {
                     if let Some(spot) = &spot {
                         report.wrong(
@@ -170,6 +183,63 @@ struct Reader<'r> {
     places: BTreeMap<String, usize>,
 }
 
+/// What one `[[unit]]` says of each of its lights; empty where it says nothing.
+struct Each {
+    at: Vec<f64>,
+    turn: Vec<f64>,
+    lean: Vec<f64>,
+    focus: Vec<Point>,
+    line_order: Option<u32>,
+}
+
+/// Where one `[[unit]]` says whom its lights listen to.
+struct Others<'n> {
+    address: Option<Spot<'n>>,
+    shares: Option<Spot<'n>>,
+    leader: Option<Spot<'n>>,
+    shares_number: Option<u32>,
+    leader_number: Option<u32>,
+}
+
+impl<'n> Others<'n> {
+    fn read(table: &Fields<'n>, run: Option<RunWord>, report: &mut Report<'_>) -> Self {
+        let (address, shares, leader) = (table.get("address"), table.get("shares"), table.get("leader"));
+        let mut number = |spot: &Option<Spot<'n>>| {
+            spot.as_ref().and_then(|s| report.whole(s, 1, 99_999)).map(|number| number as u32)
+        };
+        let (shares_number, leader_number) = (number(&shares), number(&leader));
+        if run == Some(RunWord::Linked) && leader.is_none() {
+            table.need("leader", "1", report);
+        }
+        let fits = [(&address, RunWord::Driven), (&shares, RunWord::Driven), (&leader, RunWord::Linked)];
+        for (spot, wanted) in fits {
+            if let Some(spot) = spot.as_ref().filter(|_| run.is_some_and(|run| run != wanted)) {
+                let what = "this means nothing for a light that runs this way";
+                report.wrong(spot, what, "leave it out, or change `run`");
+            }
+        }
+        Self { address, shares, leader, shares_number, leader_number }
+    }
+}
+
+/// What lights have in common across the whole file.
+#[derive(Default)]
+struct Cabled {
+    /// Numbers that stand in the file, those of lights that cannot be used included.
+    mentioned: BTreeSet<u32>,
+    /// Lights so far on each data line.
+    lines: BTreeMap<String, u32>,
+}
+
+impl Cabled {
+    /// Place of the next light on a line, from 1.
+    fn next(&mut self, line: &str) -> u32 {
+        let count = self.lines.entry(line.to_owned()).or_insert(0);
+        *count += 1;
+        *count
+    }
+}
+
 /// What one `[[unit]]` says of all its lights.
 struct Common {
     profile: Arc<Profile>,
@@ -190,80 +260,63 @@ impl Reader<'_> {
     fn table<'n>(
         &self,
         mut table: Fields<'n>,
-        lines: &mut BTreeMap<String, u32>,
+        cabled: &mut Cabled,
         report: &mut Report<'_>,
     ) -> Vec<Draft<'n>> {
         let Some(numbers) = numbers(&table, report) else { return Vec::new() };
+        cabled.mentioned.extend(&numbers);
         table.called(match numbers[..] {
             [only] => format!("unit {only}"),
-            _ => format!("units {}-{}", numbers[0], numbers[numbers.len() - 1]),
+            [first, .., last] => format!("units {first} to {last}"),
+            [] => "unit".to_owned(),
         });
-        let count = numbers.len();
         let common = self.common(&table, report);
-        let offsets = each_measure(&table, "at", count, LENGTH.between(-100.0, 100.0), report);
-        let turns = each_measure(&table, "turn", count, ANGLE, report);
-        let leans = each_measure(&table, "lean", count, ANGLE, report);
-        let focus = self.focus(&table, count, report);
-        let order = table.get("line_order").and_then(|s| report.whole(&s, 0, 4096)).map(|order| order as u32);
-        let run = common.as_ref().map_or(RunWord::Driven, |common| common.run);
-        let (address, shares, leader) = (table.get("address"), table.get("shares"), table.get("leader"));
-        let shares_number = shares.as_ref().and_then(|s| report.whole(s, 1, 99_999));
-        let leader_number = leader.as_ref().and_then(|s| report.whole(s, 1, 99_999));
-        if run == RunWord::Linked && leader.is_none() {
-            table.need("leader", "1", report);
-        }
-        for (spot, wanted) in
-            [(&address, RunWord::Driven), (&shares, RunWord::Driven), (&leader, RunWord::Linked)]
-        {
-            if let Some(spot) = spot.as_ref().filter(|_| run != wanted) {
-                report.wrong(
-                    spot,
-                    "this means nothing for a light that runs this way",
-                    "leave it out, or change `run`",
-                );
-            }
-        }
+        let each = self.each(&table, numbers.len(), report);
+        let others = Others::read(&table, common.as_ref().map(|common| common.run), report);
         table.finish(report);
         let Some(common) = common else { return Vec::new() };
         let footprint = common.profile.modes[common.mode].footprint();
-        let wanted = address.as_ref().filter(|_| run == RunWord::Driven);
-        let addresses = Wanted::new(wanted, count, footprint, shares.is_some(), report);
+        let wanted = others.address.as_ref().filter(|_| common.run == RunWord::Driven);
+        let addresses = Wanted::new(wanted, numbers.len(), footprint, others.shares.is_some(), report);
         let mut list = Vec::new();
         for (index, number) in numbers.into_iter().enumerate() {
-            let next = common.line.as_ref().map(|line| {
-                let count = lines.entry(line.clone()).or_insert(0);
-                *count += 1;
-                *count
-            });
             let (address, address_spot) = addresses.of(index);
-            let run = common.run(address, shares_number, leader_number);
+            let next = common.line.as_ref().map_or(0, |line| cabled.next(line));
             let unit = Unit {
                 number,
                 profile: common.profile.clone(),
                 mode: common.mode,
                 place: common.place,
-                offset: Metres::new(offsets.get(index).copied().unwrap_or(0.0)),
+                offset: Metres::new(each.at.get(index).copied().unwrap_or(0.0)),
                 up: common.up,
-                turn: Radians::new(turns.get(index).copied().unwrap_or(0.0)),
-                lean: Radians::new(leans.get(index).copied().unwrap_or(0.0)),
+                turn: Radians::new(each.turn.get(index).copied().unwrap_or(0.0)),
+                lean: Radians::new(each.lean.get(index).copied().unwrap_or(0.0)),
                 pan_invert: common.pan_invert,
                 tilt_invert: common.tilt_invert,
                 swap: common.swap,
-                focus: focus.get(index).copied(),
-                run,
+                focus: each.focus.get(index).copied(),
+                run: common.run(address, &others),
                 circuit: common.circuit,
                 line: common.line.clone(),
-                line_order: order.or(next).unwrap_or(0),
+                line_order: each.line_order.unwrap_or(next),
             };
-            list.push(Draft {
-                unit,
-                at: table.at,
-                address: address_spot,
-                shares: shares.clone(),
-                leader: leader.clone(),
-            });
+            let (shares, leader) = (others.shares.clone(), others.leader.clone());
+            list.push(Draft { unit, at: table.at, address: address_spot, shares, leader });
         }
         list
+    }
+
+    fn each(&self, table: &Fields<'_>, count: usize, report: &mut Report<'_>) -> Each {
+        Each {
+            at: each_measure(table, "at", count, LENGTH.between(-100.0, 100.0), report),
+            turn: each_measure(table, "turn", count, ANGLE, report),
+            lean: each_measure(table, "lean", count, ANGLE, report),
+            focus: self.focus(table, count, report),
+            line_order: table
+                .get("line_order")
+                .and_then(|s| report.whole(&s, 0, 4096))
+                .map(|order| order as u32),
+        }
     }
 
     fn common(&self, table: &Fields<'_>, report: &mut Report<'_>) -> Option<Common> {
@@ -368,12 +421,11 @@ impl Reader<'_> {
 }
 
 impl Common {
-    fn run(&self, address: Option<Address>, shares: Option<i64>, leader: Option<i64>) -> Run {
-        let number = |number: i64| u32::try_from(number).unwrap_or(0);
+    fn run(&self, address: Option<Address>, others: &Others<'_>) -> Run {
         match self.run {
-            RunWord::Driven => Run::Driven { address, shares: shares.map(number) },
+            RunWord::Driven => Run::Driven { address, shares: others.shares_number },
             RunWord::Linked => {
-                Run::Linked { leader: leader.map_or(0, number), programme: self.programme.clone() }
+                Run::Linked { leader: others.leader_number.unwrap_or(0), programme: self.programme.clone() }
             }
             RunWord::OnItsOwn => Run::OnItsOwn { programme: self.programme.clone() },
         }

@@ -1,3 +1,7 @@
 //! What `store` promises from outside.
 
+mod any_text;
+mod documents;
 mod encode_profiles;
+mod forty;
+mod wrong;
