@@ -9,7 +9,7 @@ fn examples() -> Vec<(usize, &'static str)> {
     let mut list = Vec::new();
     let mut from = 0;
     while let Some(start) = DOCUMENT[from..].find("```toml\n").map(|at| from + at + "```toml\n".len()) {
-        let end = start + DOCUMENT[start..].find("```").unwrap();
+        let end = start + DOCUMENT[start..].find("```").unwrap_or_default();
         list.push((DOCUMENT[..start].lines().count(), &DOCUMENT[start..end]));
         from = end + 3;
     }

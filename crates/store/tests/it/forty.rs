@@ -1,4 +1,5 @@
 use lanthorn_dmx::Address;
+use lanthorn_physics::units::Radians;
 use lanthorn_store::{read_show, write_show};
 
 const FORTY: &str = include_str!("shows/forty-heads.show.toml");
@@ -23,8 +24,8 @@ fn forty_heads_find_their_addresses_over_three_universes() {
         let unit = rig.unit(number).unwrap();
         assert_eq!(unit.address(), Address::new(universe, slot).ok(), "light {number}");
     }
-    assert_eq!(rig.unit(38).unwrap().turn.deg(), 45.0);
-    assert_eq!(rig.unit(40).unwrap().turn.get(), 1.0);
+    assert_eq!(rig.unit(38).unwrap().turn, Radians::from_deg(45.0));
+    assert_eq!(rig.unit(40).unwrap().turn, Radians::new(1.0));
     assert!((rig.position(rig.unit(2).unwrap()).x() + 7.1).abs() < 1e-12);
     let written = write_show(&file);
     assert_eq!(read_show(&written), (Some(file), Vec::new()));
