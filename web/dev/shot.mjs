@@ -1,4 +1,4 @@
-// Takes pictures of dev/room.html with software WebGL: node dev/shot.mjs OUT.png [WxH] [query] [ms] [script]
+// Takes pictures of dev/room.html (or PAGE=panels.html) with software WebGL: node dev/shot.mjs OUT.png [WxH] [query] [ms] [script]
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -22,11 +22,11 @@ try {
   const page = await browser.newPage();
   page.on('console', (m) => console.log(m.type(), m.text().slice(0, 2000)));
   page.on('pageerror', (e) => console.log('page error', e.message));
-  await page.goto(`http://127.0.0.1:${port}/dev/room.html?${query}`);
+  await page.goto(`http://127.0.0.1:${port}/dev/${process.env.PAGE ?? "room.html"}?${query}`);
   await page.waitForTimeout(Number(wait));
   if (script) await new Function('page', `return (async () => { ${script} })()`)(page);
   await page.screenshot({ path: out });
-  console.log(JSON.stringify(await page.evaluate(() => window.view.stats())));
+  console.log(JSON.stringify(await page.evaluate(() => window.view?.stats())));
 } finally {
   await browser.close();
   await server.close();

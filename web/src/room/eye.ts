@@ -124,12 +124,17 @@ export class Eye implements Projector {
       this.home = { target, distance, height: eyeHeight };
       const at = this.homeAt();
       const look = normalize([target[0] - at[0], target[1] - at[1], target[2] - at[2]]);
-      const fits = points.every((p) => {
+      let up = -Infinity;
+      let down = Infinity;
+      const within = points.every((p) => {
         const d: V3 = [p[0] - at[0], p[1] - at[1], p[2] - at[2]];
         const depth = d[1] * look[1] + d[2] * look[2];
-        const up = d[2] * look[1] - d[1] * look[2];
-        return depth > 0.5 && Math.abs(d[0]) < depth * wide * 0.97 && Math.abs(up) < depth * tallness * 0.97;
+        const rise = (d[2] * look[1] - d[1] * look[2]) / depth;
+        up = Math.max(up, rise);
+        down = Math.min(down, rise);
+        return depth > 0.5 && Math.abs(d[0]) < depth * wide * 0.87;
       });
+      const fits = within && up - down < 2 * tallness * 0.9;
       if (fits) high = distance;
       else low = distance;
     }

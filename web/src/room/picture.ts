@@ -74,6 +74,7 @@ export class Picture {
   private rested = false;
   private turn = 0;
   private level: number;
+  private readonly first: number;
   private readonly floatTargets: boolean;
   private width = 1;
   private height = 1;
@@ -90,7 +91,7 @@ export class Picture {
     this.renderer.setPixelRatio(1);
     const gl = this.renderer.getContext();
     this.floatTargets = gl.getExtension('EXT_color_buffer_float') !== null || gl.getExtension('EXT_color_buffer_half_float') !== null;
-    this.level = isSoftware(gl) ? SOFTWARE : 0;
+    this.level = this.first = isSoftware(gl) ? SOFTWARE : 0;
     const texture = (value: Texture | null) => ({ value });
     this.shared = {
       lights: texture(this.pack.texture),
@@ -107,6 +108,7 @@ export class Picture {
       grid: { value: 4 },
       steps: { value: 8 },
       taps: { value: 4 },
+      smoothing: { value: 1 },
       eye: { value: new Vector3() },
       forward: { value: new Vector3() },
       exposure: { value: 0.004 },
@@ -242,6 +244,13 @@ export class Picture {
     return true;
   }
 
+  /** One step more work again, as far as the picture began. */
+  finer(): void {
+    if (this.level <= this.first) return;
+    this.level--;
+    this.applyQuality();
+  }
+
   /** The browser gave the lost context back: nothing on the card is left. */
   restored(): void {
     this.atlas?.dispose();
@@ -265,6 +274,7 @@ export class Picture {
     const q = this.quality();
     this.shared.steps.value = q.steps;
     this.shared.taps.value = q.fine ? 4 : 1;
+    this.shared.smoothing.value = q.samples > 0 ? 1 : 4;
     this.pack.headsPerUnit = q.fine ? 4 : 2;
     if (this.atlas?.width === q.atlas) {
       this.sizeTargets();
@@ -311,7 +321,7 @@ export class Picture {
     };
     const solid = surfaces();
     const kept = q.samples === 0 ? surfaces() : null;
-    const lit = new WebGLRenderTarget(w, h, { type, depthBuffer: false, ...nearest });
+    const lit = new WebGLRenderTarget(w, h, { type, depthBuffer: false });
     const air = new WebGLRenderTarget(Math.ceil(w / q.air), Math.ceil(h / q.air), { type, depthBuffer: false });
     this.targets = { solid, kept, lit, air };
     this.keptFor = '';

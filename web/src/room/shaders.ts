@@ -79,12 +79,12 @@ float noise(vec2 p) {
 }
 
 // Boards run towards the viewer; u across, v along, w the board's width.
-vec3 boards(vec2 q, float w, out float gap) {
+vec3 boards(vec2 q, vec2 fine, float w, out float gap) {
   float u = q.x / w;
   float board = floor(u);
   float v = q.y / 2.4 + hash1(vec2(board, 3.0)) * 7.0;
   float h = hash1(vec2(board, floor(v)));
-  float fu = max(fwidth(u), 1e-4), fv = max(fwidth(q.y / 2.4), 1e-4);
+  float fu = max(fine.x / w, 1e-4), fv = max(fine.y / 2.4, 1e-4);
   float du = abs(fract(u) - 0.5), dv = abs(fract(v) - 0.5);
   float seam = smoothstep(0.5 - 0.035 - fu, 0.5, du) * min(1.0, 0.09 / fu);
   float end = smoothstep(0.5 - 0.004 - fv, 0.5, dv) * min(1.0, 0.01 / fv);
@@ -101,17 +101,19 @@ void main() {
   vec3 albedo = vTone;
   float gloss = 0.0;
   float kind = vStuff;
+  // Taken here: a derivative has no meaning inside a branch.
+  vec3 fine = fwidth(vPlace);
   // Only what lies flat is boarded: the front of a stage is plain.
   WHEN(kind > 0.5 && kind < 1.5 && n.z > 0.5) {
     float gap;
-    albedo = boards(vPlace.xy, 0.155, gap);
+    albedo = boards(vPlace.xy, fine.xy, 0.155, gap);
     gloss = 0.55 * (1.0 - gap);
   }
   WHEN(kind > 1.5 && kind < 2.5) { // plaster over a boarded dado
     float across = abs(n.x) > 0.5 ? vPlace.y : vPlace.x;
-    float f = fwidth(vPlace.z);
+    float f = fine.z;
     float dado = 1.0 - smoothstep(1.06 - f, 1.06 + f, vPlace.z);
-    float fu = max(fwidth(across / 0.11), 1e-4);
+    float fu = max((abs(n.x) > 0.5 ? fine.y : fine.x) / 0.11, 1e-4);
     float groove = smoothstep(0.5 - 0.06 - fu, 0.5, abs(fract(across / 0.11) - 0.5)) * min(1.0, 0.12 / fu);
     float rail = smoothstep(1.0 - f, 1.0 + f, vPlace.z) * dado;
     vec3 wood = vec3(0.115, 0.082, 0.058) * (1.0 - 0.45 * groove * (1.0 - rail)) * (1.0 + 0.6 * rail);
@@ -282,7 +284,7 @@ float seen(vec3 d, float softness) {
   vec2 off = taps > 1 ? o * vec2(1.0, 0.4) : vec2(0.0);
   float sum = 0.0;
   for (int i = 0; i < taps; i++) {
-    sum += texture(shadows, vec3(uv + off, depth));
+    sum += textureLod(shadows, vec3(uv + off, depth), 0.0);
     off = vec2(-off.y, off.x);
   }
   return sum / float(taps);
@@ -459,6 +461,7 @@ void main() { uv0 = position.xy * 0.5 + 0.5; gl_Position = vec4(position.xy, 0.0
 export const wholeFragment = COMMON + /* glsl */ `
 uniform sampler2D lit;
 uniform sampler2D air;
+uniform int smoothing; // 4 to soften the stairs of a coarse picture, else 1
 uniform vec2 pixels;
 uniform vec4 edges; // left, top, right, bottom of the open picture, in pixels from the top left
 uniform vec4 soft; // how far each edge fades
@@ -473,7 +476,12 @@ void main() {
     haze += 0.25 * texture(air, uv0 + off).rgb;
     off = vec2(-off.y, off.x) * vec2(t.x / t.y, t.y / t.x);
   }
-  vec3 c = texelFetch(lit, ivec2(gl_FragCoord.xy), 0).rgb + haze;
+  vec2 texel = smoothing > 1 ? 0.45 / vec2(textureSize(lit, 0)) : vec2(0.0);
+  vec3 c = haze;
+  for (int i = 0; i < smoothing; i++) {
+    vec2 corner = vec2(float(i & 1), float(i >> 1)) * 2.0 - 1.0;
+    c += textureLod(lit, uv0 + texel * corner, 0.0).rgb / float(smoothing);
+  }
   float m = max(c.r, max(c.g, c.b));
   float mapped = m < 0.5 ? m : 0.5 + 0.5 * (1.0 - exp(-(m - 0.5) / 0.5));
   vec3 hue = c / max(m, 1e-5);

@@ -25,6 +25,9 @@ export type RoomCallbacks = {
 const MOST_FLASHES_HZ = 3;
 /** Frames that take longer than this, for a while, make the picture coarser. */
 const SLOW_MS = 85;
+/** So many frames in a row quicker than this make it finer again. */
+const QUICK_MS = 24;
+const QUICK_FRAMES = 400;
 /** Without change for so long, the picture is drawn once more as finely as it can be. */
 const REST_MS = 450;
 
@@ -54,6 +57,7 @@ export class RoomView {
   private last = 0;
   private lastChange = 0;
   private drawn: number[] = [];
+  private quick = 0;
   private cost = 0;
   private told = '';
 
@@ -246,5 +250,9 @@ export class RoomView {
     if (this.drawn.length > 16) this.drawn.shift();
     const slow = this.drawn.length === 16 && now - (this.drawn[0] ?? now) > 15 * SLOW_MS;
     if (slow && this.view() === 'room' && this.picture?.coarser()) this.drawn = [];
+    this.quick = gap < QUICK_MS ? this.quick + 1 : 0;
+    if (this.quick < QUICK_FRAMES) return;
+    this.quick = 0;
+    this.picture?.finer();
   }
 }
