@@ -4,4 +4,5 @@ mod any_text;
 mod documents;
 mod encode_profiles;
 mod forty;
+mod harvest_supper;
 mod wrong;
