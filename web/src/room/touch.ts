@@ -82,12 +82,12 @@ export class Hand {
     if (this.pointers.size > 2) return;
     const struck = this.strike(at.x, at.y);
     const touch = event.pointerType === 'touch';
-    const offset = { x: 0, y: touch ? -LIFT : 0 };
+    const offset = { x: 0, y: 0 };
     const spot = struck && this.grip.lights().find((light) => light.unit === struck.unit)?.beams[0]?.spot;
     if (spot && struck.part === 'spot') {
       const shown = this.grip.view().project(spot.at);
       offset.x = shown.x - at.x;
-      offset.y = touch ? Math.min(shown.y - at.y, -LIFT) : shown.y - at.y;
+      offset.y = shown.y - at.y;
     }
     this.down = { id: event.pointerId, ...at, struck, offset, touch, moved: false };
   }
@@ -114,7 +114,7 @@ export class Hand {
       down.moved = true;
       if (this.canAim(down.struck)) this.startAim(down.struck as Struck);
     }
-    if (this.aiming) this.aimAt(at.x + down.offset.x, at.y + down.offset.y, 'move');
+    if (this.aiming) this.aimAt(at.x + down.offset.x, at.y + this.lift(down, at), 'move');
     else this.grip.orbit(at.x - before.x, at.y - before.y);
   }
 
@@ -131,6 +131,12 @@ export class Hand {
   private fingers(): number {
     const [a, b] = [...this.pointers.values()];
     return a && b ? Math.hypot(a.x - b.x, a.y - b.y) : 0;
+  }
+
+  /** A spot that fills much of the picture is taken at its middle only, so that bare room stays bare. */
+  private small(ring: ScreenPoint[]): boolean {
+    const across = (pick: (p: ScreenPoint) => number) => Math.max(...ring.map(pick)) - Math.min(...ring.map(pick));
+    return across((p) => p.x) * across((p) => p.y) < 0.12 * this.canvas.clientWidth * this.canvas.clientHeight;
   }
 
   private hover(x: number, y: number): void {
@@ -164,6 +170,13 @@ export class Hand {
     this.grip.aim(this.aiming, phase);
   }
 
+  /** Under a finger the spot rises clear of the thumb as the drag gets going; under a pointer it keeps its distance. */
+  private lift(down: Down, at: { x: number; y: number }): number {
+    if (!down.touch) return down.offset.y;
+    const k = Math.min(1, Math.hypot(at.x - down.x, at.y - down.y) / 60);
+    return down.offset.y + (Math.min(down.offset.y, -LIFT) - down.offset.y) * k;
+  }
+
   private finishAim(): void {
     if (!this.aiming) return;
     this.grip.aim(this.aiming, 'end');
@@ -195,7 +208,7 @@ export class Hand {
         // A chosen light's spot is taken before its neighbours'; of overlapping spots the one whose middle is nearer.
         const favour = chosen.includes(unit.number) ? 0.35 : 1;
         if (off < REACH) offer(unit.number, 'spot', off * favour);
-        else if (inside(ring, x, y)) offer(unit.number, 'spot', (REACH + off * 0.2) * favour);
+        else if (beam.level >= 0.004 && this.small(ring) && inside(ring, x, y)) offer(unit.number, 'spot', (REACH + off * 0.2) * favour);
         else if (beam.level > 0.02) {
           const from = view.project(beam.from);
           const away = fromSegment(from, at, x, y);
