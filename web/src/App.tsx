@@ -1,4 +1,4 @@
-import { createEffect, createSignal, Match, onCleanup, Show, Switch } from 'solid-js';
+import { createEffect, createSignal, Match, on, onCleanup, Show, Switch } from 'solid-js';
 import { folded } from './fold';
 import { listen } from './listen';
 import { over, scene, slipUnit, stage, theme, up } from './state';
@@ -19,9 +19,12 @@ import type { Insets } from './room/view';
 /** The whole page: stage words, the column, the room, the slip, and the foot with its three pills. */
 export function App() {
   const [slipHeight, watchSlip] = heightOf();
+  let column!: HTMLElement;
   onCleanup(listen());
   createEffect(() => (document.documentElement.dataset.theme = theme()));
   createEffect(() => (document.body.dataset.stage = stage()));
+  createEffect(() => (document.title = scene() ? `${scene()!.show}, Lanthorn` : 'Lanthorn'));
+  createEffect(on([stage, over], () => (column.scrollTop = 0)));
 
   const insets = (): Insets => {
     if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slipUnit() ? 8 : 48 } : { left: 0, top: 40, right: 0, bottom: 8 };
@@ -42,7 +45,7 @@ export function App() {
         </Show>
       </header>
       <Slip onHeight={watchSlip} />
-      <main class="column">
+      <main class="column" ref={column}>
         <Show when={scene()} fallback={<p class="saying soft">{up() ? 'The show is on its way.' : ''}</p>}>
           <Switch fallback={<StageColumn />}>
             <Match when={over() === 'keys'}>

@@ -172,6 +172,14 @@ addEventListener('popstate', () => {
   });
 });
 
+/** Picks lights together, instead of those picked before. */
+export function pickAll(numbers: readonly number[]): void {
+  batch(() => {
+    setOpenWord(null);
+    setPicked([...numbers]);
+  });
+}
+
 /** Picks a light, alone or with those picked before; `null` puts all down. */
 export function pick(number: number | null, additive = false): void {
   batch(() => {

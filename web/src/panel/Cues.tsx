@@ -42,7 +42,7 @@ function CueRow(props: { cue: CueView; index: number }) {
   // The cue that is on stands in view, two rows down.
   createEffect(() => {
     const column = row.closest('.column');
-    if (on() && column) column.scrollTop = row.offsetTop - 130;
+    if (on() && column) requestAnimationFrame(() => (column.scrollTop = row.offsetTop - 130));
   });
   return (
     <li class="cue" ref={row} classList={{ on: on(), gone: now.cue !== null && props.index < now.cue }}>

@@ -1,5 +1,5 @@
 import { Match, Show, Switch } from 'solid-js';
-import { pick } from '../state';
+import { pickAll } from '../state';
 import type { FindingView } from '../wire.gen';
 import { capital, keepUnits, lights } from '../words';
 
@@ -24,7 +24,7 @@ export function Finding(props: { finding: FindingView }) {
             <Show when={finding().source}> ({finding().source})</Show>.{' '}
           </Show>
           <Show when={finding().units.length > 0}>
-            <button type="button" class="handle inline" onClick={() => show(finding().units)}>
+            <button type="button" class="handle inline" onClick={() => pickAll(finding().units)}>
               Show {lights(finding().units)}
             </button>
           </Show>
@@ -37,11 +37,6 @@ export function Finding(props: { finding: FindingView }) {
 /** Ends a sentence that has no stop of its own. */
 function stop(text: string): string {
   return keepUnits(/[.!?]$/.test(text) ? text : `${text}.`);
-}
-
-function show(units: readonly number[]): void {
-  pick(null);
-  for (const unit of units) pick(unit, true);
 }
 
 function Shape(props: { severity: string }) {

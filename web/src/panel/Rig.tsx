@@ -1,5 +1,5 @@
 import { For, Show } from 'solid-js';
-import { scene } from '../state';
+import { pickAll, scene } from '../state';
 import { capital } from '../words';
 import { Circuit } from './Circuit';
 import { DataLine } from './DataLine';
@@ -33,6 +33,22 @@ export function Rig() {
           <ul class="plain">
             <For each={it().units}>{(unit) => <LightRow unit={unit} />}</For>
           </ul>
+
+          <Show when={it().groups.length > 0}>
+            <p class="groups fact">
+              Pick together:{' '}
+              <For each={it().groups}>
+                {(group, index) => (
+                  <>
+                    {index() === 0 ? '' : ', '}
+                    <button type="button" class="handle inline" onClick={() => pickAll(group.units)}>
+                      {group.name}
+                    </button>
+                  </>
+                )}
+              </For>
+            </p>
+          </Show>
 
           <h2 class="section">Circuits</h2>
           <Show when={it().plan.circuits.length > 0} fallback={<p class="fact">No circuits are planned.</p>}>

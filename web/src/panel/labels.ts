@@ -53,6 +53,8 @@ export class Labels {
     const unit = label.kind === 'unit' ? Number(label.text) : NaN;
     const element = document.createElement(Number.isFinite(unit) ? 'button' : 'span');
     element.className = `label-${label.kind}`;
+    // What it belongs to ("place", "socket", "mark" …), for the style sheet.
+    element.dataset.of = label.id.split(' ')[0];
     element.textContent = label.text;
     if (element instanceof HTMLButtonElement) {
       element.type = 'button';
