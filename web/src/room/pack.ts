@@ -99,7 +99,7 @@ export class Pack {
     this.haze += (0.45 + 0.55 * Math.min(1, hazers) - this.haze) * ease(12);
     this.awake ||= lux > 0.3;
     const now = [this.exposure, this.haze, ...this.bounce];
-    return now.some((v, i) => Math.abs(v - (old[i] ?? 0)) > 0.002 * Math.abs(v) + 1e-7);
+    return now.some((v, i) => Math.abs(v - (old[i] ?? 0)) > 0.004 * Math.abs(v) + 1e-7);
   }
 }
 

@@ -1,5 +1,5 @@
 import {
-  AddEquation, AlwaysDepth, BufferAttribute, BufferGeometry, CanvasTexture, Color, CustomBlending, DataTexture, DepthTexture, GLSL3,
+  AddEquation, AlwaysDepth, BufferAttribute, BufferGeometry, Color, CustomBlending, DepthTexture, GLSL3,
   HalfFloatType, InstancedBufferGeometry, LessEqualCompare, LinearFilter, Mesh, NearestFilter, OneFactor,
   OrthographicCamera, Scene as Group, ShaderMaterial, UnsignedByteType, UnsignedIntType, Vector2, Vector3, Vector4,
   WebGLRenderer, WebGLRenderTarget, DoubleSide, BackSide, NoBlending,
@@ -11,38 +11,10 @@ import type { Eye, Insets } from './eye';
 import type { V3 } from './geometry';
 import type { Beam, LiveLight } from './live';
 import { Pack, type PackedHead } from './pack';
+import { patterns } from './patterns';
+import { isSoftware, QUALITIES, RESTING, SOFTWARE, type Quality } from './quality';
 import * as glsl from './shaders';
 import { BEYOND, buildRoom } from './shell';
-
-/** How much work a frame may be; the picture steps down when frames come late. */
-type Quality = {
-  /** Most device pixels per CSS pixel, and most pixels in all. */
-  ratio: number;
-  pixels: number;
-  samples: number;
-  atlas: number;
-  /** Steps along a view ray through haze. */
-  steps: number;
-  /** Soft shadow edges. */
-  fine: boolean;
-  /** The air is drawn at this fraction of the size. */
-  air: number;
-  /** Most shadow tiles drawn anew in one frame. */
-  tiles: number;
-};
-const QUALITIES: Quality[] = [
-  { ratio: 2, pixels: 8e6, samples: 4, atlas: 4096, steps: 14, fine: true, air: 2, tiles: 64 },
-  { ratio: 1.5, pixels: 4e6, samples: 4, atlas: 4096, steps: 10, fine: true, air: 2, tiles: 64 },
-  { ratio: 1, pixels: 2e6, samples: 4, atlas: 2048, steps: 8, fine: true, air: 1, tiles: 32 },
-  { ratio: 1, pixels: 2e6, samples: 4, atlas: 1024, steps: 8, fine: true, air: 1, tiles: 64 },
-  { ratio: 1, pixels: 8e5, samples: 0, atlas: 1024, steps: 6, fine: false, air: 2, tiles: 4 },
-  { ratio: 1, pixels: 5e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 3 },
-  { ratio: 1, pixels: 3.2e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 2 },
-  { ratio: 1, pixels: 2.2e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
-];
-const SOFTWARE = 5;
-/** Used for a picture that stands still. */
-const RESTING = 3;
 
 /** `kept` holds the room without bodies where a frame has to be cheap. */
 type Targets = { solid: WebGLRenderTarget; kept: WebGLRenderTarget | null; lit: WebGLRenderTarget; air: WebGLRenderTarget };
@@ -409,12 +381,6 @@ function still<T extends Mesh>(mesh: T): T {
   return mesh;
 }
 
-function isSoftware(gl: WebGLRenderingContext | WebGL2RenderingContext): boolean {
-  const info = gl.getExtension('WEBGL_debug_renderer_info');
-  const name = String(gl.getParameter(info ? info.UNMASKED_RENDERER_WEBGL : gl.RENDERER));
-  return /swiftshader|llvmpipe|software|basic render/i.test(name);
-}
-
 /** A cone along +Z of length 1 and rim radius 1, closed at its far end; wound for the left-handed frame of a beam. */
 function coneGeometry(): InstancedBufferGeometry {
   const sides = 18;
@@ -442,68 +408,3 @@ function quadGeometry(): InstancedBufferGeometry {
   out.instanceCount = 1;
   return out;
 }
-
-/** Four soft patterns for the gobo wheel, side by side: leaves, bars, dots, broken glass. */
-function patterns(): CanvasTexture | DataTexture {
-  const size = 256;
-  const canvas = document.createElement('canvas');
-  canvas.width = canvas.height = size * 2;
-  const c = canvas.getContext('2d');
-  if (!c) return new DataTexture(new Uint8Array([255, 255, 255, 255]), 1, 1);
-  c.fillStyle = '#111';
-  c.fillRect(0, 0, size * 2, size * 2);
-  let seed = 7;
-  const random = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
-  const draw = (i: number, shape: () => void) => {
-    c.save();
-    c.beginPath();
-    c.rect((i % 2) * size, Math.floor(i / 2) * size, size, size);
-    c.clip();
-    c.translate((i % 2) * size + size / 2, Math.floor(i / 2) * size + size / 2);
-    c.filter = 'blur(2px)';
-    c.fillStyle = '#fff';
-    shape();
-    c.restore();
-  };
-  draw(0, () => {
-    for (let i = 0; i < 46; i++) {
-      c.save();
-      c.rotate(random() * 6.283);
-      c.translate(Math.sqrt(random()) * 118, 0);
-      c.rotate(random() * 6.283);
-      c.beginPath();
-      c.ellipse(0, 0, 7 + random() * 8, 15 + random() * 10, 0, 0, 6.283);
-      c.fill();
-      c.restore();
-    }
-  });
-  draw(1, () => {
-    for (let i = -4; i <= 4; i++) c.fillRect(i * 27 - 7.5, -128, 15, 256);
-  });
-  draw(2, () => {
-    for (let ring = 0; ring < 4; ring++) {
-      const n = ring === 0 ? 1 : ring * 6;
-      for (let i = 0; i < n; i++) {
-        const a = (i * 6.283) / n + ring * 0.3;
-        c.beginPath();
-        c.arc(ring * 32 * Math.cos(a), ring * 32 * Math.sin(a), 9.5, 0, 6.283);
-        c.fill();
-      }
-    }
-  });
-  draw(3, () => {
-    for (let i = 0; i < 40; i++) {
-      c.save();
-      c.rotate(random() * 6.283);
-      c.translate(Math.sqrt(random()) * 112, 0);
-      c.beginPath();
-      for (let k = 0; k < 3; k++) c.lineTo((random() - 0.5) * 52, (random() - 0.5) * 52);
-      c.fill();
-      c.restore();
-    }
-  });
-  const texture = new CanvasTexture(canvas);
-  texture.generateMipmaps = true;
-  return texture;
-}
-
