@@ -1,8 +1,10 @@
 //! The tick thread.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use lanthorn_dmx::Frames;
 use lanthorn_physics::{Instant, Span};
 use lanthorn_rig::Rig;
 use lanthorn_show::Show;
@@ -11,14 +13,13 @@ use lanthorn_show::player::Driver;
 use crate::clock::Clock;
 use crate::machine::Machine;
 use crate::output::{Output, OutputError, OutputSpec, OutputStatus, Sender};
-use crate::ring::{Commands, MachineEnd, Snapshot, Snapshots, Ticks, connect};
+use crate::ring::{COMMANDS, Commands, MachineEnd, Snapshot, Snapshots, Ticks, connect};
 
 /// Forty frames a second: under the 44 that 512 slots allow (ANSI E1.11), in whole microseconds.
 pub const PERIOD: Span = Span::from_millis(25);
 
-/// After a stall, at most so many missed moments are computed (not sent), so that a chase or a motor goes on from
-/// where it would be; a longer stall is jumped over.
-const CATCH_UP: i64 = 40;
+/// After a tick that panicked, its frames are computed anew this much later.
+const TRY_AGAIN: Span = Span::from_millis(1000);
 
 /// The running machine. Dropping it stops the thread cleanly, terminated packets included.
 #[derive(Debug)]
@@ -65,7 +66,8 @@ impl Engine {
         let (commands, snapshots, end) = connect(&first);
         let clock = Clock::start();
         let stop = Arc::new(AtomicBool::new(false));
-        let run = Run { clock, machine, outputs, end, ticks: Ticks::default(), stop: stop.clone() };
+        let good = LastGood::new(machine.frames());
+        let run = Run { clock, machine, good, outputs, end, ticks: Ticks::default(), stop: stop.clone() };
         let thread = std::thread::Builder::new()
             .name("lanthorn-tick".to_owned())
             .spawn(move || run.go())
@@ -107,6 +109,7 @@ impl Drop for Engine {
 struct Run {
     clock: Clock,
     machine: Machine,
+    good: LastGood,
     outputs: Vec<Output>,
     end: MachineEnd,
     ticks: Ticks,
@@ -118,51 +121,133 @@ impl Run {
         let mut tick: i64 = 0;
         while !self.stop.load(Ordering::Acquire) {
             let deadline = Instant::ZERO + PERIOD * tick;
-            self.clock.sleep_until(deadline);
-            let lateness = self.clock.now() - deadline;
+            self.wait(deadline);
+            let lateness = (self.clock.now() - deadline).max(Span::ZERO);
+            // What is missed is left out: the picture is a function of the moment, and nothing is sent in a burst.
             let missed = lateness.micros() / PERIOD.micros();
-            self.ticks.last_lateness_us = u64::try_from(lateness.micros()).unwrap_or(0);
-            if missed > 0 {
-                self.ticks.late += missed.unsigned_abs();
-                for skipped in (tick + (missed - CATCH_UP).max(0))..(tick + missed) {
-                    self.machine.tick(Instant::ZERO + PERIOD * skipped);
-                }
-                tick += missed;
-            }
+            tick += missed;
+            self.ticks.late += missed.unsigned_abs();
+            self.ticks.last_lateness_us = lateness.micros().unsigned_abs();
             self.tick(Instant::ZERO + PERIOD * tick);
             tick += 1;
         }
         for output in &mut self.outputs {
-            output.finish(&self.clock);
+            guarded(|| output.finish(&self.clock));
         }
     }
 
-    fn tick(&mut self, now: Instant) {
-        while let Ok((command, at)) = self.end.commands.pop() {
-            self.machine.apply(&command, at.min(now));
+    /// Sleeps until the tick's deadline. What the tick before had to hold back leaves on the way, as soon as it may:
+    /// waiting for the next tick would halve the rate after each late one.
+    fn wait(&mut self, deadline: Instant) {
+        while self.clock.now() < deadline {
+            let held = self.outputs.iter().filter_map(Output::held_until).min();
+            let Some(held) = held.filter(|held| *held < deadline) else { break };
+            self.clock.sleep_until(held);
+            let now = self.clock.now();
+            for output in &mut self.outputs {
+                self.ticks.faults += u64::from(!guarded(|| output.pump(now)));
+            }
         }
-        let frames = self.machine.tick(now);
+        self.clock.sleep_until(deadline);
+    }
+
+    fn tick(&mut self, now: Instant) {
+        // No more than a ring holds, however fast new ones come.
+        for _ in 0..COMMANDS {
+            let Ok((command, at)) = self.end.commands.pop() else { break };
+            self.ticks.faults += u64::from(!guarded(|| self.machine.apply(&command, at.min(now))));
+        }
+        self.ticks.faults += u64::from(!self.good.take(now, || self.machine.tick(now)));
         for output in &mut self.outputs {
-            output.send(frames, self.clock.now());
+            let sent = guarded(|| output.send(&self.good.frames, self.clock.now()));
+            self.ticks.faults += u64::from(!sent);
         }
         self.ticks.done += 1;
-        let (machine, outputs, ticks) = (&self.machine, &self.outputs, self.ticks);
-        let published = self.end.publish(|snapshot| {
-            snapshot.now = now;
-            snapshot.frames.copy_from(machine.frames());
-            snapshot.status = machine.player().status(now);
-            for (unit, driver) in snapshot.drivers.iter_mut().enumerate() {
-                *driver = machine.player().driver(unit);
-            }
-            fill(&mut snapshot.outputs, outputs.iter().map(Output::status));
-            snapshot.ticks = ticks;
-        });
-        self.ticks.unpublished += u64::from(!published);
+        self.publish(now);
     }
+
+    fn publish(&mut self, now: Instant) {
+        let Self { machine, good, outputs, end, ticks, .. } = self;
+        let mut published = false;
+        let told = guarded(|| {
+            published = end.publish(|snapshot| {
+                snapshot.now = now;
+                snapshot.frames.copy_from(&good.frames);
+                snapshot.ticks = *ticks;
+                fill(&mut snapshot.outputs, outputs.iter().map(Output::status));
+                snapshot.status = machine.player().status(now);
+                for (unit, driver) in snapshot.drivers.iter_mut().enumerate() {
+                    *driver = machine.player().driver(unit);
+                }
+            });
+        });
+        ticks.faults += u64::from(!told);
+        ticks.unpublished += u64::from(!published);
+    }
+}
+
+/// The frames of the last tick that went well: what goes on to the lights when one does not.
+#[derive(Debug)]
+struct LastGood {
+    frames: Frames,
+    again: Option<Instant>,
+}
+
+impl LastGood {
+    fn new(frames: &Frames) -> Self {
+        Self { frames: frames.clone(), again: None }
+    }
+
+    /// Takes the frames that `compute` gives. When it panics, keeps those it has and leaves `compute` alone for a
+    /// second, so that a fault that stays costs no more than a message a second; `false` then.
+    fn take<'a>(&mut self, now: Instant, compute: impl FnOnce() -> &'a Frames) -> bool {
+        if self.again.is_some_and(|again| now < again) {
+            return true;
+        }
+        let well = guarded(|| self.frames.copy_from(compute()));
+        self.again = (!well).then_some(now + TRY_AGAIN);
+        well
+    }
+}
+
+/// `false` when it panicked. The runtime has printed the message then; the loop goes on, for a light left burning is
+/// better than an exact one that is dark.
+fn guarded(what: impl FnOnce()) -> bool {
+    catch_unwind(AssertUnwindSafe(what)).is_ok()
 }
 
 fn fill(into: &mut [OutputStatus], from: impl Iterator<Item = OutputStatus>) {
     for (slot, status) in into.iter_mut().zip(from) {
         *slot = status;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use lanthorn_dmx::Universe;
+
+    use super::*;
+
+    #[test]
+    fn a_tick_that_panics_leaves_the_last_good_frames() {
+        let dark = Frames::dark([Universe::FIRST]);
+        let with = |value| {
+            let mut frames = dark.clone();
+            frames.get_mut(Universe::FIRST).unwrap().0[0] = value;
+            frames
+        };
+        let (first, second) = (with(1), with(2));
+        let ms = |ms| Instant::ZERO + Span::from_millis(ms);
+        let mut good = LastGood::new(&dark);
+        assert!(good.take(ms(0), || &first));
+        assert!(!good.take(ms(25), || panic!("meant to")));
+        assert_eq!(good.frames, first);
+        assert!(good.take(ms(50), || panic!("left alone for a second: not called")));
+        assert_eq!(good.frames, first);
+        assert!(!good.take(ms(1025), || panic!("meant to, again")));
+        assert!(good.take(ms(2025), || &second));
+        assert_eq!(good.frames, second, "it recovers");
+        assert!(good.take(ms(2050), || &first), "and goes on at every tick");
+        assert_eq!(good.frames, first);
     }
 }

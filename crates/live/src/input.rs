@@ -10,6 +10,8 @@ use crate::output::OutputError;
 
 /// Linux lets one socket join so many groups (`igmp_max_memberships`).
 const GROUPS_A_SOCKET: usize = 20;
+/// Most datagrams taken from a socket in one go, so that a flood cannot keep the caller.
+const AT_ONCE: usize = 1024;
 
 /// Open sockets that hear both protocols.
 #[derive(Debug)]
@@ -58,16 +60,18 @@ impl Ears {
         self.artnet.is_some()
     }
 
-    /// Takes all that has arrived, without waiting.
+    /// Takes what has arrived, without waiting.
     pub fn hear(&self, mut take: impl FnMut(Heard<'_>)) {
         let mut buffer = [0; 2048];
         for socket in &self.sacn {
-            while let Ok((length, from)) = socket.recv_from(&mut buffer) {
+            for _ in 0..AT_ONCE {
+                let Ok((length, from)) = socket.recv_from(&mut buffer) else { break };
                 take(Heard::Sacn(&buffer[..length], from));
             }
         }
         if let Some(socket) = &self.artnet {
-            while let Ok((length, from)) = socket.recv_from(&mut buffer) {
+            for _ in 0..AT_ONCE {
+                let Ok((length, from)) = socket.recv_from(&mut buffer) else { break };
                 take(Heard::ArtNet(&buffer[..length], from));
             }
         }
@@ -79,6 +83,9 @@ fn listen(what: &str, port: u16) -> Result<UdpSocket, OutputError> {
     let socket = Socket::new(Domain::IPV4, Type::DGRAM, Some(Protocol::UDP)).map_err(fault)?;
     socket.set_reuse_address(true).map_err(fault)?;
     socket.set_nonblocking(true).map_err(fault)?;
+    // Else each socket would hear the groups that any other here has joined, and so everything several times.
+    #[cfg(target_os = "linux")]
+    socket.set_multicast_all_v4(false).map_err(fault)?;
     let own: SocketAddr = SocketAddrV4::new(Ipv4Addr::UNSPECIFIED, port).into();
     socket.bind(&own.into()).map_err(fault)?;
     Ok(socket.into())

@@ -10,6 +10,8 @@ pub mod input;
 pub mod machine;
 pub mod output;
 pub mod ring;
+#[cfg(test)]
+mod testing;
 
 pub use clock::Clock;
 pub use engine::{Engine, EngineError};

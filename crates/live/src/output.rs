@@ -2,12 +2,14 @@
 
 pub mod artnet;
 pub mod net;
+mod networks;
 pub mod sacn;
 pub mod usb;
 
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 
+use lanthorn_dmx::rate::LEAST_GAP;
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_dmx::{Frames, Universe};
 use lanthorn_physics::{Instant, Span};
@@ -108,6 +110,9 @@ pub enum OutputError {
         /// Those that exist.
         there: String,
     },
+    /// The networks cannot be watched: no thread.
+    #[error("start the thread that watches the networks")]
+    Networks(#[source] std::io::Error),
     /// A universe that Art-Net cannot carry.
     #[error("Art-Net: {0}")]
     ArtNet(#[from] lanthorn_dmx::artnet::PortAddressError),
@@ -167,6 +172,25 @@ impl Output {
         }
     }
 
+    /// Sends again whatever has become due since [`send`](Self::send), of the same frames. Never waits.
+    pub fn pump(&mut self, now: Instant) {
+        match self {
+            Self::Sacn(output) => output.pump(now),
+            Self::ArtNet(output) => output.pump(now),
+            Self::Usb(_) => {}
+        }
+    }
+
+    /// When [`pump`](Self::pump) is wanted, if before the next tick: the last tick found a packet too close to the
+    /// one before it, or the system's buffer full. USB ports have threads of their own and want nothing.
+    pub fn held_until(&self) -> Option<Instant> {
+        match self {
+            Self::Sacn(output) => output.held_until(),
+            Self::ArtNet(output) => output.held_until(),
+            Self::Usb(_) => None,
+        }
+    }
+
     /// How it fares.
     pub fn status(&self) -> OutputStatus {
         match self {
@@ -177,12 +201,12 @@ impl Output {
     }
 
     /// Ends it as its protocol wants: sACN tells the end of each stream three times. Takes less than a tenth of a
-    /// second.
+    /// second, or a second for a serial port whose driver hangs.
     pub fn finish(&mut self, clock: &Clock) {
         match self {
             Self::Sacn(output) => output.finish(clock),
             Self::ArtNet(_) => {}
-            Self::Usb(output) => output.finish(),
+            Self::Usb(output) => output.finish(clock),
         }
     }
 }
@@ -205,6 +229,9 @@ impl OutputSpec {
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Tally {
     pub(crate) status: OutputStatus,
+    /// Since the round began.
+    sent: bool,
+    failed: bool,
     mended: Option<Instant>,
 }
 
@@ -214,22 +241,77 @@ impl Tally {
 
     pub(crate) fn sent(&mut self, count: u64) {
         self.status.sent += count;
-        self.status.state = OutputState::Working;
+        self.sent |= count > 0;
     }
 
     pub(crate) fn failed(&mut self, count: u64, fault: Option<i32>) {
         self.status.failed += count;
         self.status.last_fault = fault;
-        self.status.state = OutputState::Failing;
+        self.failed = true;
     }
 
-    /// `true` once a second while sends fail.
-    pub(crate) fn mend_due(&mut self, now: Instant) -> bool {
+    /// Ends a round of sending: one failure makes it a failed one, and a round in which nothing was due tells
+    /// nothing. `true`, once a second while rounds fail, when the socket is to be looked after.
+    pub(crate) fn close_round(&mut self, now: Instant) -> bool {
+        match (std::mem::take(&mut self.sent), std::mem::take(&mut self.failed)) {
+            (_, true) => self.status.state = OutputState::Failing,
+            (true, false) => self.status.state = OutputState::Working,
+            (false, false) => {}
+        }
         let failing = self.status.state == OutputState::Failing;
         let due = failing && self.mended.is_none_or(|last| now - last >= Self::MEND);
         if due {
             self.mended = Some(now);
         }
         due
+    }
+}
+
+/// When a sender that was pumped at `pumped` wants it again before its next tick. What went out at `pumped` may
+/// repeat a whole gap later at the earliest and waits for the tick, which may have newer values; what is due sooner
+/// was held back. What is overdue found the buffer full and tries again a little later.
+pub(crate) fn held(next_due: Option<Instant>, pumped: Instant) -> Option<Instant> {
+    const AGAIN: Span = Span::from_millis(2);
+    next_due.filter(|due| *due < pumped + LEAST_GAP).map(|due| due.max(pumped + AGAIN))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ms(ms: f64) -> Instant {
+        Instant::from_secs(ms / 1e3)
+    }
+
+    #[test]
+    fn only_what_was_held_back_is_pumped() {
+        // (next due, pumped at, wanted) in ms.
+        for (due, pumped, wanted) in [
+            (Some(122.727), 100.0, None), // sent at the pump: its repeat waits for the tick
+            (Some(1000.0), 100.0, None),  // a keep-alive far off
+            (Some(104.0), 100.0, Some(104.0)), // held back by the guard
+            (Some(99.0), 100.0, Some(102.0)), // the buffer was full
+            (Some(-1e9), 100.0, Some(102.0)), // never sent yet, and the buffer full
+            (None, 100.0, None),
+        ] {
+            assert_eq!(held(due.map(ms), ms(pumped)), wanted.map(ms), "{due:?}");
+        }
+    }
+
+    #[test]
+    fn one_failure_makes_a_failed_round_and_mending_is_due_once_a_second() {
+        let mut tally = Tally::default();
+        tally.failed(2, Some(101));
+        tally.sent(5);
+        assert!(tally.close_round(ms(0.0)));
+        assert_eq!(tally.status.state, OutputState::Failing);
+        assert!(!tally.close_round(ms(25.0)), "nothing was due; mended just now");
+        assert_eq!(tally.status.state, OutputState::Failing, "nothing was due, nothing is known");
+        tally.failed(1, Some(100));
+        assert!(tally.close_round(ms(1000.0)));
+        tally.sent(1);
+        assert!(!tally.close_round(ms(3000.0)));
+        let OutputStatus { state, sent, failed, last_fault, .. } = tally.status;
+        assert_eq!((state, sent, failed, last_fault), (OutputState::Working, 6, 3, Some(100)));
     }
 }

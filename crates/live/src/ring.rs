@@ -1,5 +1,7 @@
-//! The two ways across the thread boundary: commands in through a bounded ring, snapshots out through a pool of
-//! buffers that go round. Neither side ever waits for the other.
+//! The two ways across the thread boundary: commands in through a bounded ring, the latest snapshot out through a
+//! triple buffer. The machine never waits for the other side.
+
+use std::sync::{Arc, Mutex, TryLockError};
 
 use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
@@ -11,8 +13,6 @@ use crate::output::OutputStatus;
 
 /// Most commands that wait for one tick; what comes beyond is refused and counted.
 pub const COMMANDS: usize = 256;
-/// Snapshots in the round.
-const SNAPSHOTS: usize = 4;
 
 /// The hand's side of the command ring.
 #[derive(Debug)]
@@ -45,7 +45,9 @@ pub struct Ticks {
     pub done: u64,
     /// Ticks that came a whole period or more too late: computed, never sent in a burst.
     pub late: u64,
-    /// Snapshots that found no free buffer.
+    /// Ticks that panicked, and outputs that did: the last good frames went on, and it was tried again.
+    pub faults: u64,
+    /// Snapshots that were not shown, because the reader took one at that very moment.
     pub unpublished: u64,
     /// Microseconds from the deadline to the start of the last tick.
     pub last_lateness_us: u64,
@@ -54,8 +56,7 @@ pub struct Ticks {
 /// The reader's side of the snapshots.
 #[derive(Debug)]
 pub struct Snapshots {
-    filled: Consumer<Box<Snapshot>>,
-    empty: Producer<Box<Snapshot>>,
+    shelf: Arc<Mutex<Shelf>>,
     latest: Box<Snapshot>,
 }
 
@@ -63,24 +64,28 @@ pub struct Snapshots {
 #[derive(Debug)]
 pub struct MachineEnd {
     pub(crate) commands: Consumer<(Command, Instant)>,
-    filled: Producer<Box<Snapshot>>,
-    empty: Consumer<Box<Snapshot>>,
+    shelf: Arc<Mutex<Shelf>>,
+    next: Box<Snapshot>,
+}
+
+/// What lies between the two. The lock is held for no longer than two pointers take to change places, and the machine
+/// only ever tries it.
+#[derive(Debug)]
+struct Shelf {
+    snapshot: Box<Snapshot>,
+    unread: bool,
 }
 
 /// Makes both ways. `first` is what a reader sees before the first tick; all buffers are its copies, so that
 /// filling them later needs no allocation.
 pub fn connect(first: &Snapshot) -> (Commands, Snapshots, MachineEnd) {
     let (command_in, command_out) = RingBuffer::new(COMMANDS);
-    let (filled_in, filled_out) = RingBuffer::new(SNAPSHOTS);
-    let (mut empty_in, empty_out) = RingBuffer::new(SNAPSHOTS);
-    for _ in 0..SNAPSHOTS - 1 {
-        // The ring is as large as the pool: there is always room.
-        let _ = empty_in.push(Box::new(first.clone()));
-    }
+    let copy = || Box::new(first.clone());
+    let shelf = Arc::new(Mutex::new(Shelf { snapshot: copy(), unread: false }));
     (
         Commands { ring: command_in, refused: 0 },
-        Snapshots { filled: filled_out, empty: empty_in, latest: Box::new(first.clone()) },
-        MachineEnd { commands: command_out, filled: filled_in, empty: empty_out },
+        Snapshots { shelf: shelf.clone(), latest: copy() },
+        MachineEnd { commands: command_out, shelf, next: copy() },
     )
 }
 
@@ -101,20 +106,81 @@ impl Commands {
 impl Snapshots {
     /// The newest snapshot; the same one again when no tick has passed.
     pub fn latest(&mut self) -> &Snapshot {
-        while let Ok(newer) = self.filled.pop() {
-            let older = std::mem::replace(&mut self.latest, newer);
-            // The ring is as large as the pool: there is always room.
-            let _ = self.empty.push(older);
+        let mut shelf = self.shelf.lock().unwrap_or_else(|poisoned| poisoned.into_inner());
+        if std::mem::take(&mut shelf.unread) {
+            std::mem::swap(&mut shelf.snapshot, &mut self.latest);
         }
+        drop(shelf);
         &self.latest
     }
 }
 
 impl MachineEnd {
-    /// Fills a free buffer and publishes it; `false` when the reader holds them all.
+    /// Fills a buffer and puts it in place of the one before; `false` when the reader takes one at this very moment.
     pub(crate) fn publish(&mut self, fill: impl FnOnce(&mut Snapshot)) -> bool {
-        let Ok(mut snapshot) = self.empty.pop() else { return false };
-        fill(&mut snapshot);
-        self.filled.push(snapshot).is_ok()
+        fill(&mut self.next);
+        let mut shelf = match self.shelf.try_lock() {
+            Ok(shelf) => shelf,
+            Err(TryLockError::Poisoned(poisoned)) => poisoned.into_inner(),
+            Err(TryLockError::WouldBlock) => return false,
+        };
+        std::mem::swap(&mut shelf.snapshot, &mut self.next);
+        shelf.unread = true;
+        true
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing;
+
+    fn ends() -> (Commands, Snapshots, MachineEnd) {
+        let machine = crate::Machine::new(Arc::new(testing::show()), Arc::new(testing::rig_of(1)));
+        connect(&Snapshot {
+            now: Instant::ZERO,
+            frames: machine.frames().clone(),
+            status: machine.player().status(Instant::ZERO),
+            drivers: Vec::new(),
+            outputs: Vec::new(),
+            ticks: Ticks::default(),
+        })
+    }
+
+    #[test]
+    fn a_full_ring_refuses_and_counts() {
+        let (mut commands, _snapshots, mut end) = ends();
+        for _ in 0..COMMANDS {
+            assert!(commands.send(Command::Go, Instant::ZERO));
+        }
+        assert!(!commands.send(Command::Back, Instant::ZERO) && !commands.send(Command::Back, Instant::ZERO));
+        assert_eq!(commands.refused(), 2);
+        assert_eq!(end.commands.pop(), Ok((Command::Go, Instant::ZERO)));
+        assert!(commands.send(Command::Back, Instant::ZERO), "there is room again");
+        assert_eq!(commands.refused(), 2);
+    }
+
+    #[test]
+    fn a_slow_reader_gets_the_newest_and_stops_nobody() {
+        let (_commands, mut snapshots, mut end) = ends();
+        let mut publish = |done| assert!(end.publish(|snapshot| snapshot.ticks.done = done));
+        assert_eq!(snapshots.latest().ticks.done, 0);
+        (1..=1000).for_each(&mut publish);
+        assert_eq!(snapshots.latest().ticks.done, 1000);
+        assert_eq!(snapshots.latest().ticks.done, 1000, "no tick has passed");
+        drop(snapshots);
+        (1001..=1100).for_each(publish);
+    }
+
+    #[test]
+    fn a_reader_at_work_is_passed_by() {
+        let (_commands, mut snapshots, mut end) = ends();
+        let shelf = snapshots.shelf.clone();
+        let taking = shelf.lock().unwrap();
+        assert!(!end.publish(|snapshot| snapshot.ticks.done = 1));
+        drop(taking);
+        assert_eq!(snapshots.latest().ticks.done, 0);
+        assert!(end.publish(|snapshot| snapshot.ticks.done = 2));
+        assert_eq!(snapshots.latest().ticks.done, 2);
     }
 }

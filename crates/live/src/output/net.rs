@@ -48,7 +48,8 @@ impl NetSocket {
             socket.set_multicast_loop_v4(true).map_err(fault)?;
             socket.set_multicast_ttl_v4(20).map_err(fault)?;
         }
-        let socket = Self { socket: socket.into(), interface };
+        // The address of an interface is IPv4 here, and of no meaning to an IPv6 socket.
+        let socket = Self { socket: socket.into(), interface: interface.filter(|_| !v6) };
         socket.choose_interface().map_err(fault)?;
         Ok(socket)
     }
@@ -79,7 +80,8 @@ impl NetSocket {
         }
     }
 
-    /// Sends many. What the system will not take now is counted and left: the next tick has newer values anyway.
+    /// Sends many, and stops when the system's buffer is full: what the iterator has not yielded by then stays due at
+    /// its sender and leaves a little later, before those that have left now are due again.
     #[cfg(target_os = "linux")]
     pub(crate) fn send_all<'a>(
         &self,
@@ -97,14 +99,14 @@ impl NetSocket {
                 to[count] = destination.into();
                 count += 1;
             }
-            if count == 0 {
+            if count == 0 || !self.send_batch(&bytes, &to, count, tally) {
                 return;
             }
-            self.send_batch(&bytes, &to, count, tally);
         }
     }
 
-    /// The first `count` of a batch. A packet that fails is skipped, the rest are still sent.
+    /// The first `count` of a batch. A packet that fails is counted and skipped, the rest are still sent. `false` when
+    /// the buffer is full; what is left of the batch is counted as failed then.
     #[cfg(target_os = "linux")]
     fn send_batch(
         &self,
@@ -112,7 +114,7 @@ impl NetSocket {
         to: &[rustix::net::SocketAddrAny; BATCH],
         count: usize,
         tally: &mut Tally,
-    ) {
+    ) -> bool {
         use rustix::io::Errno;
         use rustix::net::{MMsgHdr, SendAncillaryBuffer, SendFlags, sendmmsg};
         let slices = bytes.map(|bytes| [std::io::IoSlice::new(bytes)]);
@@ -131,10 +133,9 @@ impl NetSocket {
                     tally.sent(sent as u64);
                     first += sent.max(1);
                 }
-                // The buffer is full: the rest would fare no better.
                 Err(fault @ (Errno::AGAIN | Errno::NOBUFS)) => {
                     tally.failed((count - first) as u64, Some(fault.raw_os_error()));
-                    return;
+                    return false;
                 }
                 Err(fault) => {
                     tally.failed(1, Some(fault.raw_os_error()));
@@ -142,6 +143,7 @@ impl NetSocket {
                 }
             }
         }
+        true
     }
 
     /// Sends many, one by one.

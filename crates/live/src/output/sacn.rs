@@ -7,7 +7,7 @@ use lanthorn_dmx::{Frames, Universe};
 use lanthorn_physics::{Instant, Span};
 
 use super::net::NetSocket;
-use super::{OutputError, OutputStatus, Sender, Tally};
+use super::{OutputError, OutputStatus, Sender, Tally, held};
 use crate::clock::Clock;
 
 /// Streams of sACN to one receiver or to the multicast groups.
@@ -17,6 +17,7 @@ pub struct SacnOutput {
     sender: sacn::Sender,
     to: Option<SocketAddr>,
     tally: Tally,
+    pumped: Instant,
 }
 
 impl SacnOutput {
@@ -29,19 +30,28 @@ impl SacnOutput {
         let socket = NetSocket::open("open a socket for sACN", to, interface, 0)?;
         let settings = Settings::new(sender.cid, sender.name.clone());
         let sender = sacn::Sender::new(settings, frames.iter().map(|(universe, _)| universe));
-        Ok(Self { socket, sender, to, tally: Tally::default() })
+        Ok(Self { socket, sender, to, tally: Tally::default(), pumped: Instant::ZERO })
     }
 
     pub(super) fn send(&mut self, frames: &Frames, now: Instant) {
         self.sender.update(frames);
+        self.pump(now);
+    }
+
+    pub(super) fn pump(&mut self, now: Instant) {
         self.transmit(now);
         let discovery = self.to.unwrap_or_else(|| SocketAddr::from((DISCOVERY_V4, PORT)));
         for page in self.sender.discovery_due(now) {
             self.socket.send(page, discovery, &mut self.tally);
         }
-        if self.tally.mend_due(now) {
+        if self.tally.close_round(now) {
             self.socket.mend();
         }
+        self.pumped = now;
+    }
+
+    pub(super) fn held_until(&self) -> Option<Instant> {
+        held(self.sender.next_due(), self.pumped)
     }
 
     pub(super) const fn status(&self) -> OutputStatus {
@@ -53,11 +63,11 @@ impl SacnOutput {
         self.sender.terminate();
         let give_up = clock.now() + Span::from_millis(250);
         while !self.sender.is_finished() && clock.now() < give_up {
-            self.transmit(clock.now());
-            match self.sender.next_due() {
-                Some(due) => clock.sleep_until(due.min(give_up)),
-                None => break,
-            }
+            let now = clock.now();
+            self.transmit(now);
+            let Some(due) = self.sender.next_due() else { break };
+            // What is overdue found the buffer full: give it a moment.
+            clock.sleep_until(due.max(now + Span::from_millis(1)).min(give_up));
         }
     }
 

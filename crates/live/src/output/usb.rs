@@ -5,10 +5,12 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicI32, AtomicU8, AtomicU64, Ordering};
 use std::time::Duration;
 
-use lanthorn_dmx::serial::{BIT_RATE, bare, framed};
+use lanthorn_dmx::serial::{BIT_RATE, SLOT_US, bare, framed};
 use lanthorn_dmx::{Frame, Frames, Universe};
+use lanthorn_physics::units::Hertz;
 use lanthorn_physics::{Instant, Span};
 use rtrb::{Consumer, Producer, RingBuffer};
+use rustix::io::Errno;
 
 use super::{OutputError, OutputState, OutputStatus, UsbKind};
 use crate::clock::Clock;
@@ -18,6 +20,8 @@ use crate::engine::PERIOD;
 const LOOK_AGAIN: Span = Span::from_millis(500);
 /// A write that takes longer than this has failed: the device's buffer is full and stays so.
 const WRITE_TIMEOUT: Duration = Duration::from_millis(200);
+/// At the end, a port whose driver hangs is left behind after so long.
+const LET_GO: Span = Span::from_millis(1000);
 /// How long a framed adapter may take to say what it is.
 const ANSWER_TIMEOUT: Duration = Duration::from_millis(100);
 
@@ -99,11 +103,23 @@ impl UsbOutput {
         }
     }
 
-    pub(super) fn finish(&mut self) {
+    pub(super) fn finish(&mut self, clock: &Clock) {
         self.shared.stop.store(true, Ordering::Release);
-        if let Some(thread) = self.thread.take() {
+        let Some(thread) = self.thread.take() else { return };
+        let give_up = clock.now() + LET_GO;
+        while !thread.is_finished() && clock.now() < give_up {
+            clock.sleep_until(clock.now() + Span::from_millis(2));
+        }
+        if thread.is_finished() {
+            // A panic in the thread has already been printed by the runtime.
             let _ = thread.join();
         }
+    }
+}
+
+impl Drop for UsbOutput {
+    fn drop(&mut self) {
+        self.shared.stop.store(true, Ordering::Release);
     }
 }
 
@@ -123,10 +139,12 @@ impl Port {
             match OpenPort::open(&self.path, self.kind, clock) {
                 Ok(mut open) => {
                     if let Err(fault) = self.run(&mut open, &mut frame, &clock) {
-                        self.fault(&fault);
+                        self.shared.failed.fetch_add(1, Ordering::Relaxed);
+                        self.unplugged(&fault);
                     }
                 }
-                Err(fault) => self.fault(&fault),
+                // Not there: nothing was sent that could have failed.
+                Err(fault) => self.unplugged(&fault),
             }
             let again = clock.now() + LOOK_AGAIN;
             while !self.stopped() && clock.now() < again {
@@ -163,9 +181,8 @@ impl Port {
         self.shared.stop.load(Ordering::Acquire)
     }
 
-    fn fault(&self, fault: &std::io::Error) {
-        self.shared.failed.fetch_add(1, Ordering::Relaxed);
-        self.shared.fault.store(fault.raw_os_error().unwrap_or(-1), Ordering::Relaxed);
+    fn unplugged(&self, fault: &std::io::Error) {
+        self.shared.fault.store(fault_code(fault), Ordering::Relaxed);
         self.shared.state.store(state_code(OutputState::Unplugged), Ordering::Relaxed);
     }
 }
@@ -179,20 +196,21 @@ struct OpenPort {
 /// The stream to one device.
 enum Device {
     Framed(framed::Sender),
-    Bare(bare::Sender),
+    Bare(Box<bare::Sender>),
 }
 
 impl OpenPort {
     fn open(path: &Path, kind: Option<UsbKind>, clock: Clock) -> std::io::Result<Self> {
         let mut line = Line::open(path, clock)?;
-        let kind = match kind {
-            Some(kind) => kind,
+        let (kind, rate) = match kind {
+            Some(kind) => (kind, None),
             None => line.ask()?,
         };
         let device = match kind {
-            UsbKind::Framed => Device::Framed(framed::Sender::new(None)),
+            UsbKind::Framed => Device::Framed(framed::Sender::new(rate)),
             UsbKind::Bare => {
-                Device::Bare(bare::Sender::new(bare::Settings::default()).map_err(std::io::Error::other)?)
+                let sender = bare::Sender::new(bare::Settings::default()).map_err(std::io::Error::other)?;
+                Device::Bare(Box::new(sender))
             }
         };
         Ok(Self { line, device })
@@ -223,13 +241,16 @@ impl OpenPort {
     }
 }
 
-/// Performs one transmission: break, mark, bytes, and the time until they have left.
+/// Performs one transmission: break, mark, bytes, and the time until they have left. That time is waited for as well
+/// as asked for: drivers of USB adapters call the line drained while bytes are still in the chip, and the next break
+/// would cut them off.
 pub fn transmit(line: &mut impl SerialLine, transmission: &bare::Transmission<'_>) -> std::io::Result<()> {
     line.set_break(true)?;
     line.wait(Span::from_micros(transmission.break_us.into()));
     line.set_break(false)?;
     line.wait(Span::from_micros(transmission.mab_us.into()));
     line.write_all(transmission.bytes)?;
+    line.wait(Span::from_micros(i64::from(SLOT_US) * transmission.bytes.len() as i64));
     line.drain()
 }
 
@@ -252,8 +273,8 @@ impl Line {
         Ok(Self { port, clock })
     }
 
-    /// Asks a framed adapter for its parameters; a bare one has nobody who could answer.
-    fn ask(&mut self) -> std::io::Result<UsbKind> {
+    /// Asks a framed adapter for its parameters; a bare one has nobody who could answer. The rate is the adapter's own.
+    fn ask(&mut self) -> std::io::Result<(UsbKind, Option<Hertz>)> {
         self.port.write_all(&framed::GET_PARAMETERS)?;
         let mut parser = framed::Parser::new();
         let mut buffer = [0; 64];
@@ -261,15 +282,19 @@ impl Line {
         while self.clock.now() < give_up {
             match self.port.read(&mut buffer) {
                 Ok(length) => {
-                    if parser.read(&mut &buffer[..length]).is_some() {
-                        return Ok(UsbKind::Framed);
+                    let mut piece = &buffer[..length];
+                    while let Some(message) = parser.read(&mut piece) {
+                        if message.label == framed::label::GET_PARAMETERS {
+                            let rate = framed::Parameters::parse(message.data).and_then(|told| told.rate);
+                            return Ok((UsbKind::Framed, rate));
+                        }
                     }
                 }
                 Err(fault) if fault.kind() == std::io::ErrorKind::TimedOut => parser.quiet(),
                 Err(fault) => return Err(fault),
             }
         }
-        Ok(UsbKind::Bare)
+        Ok((UsbKind::Bare, None))
     }
 }
 
@@ -290,6 +315,13 @@ impl SerialLine for Line {
         let until: Instant = self.clock.now() + span;
         self.clock.sleep_until(until);
     }
+}
+
+/// The system's number of a fault; that of "timed out" for a device that takes nothing more.
+fn fault_code(fault: &std::io::Error) -> i32 {
+    let timed_out = fault.kind() == std::io::ErrorKind::TimedOut;
+    let known = fault.raw_os_error().filter(|_| !timed_out);
+    known.unwrap_or_else(|| if timed_out { Errno::TIMEDOUT } else { Errno::IO }.raw_os_error())
 }
 
 const STATES: [OutputState; 4] =
