@@ -49,25 +49,8 @@ impl Engine {
         outputs: &[OutputSpec],
         sender: &Sender,
     ) -> Result<(Self, Commands, Snapshots), EngineError> {
-        let lights = rig.units.len();
-        let machine = Machine::new(show, rig);
-        let outputs = outputs
-            .iter()
-            .map(|spec| Output::open(spec, sender, machine.frames()))
-            .collect::<Result<Vec<_>, _>>()?;
-        let first = Snapshot {
-            now: Instant::ZERO,
-            frames: machine.frames().clone(),
-            status: machine.player().status(Instant::ZERO),
-            drivers: vec![Driver::default(); lights],
-            outputs: outputs.iter().map(Output::status).collect(),
-            ticks: Ticks::default(),
-        };
-        let (commands, snapshots, end) = connect(&first);
-        let clock = Clock::start();
-        let stop = Arc::new(AtomicBool::new(false));
-        let good = LastGood::new(machine.frames());
-        let run = Run { clock, machine, good, outputs, end, ticks: Ticks::default(), stop: stop.clone() };
+        let (run, commands, snapshots) = Run::new(show, rig, outputs, sender)?;
+        let (clock, stop) = (run.clock, run.stop.clone());
         let thread = std::thread::Builder::new()
             .name("lanthorn-tick".to_owned())
             .spawn(move || run.go())
@@ -117,6 +100,33 @@ struct Run {
 }
 
 impl Run {
+    fn new(
+        show: Arc<Show>,
+        rig: Arc<Rig>,
+        outputs: &[OutputSpec],
+        sender: &Sender,
+    ) -> Result<(Self, Commands, Snapshots), OutputError> {
+        let lights = rig.units.len();
+        let machine = Machine::new(show, rig);
+        let outputs = outputs
+            .iter()
+            .map(|spec| Output::open(spec, sender, machine.frames()))
+            .collect::<Result<Vec<_>, _>>()?;
+        let first = Snapshot {
+            now: Instant::ZERO,
+            frames: machine.frames().clone(),
+            status: machine.player().status(Instant::ZERO),
+            drivers: vec![Driver::default(); lights],
+            outputs: outputs.iter().map(Output::status).collect(),
+            ticks: Ticks::default(),
+        };
+        let (commands, snapshots, end) = connect(&first);
+        let clock = Clock::start();
+        let good = LastGood::new(machine.frames());
+        let run = Run { clock, machine, good, outputs, end, ticks: Ticks::default(), stop: Arc::default() };
+        Ok((run, commands, snapshots))
+    }
+
     fn go(mut self) {
         let mut tick: i64 = 0;
         while !self.stop.load(Ordering::Acquire) {
@@ -223,31 +233,4 @@ fn fill(into: &mut [OutputStatus], from: impl Iterator<Item = OutputStatus>) {
 }
 
 #[cfg(test)]
-mod tests {
-    use lanthorn_dmx::Universe;
-
-    use super::*;
-
-    #[test]
-    fn a_tick_that_panics_leaves_the_last_good_frames() {
-        let dark = Frames::dark([Universe::FIRST]);
-        let with = |value| {
-            let mut frames = dark.clone();
-            frames.get_mut(Universe::FIRST).unwrap().0[0] = value;
-            frames
-        };
-        let (first, second) = (with(1), with(2));
-        let ms = |ms| Instant::ZERO + Span::from_millis(ms);
-        let mut good = LastGood::new(&dark);
-        assert!(good.take(ms(0), || &first));
-        assert!(!good.take(ms(25), || panic!("meant to")));
-        assert_eq!(good.frames, first);
-        assert!(good.take(ms(50), || panic!("left alone for a second: not called")));
-        assert_eq!(good.frames, first);
-        assert!(!good.take(ms(1025), || panic!("meant to, again")));
-        assert!(good.take(ms(2025), || &second));
-        assert_eq!(good.frames, second, "it recovers");
-        assert!(good.take(ms(2050), || &first), "and goes on at every tick");
-        assert_eq!(good.frames, first);
-    }
-}
+mod tests;

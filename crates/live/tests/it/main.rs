@@ -1,5 +1,7 @@
 //! The running machine, seen from outside: sockets on the loopback interface, pseudo terminals for serial ports.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 mod allocation;
 mod artnet;
 mod engine;
@@ -25,17 +27,13 @@ fn sender(number: u8) -> Sender {
     Sender { cid: Cid::from_random([number; 16]), name: "hall laptop".to_owned() }
 }
 
-/// A machine of three universes, and the same once more for the engine.
+/// What an engine of so many universes computes, apart from it.
 fn machine(universes: usize) -> Machine {
     Machine::new(Arc::new(testing::show()), Arc::new(testing::rig_of(universes)))
 }
 
 /// A running engine of so many universes.
-fn start(
-    universes: usize,
-    outputs: &[OutputSpec],
-    number: u8,
-) -> (Engine, Commands, Snapshots) {
+fn start(universes: usize, outputs: &[OutputSpec], number: u8) -> (Engine, Commands, Snapshots) {
     let (show, rig) = (Arc::new(testing::show()), Arc::new(testing::rig_of(universes)));
     Engine::start(show, rig, outputs, &sender(number)).unwrap()
 }

@@ -1,0 +1,54 @@
+use lanthorn_dmx::Universe;
+
+use lanthorn_show::command::Command;
+
+use super::*;
+use crate::testing;
+
+#[test]
+fn the_loop_does_not_allocate() {
+    let receiver = std::net::UdpSocket::bind("127.0.0.1:0").unwrap();
+    let to = receiver.local_addr().ok();
+    let specs = [OutputSpec::Sacn { to, interface: None }, OutputSpec::ArtNet { to, interface: None }];
+    let sender = Sender { cid: lanthorn_dmx::sacn::Cid([1; 16]), name: "hall laptop".to_owned() };
+    let (show, rig) = (Arc::new(testing::show()), Arc::new(testing::rig_of(2)));
+    let (mut run, mut commands, mut snapshots) = Run::new(show, rig, &specs, &sender).unwrap();
+    // Nodes, broadcasts and the like may be met in the first tick.
+    run.tick(Instant::ZERO);
+    let counted = allocation_counter::measure(|| {
+        for tick in 1..=200 {
+            let deadline = Instant::ZERO + PERIOD * tick;
+            // The waiting itself, cut short.
+            run.wait(run.clock.now() + Span::from_millis(2));
+            assert!(commands.send(Command::Chase { index: 0, on: tick % 50 != 0 }, deadline));
+            run.tick(deadline);
+            assert_eq!(snapshots.latest().now, deadline);
+        }
+    });
+    assert_eq!(counted.count_total, 0);
+    assert_eq!((run.ticks.done, run.ticks.faults), (201, 0));
+    assert!(snapshots.latest().outputs.iter().all(|output| output.sent > 0));
+}
+
+#[test]
+fn a_tick_that_panics_leaves_the_last_good_frames() {
+    let dark = Frames::dark([Universe::FIRST]);
+    let with = |value| {
+        let mut frames = dark.clone();
+        frames.get_mut(Universe::FIRST).unwrap().0[0] = value;
+        frames
+    };
+    let (first, second) = (with(1), with(2));
+    let ms = |ms| Instant::ZERO + Span::from_millis(ms);
+    let mut good = LastGood::new(&dark);
+    assert!(good.take(ms(0), || &first));
+    assert!(!good.take(ms(25), || panic!("meant to")));
+    assert_eq!(good.frames, first);
+    assert!(good.take(ms(50), || panic!("left alone for a second: not called")));
+    assert_eq!(good.frames, first);
+    assert!(!good.take(ms(1025), || panic!("meant to, again")));
+    assert!(good.take(ms(2025), || &second));
+    assert_eq!(good.frames, second, "it recovers");
+    assert!(good.take(ms(2050), || &first), "and goes on at every tick");
+    assert_eq!(good.frames, first);
+}
