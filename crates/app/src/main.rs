@@ -1,1 +1,39 @@
-fn main() {}
+//! The edge of Lanthorn: command line, page, and everything else's way in.
+
+mod command;
+mod files;
+mod http;
+mod moment;
+mod page;
+mod run;
+mod scene;
+mod stage;
+mod wire;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+use command::{Command, CommandLine};
+use run::Failure;
+
+fn main() -> ExitCode {
+    let line = CommandLine::parse();
+    let done = match line.command {
+        None => run::open::demo(),
+        Some(Command::Open(open)) => run::open::run(&open),
+        Some(Command::New(new)) => run::new::run(&new),
+        Some(Command::Check(check)) => run::check::run(&check),
+        Some(Command::Plan(plan)) => run::plan::run(&plan),
+        Some(Command::Frames(frames)) => run::frames::run(&frames),
+        Some(Command::Watch(watch)) => run::watch::run(&watch),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        // Somebody reads only the first lines ("lanthorn plan demo | head"): that is all right.
+        Err(Failure::Output(fault)) if fault.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("{failure}");
+            failure.exit_code()
+        }
+    }
+}

@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(tag = "type", rename_all = "snake_case")]
-pub enum ToPage {
+pub(crate) enum ToPage {
     /// What does not change from moment to moment; sent first and again whenever it changes.
     Scene(Box<Scene>),
     /// What the stand-in shows now; sent about thirty times a second.
@@ -22,7 +22,7 @@ pub enum ToPage {
 /// The show, its room and its rig, as far as they stand still.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct Scene {
+pub(crate) struct Scene {
     /// The show's name.
     pub show: String,
     /// The room.
@@ -46,7 +46,7 @@ pub struct Scene {
 /// The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct RoomView {
+pub(crate) struct RoomView {
     /// Its name.
     pub name: String,
     /// Left and right wall.
@@ -70,7 +70,7 @@ pub struct RoomView {
 /// A rectangle on the floor, `height` above it.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct AreaView {
+pub(crate) struct AreaView {
     /// Its name.
     pub name: String,
     /// Left and right.
@@ -84,7 +84,7 @@ pub struct AreaView {
 /// A thing that stands in the room.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct FurnitureView {
+pub(crate) struct FurnitureView {
     /// Its name.
     pub name: String,
     /// `table` (long), `round_table`, `cake`, `person`.
@@ -100,7 +100,7 @@ pub struct FurnitureView {
 /// A mark.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct MarkView {
+pub(crate) struct MarkView {
     /// Its name.
     pub name: String,
     /// Where.
@@ -110,7 +110,7 @@ pub struct MarkView {
 /// A hanging place.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct PlaceView {
+pub(crate) struct PlaceView {
     /// Its name.
     pub name: String,
     /// `bar`, `truss`, `stand`, `floor`.
@@ -126,7 +126,7 @@ pub struct PlaceView {
 /// A light where it hangs.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct UnitView {
+pub(crate) struct UnitView {
     /// Its number.
     pub number: u32,
     /// What kind of light, in words ("small wash head").
@@ -164,7 +164,7 @@ pub struct UnitView {
 /// A group.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct GroupView {
+pub(crate) struct GroupView {
     /// Its name.
     pub name: String,
     /// Light numbers in order.
@@ -174,7 +174,7 @@ pub struct GroupView {
 /// A look, told.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct LookView {
+pub(crate) struct LookView {
     /// Its name.
     pub name: String,
     /// The colours in it as `#rrggbb`, each once.
@@ -186,7 +186,7 @@ pub struct LookView {
 /// A piece of a sentence; a colour word carries its colour.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct Word {
+pub(crate) struct Word {
     /// The text, spaces and stops included.
     pub text: String,
     /// `#rrggbb` when this is a colour word.
@@ -196,7 +196,7 @@ pub struct Word {
 /// A chase, told.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct ChaseView {
+pub(crate) struct ChaseView {
     /// Its name.
     pub name: String,
     /// For each step the look's name.
@@ -210,7 +210,7 @@ pub struct ChaseView {
 /// A cue, told.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct CueView {
+pub(crate) struct CueView {
     /// Its number as printed ("4", "4.5").
     pub number: String,
     /// Its name.
@@ -228,7 +228,7 @@ pub struct CueView {
 /// The plan's sums and findings.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct PlanView {
+pub(crate) struct PlanView {
     /// One sentence: "Eleven lights, one line, two circuits."
     pub headline: String,
     /// Findings, worst first.
@@ -242,7 +242,7 @@ pub struct PlanView {
 /// One finding, as the page says it.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct FindingView {
+pub(crate) struct FindingView {
     /// `must change`, `take care`, `for your information`.
     pub severity: String,
     /// What, one line.
@@ -264,11 +264,11 @@ pub struct FindingView {
 /// A circuit's sum.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct CircuitView {
+pub(crate) struct CircuitView {
     /// Its name.
     pub name: String,
-    /// Planned current, amps.
-    pub amps: f64,
+    /// Planned current, amps; `null` when a light's power is not known.
+    pub amps: Option<f64>,
     /// Planned limit, amps.
     pub limit_amps: f64,
     /// The breaker, amps.
@@ -284,7 +284,7 @@ pub struct CircuitView {
 /// A data line.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct LineView {
+pub(crate) struct LineView {
     /// Its name.
     pub name: String,
     /// `driven` or `linked`.
@@ -300,7 +300,7 @@ pub struct LineView {
 /// What the stand-in shows and the machine does now.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct Moment {
+pub(crate) struct Moment {
     /// Seconds since the machine started.
     pub time_s: f64,
     /// Every light, in the order of `Scene::units`.
@@ -314,7 +314,7 @@ pub struct Moment {
 /// One light now, as decoded from the very bytes that were sent.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct LightMoment {
+pub(crate) struct LightMoment {
     /// Its number.
     pub unit: u32,
     /// Pan of the modelled motor, radians about home in the fixture frame.
@@ -334,7 +334,7 @@ pub struct LightMoment {
 /// One beam now.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct HeadMoment {
+pub(crate) struct HeadMoment {
     /// Lens in the room.
     pub from: [f64; 3],
     /// Unit vector of the beam in the room.
@@ -364,7 +364,7 @@ pub struct HeadMoment {
 /// Where a beam lands.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct Spot {
+pub(crate) struct Spot {
     /// Where the beam's axis meets the surface.
     pub at: [f64; 3],
     /// `floor`, `left wall`, `right wall`, `far wall`, `near wall`, `ceiling`, or a platform's name.
@@ -386,7 +386,7 @@ pub struct Spot {
 /// What is on.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct Now {
+pub(crate) struct Now {
     /// The base look.
     pub look: Option<String>,
     /// Running chases.
@@ -414,7 +414,7 @@ pub struct Now {
 /// A chase that runs.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct RunningChase {
+pub(crate) struct RunningChase {
     /// Its name.
     pub name: String,
     /// The step that is on, from 0.
@@ -424,7 +424,7 @@ pub struct RunningChase {
 /// How the machine itself is doing.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct Link {
+pub(crate) struct Link {
     /// Outputs; empty when only the stand-in is driven.
     pub outputs: Vec<OutputView>,
     /// Frames a second that the machine aims at.
@@ -438,7 +438,7 @@ pub struct Link {
 /// One output.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
-pub struct OutputView {
+pub(crate) struct OutputView {
     /// "sACN multicast", "Art-Net 10.0.0.7", "USB /dev/ttyUSB0".
     pub name: String,
     /// `true` while it works.
@@ -455,7 +455,7 @@ pub struct OutputView {
 #[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(tag = "type", rename_all = "snake_case")]
-pub enum Intent {
+pub(crate) enum Intent {
     /// Put a look on (crossfades in the look's own time).
     Look {
         /// Its name.

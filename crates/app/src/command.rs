@@ -1,0 +1,270 @@
+//! The command line, as typed.
+
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use lanthorn_dmx::Universe;
+use lanthorn_live::OutputSpec;
+use lanthorn_live::output::UsbKind;
+use lanthorn_physics::Instant;
+
+/// Where the page is served when nothing else is said: this machine alone.
+pub(crate) const LISTEN: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 7411);
+
+/// Take a small lighting rig from the box to a running show tonight.
+#[derive(Debug, Parser)]
+#[command(name = "lanthorn", version, max_term_width = 100, after_help = "With no command: opens the built-in demo against the stand-in.\nExit status: 0 done, 1 the machine could not, 2 the show file or the command line is wrong.")]
+pub(crate) struct CommandLine {
+    #[command(subcommand)]
+    pub(crate) command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Run a show: to the lights, to the stand-in, to the page
+    Open(Open),
+    /// Write a new show file, a small one to start from
+    New(New),
+    /// Read a show file and say what is wrong with it
+    Check(Check),
+    /// Print the plan: menus, addresses, cables, power, weight, where beams land, findings
+    Plan(Plan),
+    /// Print the exact channel values of any moment, without a network
+    Frames(Frames),
+    /// Show what arrives on the network: sources, universes, priorities, levels
+    Watch(Watch),
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Open {
+    /// The show file, or "demo" for the built-in show
+    pub(crate) show: String,
+    /// Where to serve the page; other machines can reach it only if you say an address of the network
+    #[arg(long, value_name = "ADDR:PORT")]
+    pub(crate) listen: Option<SocketAddr>,
+    /// No page: lights only
+    #[arg(long)]
+    pub(crate) no_page: bool,
+    /// Send sACN to a receiver's address, or "multicast"; may be given several times
+    #[arg(long, value_name = "ADDR|multicast")]
+    pub(crate) sacn: Vec<String>,
+    /// Our own address on the network to send from
+    #[arg(long, value_name = "ADDR")]
+    pub(crate) interface: Option<Ipv4Addr>,
+    /// Send Art-Net to a node's address, or "nodes" for those that answer a poll; may be given several times
+    #[arg(long, value_name = "ADDR|nodes")]
+    pub(crate) artnet: Vec<String>,
+    /// Send through a USB serial adapter: PATH, or framed:PATH or bare:PATH to say what it is; PATH@2 for universe 2
+    #[arg(long, value_name = "PATH")]
+    pub(crate) usb: Vec<String>,
+    /// Look or chase that is on from the first moment
+    #[arg(long, value_name = "LOOK-OR-CHASE")]
+    pub(crate) start: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct New {
+    /// Name of the show: NAME.show.toml is written here
+    pub(crate) name: String,
+    /// What to start from: "small" (four lights on a bar) or "demo" (the built-in show, to change)
+    #[arg(long, default_value = "small", value_parser = ["small", "demo"])]
+    pub(crate) from: String,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Check {
+    /// The show file, or "demo"
+    pub(crate) show: String,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Plan {
+    /// The show file, or "demo"
+    pub(crate) show: String,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("when").required(true).args(["at", "from"])))]
+pub(crate) struct Frames {
+    /// The show file, or "demo"
+    pub(crate) show: String,
+    /// The moment: seconds since the start ("12.5", "12.5s", "1:30")
+    #[arg(long, value_name = "TIME", value_parser = moment)]
+    pub(crate) at: Option<Instant>,
+    /// The first of several moments
+    #[arg(long, value_name = "TIME", value_parser = moment, requires = "to")]
+    pub(crate) from: Option<Instant>,
+    /// The last of them; one frame for every tick of 25 ms in between
+    #[arg(long, value_name = "TIME", value_parser = moment, requires = "from")]
+    pub(crate) to: Option<Instant>,
+    /// Look or chase that is on from the first moment
+    #[arg(long, value_name = "LOOK-OR-CHASE")]
+    pub(crate) start: Option<String>,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Watch {
+    /// Universes to listen for by multicast: "1", "1-4", "1,7"
+    #[arg(long, value_name = "UNIVERSES", default_value = "1-4", value_parser = universes)]
+    pub(crate) universes: Universes,
+    /// Our own address on the network to listen on
+    #[arg(long, value_name = "ADDR")]
+    pub(crate) interface: Option<Ipv4Addr>,
+    /// Stop by itself after so many seconds
+    #[arg(long = "for", value_name = "SECONDS", value_parser = moment)]
+    pub(crate) duration: Option<Instant>,
+    /// One line of JSON a second, for machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Universes to listen for.
+#[derive(Clone, Debug)]
+pub(crate) struct Universes(pub(crate) Vec<Universe>);
+
+impl Open {
+    /// The outputs that the options ask for.
+    pub(crate) fn outputs(&self) -> Result<Vec<OutputSpec>, String> {
+        let mut outputs = Vec::new();
+        for text in &self.sacn {
+            let to = receiver(text, "multicast", lanthorn_dmx::sacn::PORT)
+                .map_err(|why| format!("--sacn {text}: {why}, or \"multicast\""))?;
+            outputs.push(OutputSpec::Sacn { to, interface: self.interface });
+        }
+        for text in &self.artnet {
+            let to = receiver(text, "nodes", lanthorn_dmx::artnet::PORT)
+                .map_err(|why| format!("--artnet {text}: {why}, or \"nodes\" for those that answer a poll"))?;
+            outputs.push(OutputSpec::ArtNet { to, interface: self.interface });
+        }
+        for text in &self.usb {
+            outputs.push(usb(text)?);
+        }
+        Ok(outputs)
+    }
+}
+
+/// An address with or without a port; `everyone` is no address.
+fn receiver(text: &str, everyone: &str, port: u16) -> Result<Option<SocketAddr>, String> {
+    if text.eq_ignore_ascii_case(everyone) {
+        return Ok(None);
+    }
+    if let Ok(address) = text.parse::<IpAddr>() {
+        return Ok(Some(SocketAddr::new(address, port)));
+    }
+    text.parse().map(Some).map_err(|_| "write an address such as 10.0.0.7".to_owned())
+}
+
+fn usb(text: &str) -> Result<OutputSpec, String> {
+    let (kind, rest) = match text.split_once(':') {
+        Some(("framed", rest)) => (Some(UsbKind::Framed), rest),
+        Some(("bare", rest)) => (Some(UsbKind::Bare), rest),
+        _ => (None, text),
+    };
+    let (path, universe) = match rest.rsplit_once('@') {
+        Some((path, number)) => {
+            let number = number.parse().map_err(|_| format!("--usb {text}: after @ write a universe's number"))?;
+            let universe = Universe::new(number).map_err(|why| format!("--usb {text}: {why}"))?;
+            (path, Some(universe))
+        }
+        None => (rest, None),
+    };
+    if path.is_empty() {
+        return Err(format!("--usb {text}: write the device's path, such as /dev/ttyUSB0"));
+    }
+    Ok(OutputSpec::Usb { path: PathBuf::from(path), kind, universe })
+}
+
+/// "12.5", "12.5s", "1:30", "1:02:30".
+fn moment(text: &str) -> Result<Instant, String> {
+    let wrong = || format!("\"{text}\" is no time; write seconds (12.5) or minutes and seconds (1:30)");
+    let mut secs = 0.0;
+    for part in text.trim().trim_end_matches('s').split(':') {
+        let part: f64 = part.trim().parse().map_err(|_| wrong())?;
+        if !part.is_finite() || part < 0.0 {
+            return Err(wrong());
+        }
+        secs = secs * 60.0 + part;
+    }
+    if secs > 86_400.0 {
+        return Err(format!("\"{text}\" is more than a day"));
+    }
+    Ok(Instant::from_secs(secs))
+}
+
+/// "1", "1-4", "1,7".
+fn universes(text: &str) -> Result<Universes, String> {
+    let number = |part: &str| {
+        let number: u32 = part.trim().parse().map_err(|_| format!("\"{part}\" is no universe's number"))?;
+        Universe::new(number).map_err(|why| why.to_string())
+    };
+    let mut list = Vec::new();
+    for part in text.split(',') {
+        match part.split_once('-') {
+            Some((first, last)) => {
+                let (first, last) = (number(first)?, number(last)?);
+                if last.number().saturating_sub(first.number()) >= 100 {
+                    return Err("no more than a hundred universes at a time".to_owned());
+                }
+                for n in first.number()..=last.number() {
+                    list.extend(Universe::new(u32::from(n)));
+                }
+            }
+            None => list.push(number(part)?),
+        }
+    }
+    list.sort_unstable();
+    list.dedup();
+    Ok(Universes(list))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_sound() {
+        use clap::CommandFactory;
+        CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn times() {
+        for (text, secs) in [("0", 0.0), ("12.5", 12.5), ("12.5s", 12.5), ("1:30", 90.0), ("1:00:01", 3601.0)] {
+            assert_eq!(moment(text), Ok(Instant::from_secs(secs)), "{text}");
+        }
+        for bad in ["", "soon", "-1", "1:x", "NaN", "inf", "99:00:00"] {
+            assert!(moment(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn outputs() {
+        let open = |args: &[&str]| {
+            let line = CommandLine::try_parse_from(["lanthorn", "open", "demo"].iter().chain(args)).unwrap();
+            let Some(Command::Open(open)) = line.command else { panic!("not open") };
+            open.outputs()
+        };
+        assert_eq!(open(&[]).unwrap(), []);
+        assert_eq!(
+            open(&["--sacn", "multicast", "--artnet", "10.0.0.7", "--usb", "bare:/dev/ttyUSB0@2"]).unwrap(),
+            [
+                OutputSpec::Sacn { to: None, interface: None },
+                OutputSpec::ArtNet { to: Some("10.0.0.7:6454".parse().unwrap()), interface: None },
+                OutputSpec::Usb {
+                    path: "/dev/ttyUSB0".into(),
+                    kind: Some(UsbKind::Bare),
+                    universe: Some(Universe::new(2).unwrap())
+                },
+            ]
+        );
+        assert!(open(&["--sacn", "somewhere"]).unwrap_err().contains("10.0.0.7"));
+        assert!(open(&["--usb", "/dev/ttyUSB0@0"]).unwrap_err().contains("1 to 63999"));
+    }
+}

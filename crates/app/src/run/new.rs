@@ -1,0 +1,38 @@
+//! `lanthorn new NAME`
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use lanthorn_store::disk::{self, DiskError};
+use lanthorn_store::{DEMO_TEXT, read_show, write_show};
+
+use super::Failure;
+use crate::command::New;
+
+/// A small show to start from: four lights on a bar, three looks, a chase, three cues.
+const SMALL: &str = include_str!("../../shows/small.show.toml");
+
+/// Writes a new show file. It carries the profiles it uses, so that it opens anywhere; an existing file is never
+/// replaced.
+pub(crate) fn run(new: &New) -> Result<(), Failure> {
+    let name = new.name.trim_end_matches(".show.toml");
+    let title = PathBuf::from(name).file_name().map(|title| title.to_string_lossy().into_owned());
+    let Some(title) = title.filter(|title| !title.trim().is_empty()) else {
+        return Err(Failure::Input(format!("new {}: a show needs a name", new.name)));
+    };
+    let text = if new.from == "demo" { DEMO_TEXT } else { SMALL };
+    let (file, problems) = read_show(text);
+    let Some(mut file) = file else {
+        return Err(Failure::Machine(anyhow::anyhow!("the built-in show: {}", crate::files::lines("", &problems))));
+    };
+    file.show.name = title;
+    let path = PathBuf::from(format!("{name}.show.toml"));
+    disk::save_new(&path, &write_show(&file.carrying())).map_err(|error| match error {
+        DiskError::Exists { .. } => Failure::Input(error.to_string()),
+        error => Failure::Machine(error.into()),
+    })?;
+    let mut out = std::io::stdout().lock();
+    writeln!(out, "{} is written", path.display())?;
+    writeln!(out, "  lanthorn check {0}\n  lanthorn plan {0}\n  lanthorn open {0}", path.display())?;
+    Ok(())
+}

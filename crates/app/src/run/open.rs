@@ -1,0 +1,147 @@
+//! `lanthorn open SHOW`, and `lanthorn` alone
+
+use std::io::Write;
+use std::net::{SocketAddr, TcpListener};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+use anyhow::Context;
+use lanthorn_dmx::sacn::Cid;
+use lanthorn_live::output::Sender;
+use lanthorn_live::{Engine, OutputSpec};
+use lanthorn_rig::plan::{plan, short_text};
+use lanthorn_store::disk;
+
+use super::Failure;
+use crate::command::{LISTEN, Open};
+use crate::files::{self, DEMO, Opened};
+use crate::stage::Stage;
+
+/// Other ports to try when the usual one is taken and none was asked for.
+const MORE_PORTS: u16 = 20;
+
+/// Opens the built-in show against the stand-in.
+pub(crate) fn demo() -> Result<(), Failure> {
+    open(files::open(DEMO)?, &[], Some(Listen::Usual))
+}
+
+/// Opens a show.
+pub(crate) fn run(options: &Open) -> Result<(), Failure> {
+    let outputs = options.outputs().map_err(Failure::Input)?;
+    let mut opened = files::open(&options.show)?;
+    opened.start_with(options.start.as_deref())?;
+    let listen = match (options.no_page, options.listen) {
+        (true, _) => None,
+        (false, Some(address)) => Some(Listen::At(address)),
+        (false, None) => Some(Listen::Usual),
+    };
+    open(opened, &outputs, listen)
+}
+
+/// Where the page is served.
+#[derive(Clone, Copy)]
+enum Listen {
+    /// The usual address, or a free port beside it.
+    Usual,
+    /// Here or not at all.
+    At(SocketAddr),
+}
+
+fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>) -> Result<(), Failure> {
+    opened.print_warnings();
+    let listener = listen.map(bind).transpose()?;
+    let stop = stop_on_signal()?;
+    let plan = plan(&opened.file.rig);
+    let (show, rig) = (Arc::new(opened.file.show), Arc::new(opened.file.rig));
+    let sender = Sender { cid: cid(), name: format!("Lanthorn: {}", show.name) };
+    let (engine, commands, snapshots) =
+        Engine::start(show.clone(), rig.clone(), outputs, &sender).context("open the outputs")?;
+    let names: Vec<String> = outputs.iter().map(OutputSpec::words).collect();
+
+    let mut out = std::io::stdout().lock();
+    writeln!(out, "{}\n\n{}", show.name, short_text(&plan).trim_end())?;
+    writeln!(out)?;
+    if names.is_empty() {
+        writeln!(out, "lights  the stand-in alone; --sacn, --artnet or --usb send to real ones")?;
+    }
+    for name in &names {
+        writeln!(out, "lights  {name}")?;
+    }
+    let stage = Stage { show, rig, plan, names, clock: engine.clock() };
+    match listener {
+        Some((listener, address)) => {
+            writeln!(out, "page    http://{address}/")?;
+            if !address.ip().is_loopback() {
+                writeln!(out, "        anyone who reaches this address can run the lights")?;
+            }
+            writeln!(out, "        Ctrl-C ends")?;
+            out.flush()?;
+            drop(out);
+            stage.serve(listener, address.ip().is_loopback(), commands, snapshots, &stop)?;
+        }
+        None => {
+            writeln!(out, "        Ctrl-C ends")?;
+            out.flush()?;
+            drop(out);
+            while !stop.load(Ordering::Acquire) && engine.is_running() {
+                std::thread::sleep(Duration::from_millis(20));
+            }
+        }
+    }
+    let ended_by_itself = !engine.is_running();
+    engine.stop();
+    if ended_by_itself {
+        return Err(anyhow::anyhow!("the tick thread has ended").into());
+    }
+    println!("\nended; every stream was told so");
+    Ok(())
+}
+
+fn bind(listen: Listen) -> Result<(TcpListener, SocketAddr), Failure> {
+    let bound = match listen {
+        Listen::At(address) => TcpListener::bind(address)
+            .with_context(|| format!("serve the page at {address}; --listen says another address")),
+        Listen::Usual => (LISTEN.port()..=LISTEN.port() + MORE_PORTS)
+            .find_map(|port| TcpListener::bind(SocketAddr::new(LISTEN.ip(), port)).ok())
+            .with_context(|| format!("serve the page at {LISTEN} or one of the {MORE_PORTS} ports after it")),
+    }?;
+    let address = bound.local_addr().context("serve the page")?;
+    Ok((bound, address))
+}
+
+/// Set by Ctrl-C, by the end of the terminal, or by a polite kill. A second Ctrl-C ends at once.
+fn stop_on_signal() -> Result<Arc<AtomicBool>, Failure> {
+    let stop = Arc::new(AtomicBool::new(false));
+    for signal in [signal_hook::consts::SIGINT, signal_hook::consts::SIGTERM] {
+        signal_hook::flag::register_conditional_shutdown(signal, 130, stop.clone()).context("hear Ctrl-C")?;
+        signal_hook::flag::register(signal, stop.clone()).context("hear Ctrl-C")?;
+    }
+    #[cfg(unix)]
+    signal_hook::flag::register(signal_hook::consts::SIGHUP, stop.clone()).context("hear the terminal's end")?;
+    Ok(stop)
+}
+
+/// Who we are on the network, kept over restarts in the person's state folder; where there is none, a new one each
+/// time.
+fn cid() -> Cid {
+    let fresh = || {
+        use std::hash::{BuildHasher, Hasher};
+        // The standard library's own random keys: no more is needed to tell two senders apart.
+        let random = || std::collections::hash_map::RandomState::new().build_hasher().finish().to_be_bytes();
+        let mut bytes = [0; 16];
+        bytes[..8].copy_from_slice(&random());
+        bytes[8..].copy_from_slice(&random());
+        Cid::from_random(bytes).0
+    };
+    let folder = std::env::var_os("XDG_STATE_HOME")
+        .map(PathBuf::from)
+        .or_else(|| std::env::home_dir().map(|home| home.join(".local/state")));
+    let kept = folder.and_then(|folder| {
+        disk::load_or_create_cid(&folder.join("lanthorn").join("cid"), fresh)
+            .inspect_err(|error| eprintln!("take care: our network identity will not last: {error}"))
+            .ok()
+    });
+    Cid(kept.unwrap_or_else(fresh))
+}

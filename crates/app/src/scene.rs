@@ -1,0 +1,240 @@
+//! From show, rig and plan to what the page sees of what stands still.
+
+use lanthorn_physics::Point;
+use lanthorn_physics::colour::{Chromaticity, screen_hex};
+use lanthorn_physics::units::Metres;
+use lanthorn_rig::plan::{CircuitPlan, Finding, LineKind, LinePlan, PlacePlan, Plan, UnitPlan};
+use lanthorn_rig::room::{Furniture, FurnitureKind};
+use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
+use lanthorn_show::{Chase, Look, Show, tell};
+
+use crate::wire::{
+    AreaView, ChaseView, CircuitView, CueView, FindingView, FurnitureView, GroupView, LineView, LookView, MarkView,
+    PlaceView, PlanView, RoomView, Scene, UnitView, Word,
+};
+
+/// Everything that does not change from moment to moment.
+pub(crate) fn scene(show: &Show, rig: &Rig, plan: &Plan) -> Scene {
+    Scene {
+        show: show.name.clone(),
+        room: room(&rig.room, plan),
+        units: rig.units.iter().zip(&plan.units).map(|(unit, planned)| self::unit(rig, unit, planned)).collect(),
+        groups: rig
+            .groups
+            .iter()
+            .map(|group| GroupView {
+                name: group.name.clone(),
+                units: group.units.iter().map(|&index| rig.units[index].number).collect(),
+            })
+            .collect(),
+        looks: show.looks.iter().map(|look| self::look(rig, look)).collect(),
+        chases: show.chases.iter().map(|chase| self::chase(show, chase)).collect(),
+        cues: (0..show.cues.len()).map(|index| cue(show, rig, index)).collect(),
+        plan: PlanView {
+            headline: plan.headline.clone(),
+            findings: plan.findings.iter().map(finding).collect(),
+            circuits: plan.circuits.iter().map(circuit).collect(),
+            lines: plan.lines.iter().map(|line| self::line(rig, line)).collect(),
+        },
+        flash_limit_hz: rig.limits.flash.get(),
+    }
+}
+
+fn room(room: &Room, plan: &Plan) -> RoomView {
+    RoomView {
+        name: room.name.clone(),
+        x: room.x.map(Metres::get),
+        y: room.y.map(Metres::get),
+        height: room.height.get(),
+        platforms: room.platforms.iter().map(area).collect(),
+        audience: room.audience.iter().map(area).collect(),
+        furniture: room.furniture.iter().map(furniture).collect(),
+        marks: room.marks.iter().map(|mark| MarkView { name: mark.name.clone(), at: mark.at.into() }).collect(),
+        places: room.places.iter().map(|place| self::place(place, plan)).collect(),
+    }
+}
+
+fn area(area: &Area) -> AreaView {
+    AreaView {
+        name: area.name.clone(),
+        x: area.x.map(Metres::get),
+        y: area.y.map(Metres::get),
+        height: area.height.get(),
+    }
+}
+
+fn furniture(thing: &Furniture) -> FurnitureView {
+    FurnitureView {
+        name: thing.name.clone(),
+        kind: match thing.kind {
+            FurnitureKind::Table => "table",
+            FurnitureKind::RoundTable => "round_table",
+            FurnitureKind::Cake => "cake",
+            FurnitureKind::Person => "person",
+        }
+        .to_owned(),
+        at: thing.at.into(),
+        size: thing.size.map(Metres::get),
+        turn: thing.turn.get(),
+    }
+}
+
+fn place(place: &HangingPlace, plan: &Plan) -> PlaceView {
+    let half = place.length / 2.0;
+    PlaceView {
+        name: place.name.clone(),
+        kind: match place.kind {
+            PlaceKind::Bar => "bar",
+            PlaceKind::Truss => "truss",
+            PlaceKind::Stand => "stand",
+            PlaceKind::Floor => "floor",
+        }
+        .to_owned(),
+        from: place.at(-half).into(),
+        to: place.at(half).into(),
+        load: plan.places.iter().find(|planned| planned.name == place.name).map(load).unwrap_or_default(),
+    }
+}
+
+fn load(place: &PlacePlan) -> String {
+    let at_least = if place.unknown_weight.is_empty() { "" } else { "at least " };
+    match place.rated_kg {
+        Some(rated) => format!("{at_least}{:.1} of {rated:.0} kg", place.weight_kg),
+        None if place.kind == PlaceKind::Floor => format!("{at_least}{:.1} kg", place.weight_kg),
+        None => format!("{at_least}{:.1} kg, limit not known", place.weight_kg),
+    }
+}
+
+fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan) -> UnitView {
+    let body = &unit.profile.body;
+    // Drawn at a usual size where the profile does not know it.
+    let size = |fact: lanthorn_fixture::Fact<Metres>| fact.value().map_or(0.25, Metres::get);
+    UnitView {
+        number: unit.number,
+        kind: unit.profile.name.clone(),
+        symbol: symbol(unit),
+        mode: unit.mode().name.clone(),
+        at: rig.position(unit).into(),
+        rotation: unit.world_from_fixture().to_array(),
+        size: [size(body.width), size(body.depth), size(body.height)],
+        moves: unit.moves(),
+        heads: u32::from(unit.mode().heads),
+        place: rig.room.places[unit.place].name.clone(),
+        run: run(unit),
+        address: unit.address().map(|address| address.to_string()),
+        footprint: u32::from(planned.footprint),
+        menu: planned.menu.clone(),
+        circuit: planned.circuit.clone(),
+        groups: rig
+            .groups
+            .iter()
+            .filter(|group| group.units.iter().any(|&index| rig.units[index].number == unit.number))
+            .map(|group| group.name.clone())
+            .collect(),
+    }
+}
+
+fn symbol(unit: &Unit) -> String {
+    use lanthorn_fixture::profile::Kind;
+    match unit.profile.kind {
+        Kind::WashHead => "wash_head",
+        Kind::SpotHead => "spot_head",
+        Kind::Par => "par",
+        Kind::Bar => "bar",
+        Kind::Strobe => "strobe",
+        Kind::Hazer => "hazer",
+        Kind::Dimmer => "dimmer",
+        Kind::Fresnel => "fresnel",
+    }
+    .to_owned()
+}
+
+fn run(unit: &Unit) -> String {
+    match &unit.run {
+        Run::Driven { shares: Some(other), .. } => format!("driven, moves as {other}"),
+        Run::Driven { .. } => "driven".to_owned(),
+        Run::Linked { leader, .. } if *leader == unit.number => "linked, leads".to_owned(),
+        Run::Linked { leader, .. } => format!("linked, follows {leader}"),
+        Run::OnItsOwn { .. } => "on its own".to_owned(),
+    }
+}
+
+fn look(rig: &Rig, look: &Look) -> LookView {
+    LookView {
+        name: look.name.clone(),
+        colours: tell::look_colours(look).into_iter().map(screen_hex).collect(),
+        words: tell::look(look, rig).iter().map(|sentence| words(sentence)).collect(),
+    }
+}
+
+fn chase(show: &Show, chase: &Chase) -> ChaseView {
+    ChaseView {
+        name: chase.name.clone(),
+        steps: chase.steps.iter().map(|step| step.look.clone()).collect(),
+        colours: chase.steps.iter().map(|step| screen_hex(step_colour(show, &step.look))).collect(),
+        words: words(&tell::chase(chase, show)),
+    }
+}
+
+/// The first colour of the brightest sentence of a step's look.
+fn step_colour(show: &Show, look: &str) -> Chromaticity {
+    let parts = show.looks.iter().filter(|known| known.name == look).flat_map(|look| &look.parts);
+    let coloured = parts.filter(|part| !part.colours.is_empty());
+    let brightest = coloured.reduce(|best, part| if part.level.0 > best.level.0 { part } else { best });
+    brightest.map_or(Chromaticity::D65, |part| part.colours[0].chromaticity)
+}
+
+fn cue(show: &Show, rig: &Rig, index: usize) -> CueView {
+    let cue = &show.cues[index];
+    CueView {
+        number: cue.number.clone(),
+        name: cue.name.clone(),
+        words: words(&tell::cue(index, show, rig)),
+        note: cue.note.clone(),
+        fade_s: cue.fade.secs(),
+        follow_s: cue.follow.map(lanthorn_physics::Span::secs),
+    }
+}
+
+fn words(words: &[tell::Word]) -> Vec<Word> {
+    words.iter().map(|word| Word { text: word.text.clone(), colour: word.colour.map(screen_hex) }).collect()
+}
+
+fn finding(finding: &Finding) -> FindingView {
+    FindingView {
+        severity: finding.severity.to_string(),
+        what: finding.what.clone(),
+        place: finding.place.clone(),
+        units: finding.units.clone(),
+        figure: finding.figure.clone().unwrap_or_default(),
+        rule: finding.rule.to_owned(),
+        source: finding.source.to_owned(),
+        remedy: finding.remedy.clone(),
+    }
+}
+
+fn circuit(circuit: &CircuitPlan) -> CircuitView {
+    CircuitView {
+        name: circuit.name.clone(),
+        amps: circuit.amps,
+        limit_amps: circuit.limit_amps,
+        breaker_amps: circuit.breaker_amps,
+        assumed: !circuit.assumed_power_factor.is_empty() || !circuit.unknown_watts.is_empty(),
+        at: circuit.at,
+        units: circuit.units.clone(),
+    }
+}
+
+fn line(rig: &Rig, line: &LinePlan) -> LineView {
+    LineView {
+        name: line.name.clone(),
+        kind: match line.kind {
+            LineKind::Driven => "driven",
+            LineKind::Linked => "linked",
+        }
+        .to_owned(),
+        from: rig.controller.filter(|_| line.kind == LineKind::Driven).map(|point: Point| point.into()),
+        units: line.units.clone(),
+        cables: u32::try_from(line.cables).unwrap_or(u32::MAX),
+    }
+}

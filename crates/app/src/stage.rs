@@ -1,0 +1,172 @@
+//! What looks on: the stand-in takes the frames that were sent, and pages see it and put their hand in.
+
+use std::net::TcpListener;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
+use anyhow::Context;
+use axum::extract::ws::Utf8Bytes;
+use lanthorn_live::{Clock, Commands, Snapshots};
+use lanthorn_physics::{Point, colour};
+use lanthorn_rehearsal::StandIn;
+use lanthorn_rig::Rig;
+use lanthorn_rig::plan::Plan;
+use lanthorn_show::{Command, Show};
+use tokio::sync::watch;
+
+use crate::http::{Server, router};
+use crate::moment::Moments;
+use crate::scene;
+use crate::wire::{Intent, ToPage};
+
+/// The page sees so many moments a second.
+const MOMENT: Duration = Duration::from_millis(33);
+
+/// What a page looks at.
+pub(crate) struct Stage {
+    pub(crate) show: Arc<Show>,
+    pub(crate) rig: Arc<Rig>,
+    pub(crate) plan: Plan,
+    /// The outputs in words.
+    pub(crate) names: Vec<String>,
+    pub(crate) clock: Clock,
+}
+
+impl Stage {
+    /// Serves the page until `stop`. Whatever happens here, the tick thread goes on.
+    pub(crate) fn serve(
+        self,
+        listener: TcpListener,
+        local: bool,
+        commands: Commands,
+        snapshots: Snapshots,
+        stop: &Arc<AtomicBool>,
+    ) -> anyhow::Result<()> {
+        let scene = json(&ToPage::Scene(Box::new(scene::scene(&self.show, &self.rig, &self.plan))));
+        let (_scene_in, scene) = watch::channel(scene);
+        let (moment_in, moment) = watch::channel(Utf8Bytes::default());
+        let hand = Hand {
+            show: self.show.clone(),
+            rig: self.rig.clone(),
+            commands: Mutex::new(commands),
+            clock: self.clock,
+        };
+        let looking = Looking {
+            stand_in: StandIn::new(self.rig.clone()),
+            moments: Moments::new(self.show, self.rig, self.names),
+            snapshots,
+        };
+        let stopped = stop.clone();
+        let looker = std::thread::Builder::new()
+            .name("lanthorn-standin".to_owned())
+            .spawn(move || looking.run(&moment_in, &stopped))
+            .context("start the stand-in's thread")?;
+        let server = Server { scene, moment, hand: Arc::new(hand), local };
+        let served = serve(listener, server, stop.clone());
+        stop.store(true, Ordering::Release);
+        // A panic there has already been printed; the lights went on.
+        let _ = looker.join();
+        served
+    }
+}
+
+/// The thread that looks.
+struct Looking {
+    stand_in: StandIn,
+    moments: Moments,
+    snapshots: Snapshots,
+}
+
+impl Looking {
+    fn run(mut self, out: &watch::Sender<Utf8Bytes>, stop: &AtomicBool) {
+        while !stop.load(Ordering::Acquire) {
+            let snapshot = self.snapshots.latest();
+            self.stand_in.take(&snapshot.frames, snapshot.now);
+            // Nobody looks: the stand-in still moves, so that a page that comes later sees it as it is.
+            if out.receiver_count() > 1 {
+                let moment = self.moments.moment(snapshot, self.stand_in.lights());
+                out.send_replace(json(&ToPage::Moment(Box::new(moment))));
+            }
+            std::thread::sleep(MOMENT);
+        }
+    }
+}
+
+/// The hand: what pages ask for, sent to the machine.
+pub(crate) struct Hand {
+    show: Arc<Show>,
+    rig: Arc<Rig>,
+    commands: Mutex<Commands>,
+    clock: Clock,
+}
+
+impl Hand {
+    /// Takes an intent at this moment. What names something that is not there does nothing.
+    pub(crate) fn take(&self, intent: &Intent) {
+        let at = self.clock.now();
+        if let Some(command) = self.command(intent) {
+            let mut commands = self.commands.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+            // A full ring is counted there and shown.
+            commands.send(command, at);
+        }
+    }
+
+    fn command(&self, intent: &Intent) -> Option<Command> {
+        let unit = |number: &u32| self.rig.index_of(*number);
+        Some(match intent {
+            Intent::Look { name } => Command::Look(self.show.looks.iter().position(|look| look.name == *name)?),
+            Intent::Chase { name, on } => Command::Chase {
+                index: self.show.chases.iter().position(|chase| chase.name == *name)?,
+                on: *on,
+            },
+            Intent::Go => Command::Go,
+            Intent::Back => Command::Back,
+            Intent::Cue { index } => Command::Cue(*index as usize),
+            Intent::Master { level } => Command::Master(*level),
+            Intent::Blackout { on } => Command::Blackout(*on),
+            Intent::Stillness { on } => Command::Stillness(*on),
+            Intent::StopStrobe { on } => Command::StopStrobe(*on),
+            Intent::Tap => Command::Tap,
+            Intent::Tempo { bpm } => Command::Tempo(*bpm),
+            Intent::Aim { unit: number, at } => Command::Aim { unit: unit(number)?, at: Point::from(*at) },
+            Intent::Level { unit: number, level } => Command::Level { unit: unit(number)?, level: *level },
+            Intent::Colour { unit: number, colour } => Command::Colour {
+                unit: unit(number)?,
+                chromaticity: colour::parse(colour).ok()?.chromaticity,
+            },
+            Intent::LetGo { unit: None } => Command::LetGo(None),
+            Intent::LetGo { unit: Some(number) } => Command::LetGo(Some(unit(number)?)),
+        })
+    }
+}
+
+fn serve(listener: TcpListener, server: Server, stop: Arc<AtomicBool>) -> anyhow::Result<()> {
+    listener.set_nonblocking(true).context("serve the page")?;
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .thread_name("lanthorn-page")
+        .enable_all()
+        .build()
+        .context("start the page's server")?;
+    let served = runtime.block_on(async {
+        let listener = tokio::net::TcpListener::from_std(listener)?;
+        let stopped = async move {
+            while !stop.load(Ordering::Acquire) {
+                tokio::time::sleep(Duration::from_millis(20)).await;
+            }
+        };
+        // Open sockets would hold a graceful end for ever: stop waiting when told to stop.
+        tokio::select! {
+            served = async { axum::serve(listener, router(server)).await } => served,
+            () = stopped => Ok(()),
+        }
+    });
+    runtime.shutdown_timeout(Duration::from_millis(200));
+    served.context("serve the page")
+}
+
+fn json(message: &ToPage) -> Utf8Bytes {
+    // Plain data of ours always has a JSON form.
+    serde_json::to_string(message).unwrap_or_default().into()
+}
