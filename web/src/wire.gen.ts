@@ -1,748 +1,771 @@
-// The TypeScript twin of crates/app/src/wire.rs.
+// Generated from crates/app/src/wire.rs by its test; do not edit.
 
 /**
  * From the machine to the page.
  */
-export type ToPage =
-  | ({ type: 'scene' } & Scene)
-  | ({ type: 'moment' } & Moment);
+export type ToPage = { "type": "scene" } & Scene | { "type": "moment" } & Moment;
 
 /**
  * The show, its room and its rig, as far as they stand still.
  */
-export type Scene = {
-  /**
-   * The show's name.
-   */
-  show: string;
-  /**
-   * The room.
-   */
-  room: RoomView;
-  /**
-   * Every light, by number.
-   */
-  units: Array<UnitView>;
-  /**
-   * Groups in the order of the show file.
-   */
-  groups: Array<GroupView>;
-  /**
-   * Looks in the order of the show file.
-   */
-  looks: Array<LookView>;
-  /**
-   * Chases in the order of the show file.
-   */
-  chases: Array<ChaseView>;
-  /**
-   * The cue list in order.
-   */
-  cues: Array<CueView>;
-  /**
-   * The plan's sums and findings.
-   */
-  plan: PlanView;
-  /**
-   * The flash limit in force, flashes a second.
-   */
-  flash_limit_hz: number;
-};
+export type Scene = { 
+/**
+ * The show's name.
+ */
+show: string, 
+/**
+ * The room.
+ */
+room: RoomView, 
+/**
+ * Every light, by number.
+ */
+units: Array<UnitView>, 
+/**
+ * Groups in the order of the show file.
+ */
+groups: Array<GroupView>, 
+/**
+ * Looks in the order of the show file.
+ */
+looks: Array<LookView>, 
+/**
+ * Chases in the order of the show file.
+ */
+chases: Array<ChaseView>, 
+/**
+ * The cue list in order.
+ */
+cues: Array<CueView>, 
+/**
+ * The plan's sums and findings.
+ */
+plan: PlanView, 
+/**
+ * The flash limit in force, flashes a second.
+ */
+flash_limit_hz: number, };
 
 /**
  * The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
  */
-export type RoomView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * Left and right wall.
-   */
-  x: [number, number];
-  /**
-   * Audience end and far end (the far end has the larger y).
-   */
-  y: [number, number];
-  /**
-   * Ceiling height.
-   */
-  height: number;
-  /**
-   * Raised floors (stage).
-   */
-  platforms: Array<AreaView>;
-  /**
-   * Where people stand or sit.
-   */
-  audience: Array<AreaView>;
-  /**
-   * Tables and the like, for the picture alone.
-   */
-  furniture: Array<FurnitureView>;
-  /**
-   * Points to aim at.
-   */
-  marks: Array<MarkView>;
-  /**
-   * Bars, trusses, stands.
-   */
-  places: Array<PlaceView>;
-};
+export type RoomView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Left and right wall.
+ */
+x: [number, number], 
+/**
+ * Audience end and far end (the far end has the larger y).
+ */
+y: [number, number], 
+/**
+ * Ceiling height.
+ */
+height: number, 
+/**
+ * Raised floors (stage).
+ */
+platforms: Array<AreaView>, 
+/**
+ * Where people stand or sit.
+ */
+audience: Array<AreaView>, 
+/**
+ * Tables and the like, for the picture alone.
+ */
+furniture: Array<FurnitureView>, 
+/**
+ * Points to aim at.
+ */
+marks: Array<MarkView>, 
+/**
+ * Bars, trusses, stands.
+ */
+places: Array<PlaceView>, };
 
 /**
  * A rectangle on the floor, `height` above it.
  */
-export type AreaView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * Left and right.
-   */
-  x: [number, number];
-  /**
-   * Near and far.
-   */
-  y: [number, number];
-  /**
-   * Top above the hall floor; for audience areas, of the floor they stand on.
-   */
-  height: number;
-};
+export type AreaView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Left and right.
+ */
+x: [number, number], 
+/**
+ * Near and far.
+ */
+y: [number, number], 
+/**
+ * Top above the hall floor; for audience areas, of the floor they stand on.
+ */
+height: number, };
 
 /**
  * A thing that stands in the room.
  */
-export type FurnitureView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * `table` (long), `round_table`, `cake`, `person`.
-   */
-  kind: string;
-  /**
-   * Middle of its foot.
-   */
-  at: [number, number, number];
-  /**
-   * Size along x, y and z before turning; for round things x is the diameter.
-   */
-  size: [number, number, number];
-  /**
-   * Turn about the vertical, radians.
-   */
-  turn: number;
-};
+export type FurnitureView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * `table` (long), `round_table`, `cake`, `person`.
+ */
+kind: string, 
+/**
+ * Middle of its foot.
+ */
+at: [number, number, number], 
+/**
+ * Size along x, y and z before turning; for round things x is the diameter.
+ */
+size: [number, number, number], 
+/**
+ * Turn about the vertical, radians.
+ */
+turn: number, };
 
 /**
  * A mark.
  */
-export type MarkView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * Where.
-   */
-  at: [number, number, number];
-};
+export type MarkView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Where.
+ */
+at: [number, number, number], };
 
 /**
  * A hanging place.
  */
-export type PlaceView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * `bar`, `truss`, `stand`, `floor`.
-   */
-  kind: string;
-  /**
-   * One end.
-   */
-  from: [number, number, number];
-  /**
-   * The other end (the same as `from` for a stand without a crossbar).
-   */
-  to: [number, number, number];
-  /**
-   * Load as a sentence: "41.2 of 80 kg", "limit not known".
-   */
-  load: string;
-};
+export type PlaceView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * `bar`, `truss`, `stand`, `floor`.
+ */
+kind: string, 
+/**
+ * One end.
+ */
+from: [number, number, number], 
+/**
+ * The other end (the same as `from` for a stand without a crossbar).
+ */
+to: [number, number, number], 
+/**
+ * Load as a sentence: "41.2 of 80 kg", "limit not known".
+ */
+load: string, };
 
 /**
  * A light where it hangs.
  */
-export type UnitView = {
-  /**
-   * Its number.
-   */
-  number: number;
-  /**
-   * What kind of light, in words ("small wash head").
-   */
-  kind: string;
-  /**
-   * What to draw: `wash_head`, `spot_head`, `par`, `bar`, `strobe`, `hazer`, `dimmer`, `fresnel`.
-   */
-  symbol: string;
-  /**
-   * Mode's name.
-   */
-  mode: string;
-  /**
-   * Base plate in the room.
-   */
-  at: [number, number, number];
-  /**
-   * World from fixture, quaternion x, y, z, w.
-   */
-  rotation: [number, number, number, number];
-  /**
-   * Width, depth, height of the body in the fixture frame.
-   */
-  size: [number, number, number];
-  /**
-   * `true` when pan and tilt can follow a spot.
-   */
-  moves: boolean;
-  /**
-   * How many independently lit heads it has.
-   */
-  heads: number;
-  /**
-   * Hanging place.
-   */
-  place: string;
-  /**
-   * `driven`, `linked, leads`, `linked, follows 3`, `on its own`.
-   */
-  run: string;
-  /**
-   * First slot, "1.101"; `null` when it has none.
-   */
-  address: string | null;
-  /**
-   * How many channels.
-   */
-  footprint: number;
-  /**
-   * What to select in its own menu, in words.
-   */
-  menu: Array<string>;
-  /**
-   * Circuit's name.
-   */
-  circuit: string | null;
-  /**
-   * Names of the groups it belongs to.
-   */
-  groups: Array<string>;
-};
+export type UnitView = { 
+/**
+ * Its number.
+ */
+number: number, 
+/**
+ * What kind of light, in words ("small wash head").
+ */
+kind: string, 
+/**
+ * What to draw: `wash_head`, `spot_head`, `par`, `bar`, `strobe`, `hazer`, `dimmer`, `fresnel`.
+ */
+symbol: string, 
+/**
+ * Mode's name.
+ */
+mode: string, 
+/**
+ * Base plate in the room.
+ */
+at: [number, number, number], 
+/**
+ * World from fixture, quaternion x, y, z, w.
+ */
+rotation: [number, number, number, number], 
+/**
+ * Width, depth, height of the body in the fixture frame.
+ */
+size: [number, number, number], 
+/**
+ * `true` when pan and tilt can follow a spot.
+ */
+moves: boolean, 
+/**
+ * How many independently lit heads it has.
+ */
+heads: number, 
+/**
+ * Hanging place.
+ */
+place: string, 
+/**
+ * `driven`, `linked, leads`, `linked, follows 3`, `on its own`.
+ */
+run: string, 
+/**
+ * First slot, "1.101"; `null` when it has none.
+ */
+address: string | null, 
+/**
+ * How many channels.
+ */
+footprint: number, 
+/**
+ * What to select in its own menu, in words.
+ */
+menu: Array<string>, 
+/**
+ * Circuit's name.
+ */
+circuit: string | null, 
+/**
+ * Names of the groups it belongs to.
+ */
+groups: Array<string>, };
 
 /**
  * A group.
  */
-export type GroupView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * Light numbers in order.
-   */
-  units: Array<number>;
-};
+export type GroupView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Light numbers in order.
+ */
+units: Array<number>, };
 
 /**
  * A look, told.
  */
-export type LookView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * The colours in it as `#rrggbb`, each once.
-   */
-  colours: Array<string>;
-  /**
-   * The sentences: who, where, what colour, how bright.
-   */
-  words: Array<Array<Word>>;
-};
+export type LookView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * The colours in it as `#rrggbb`, each once.
+ */
+colours: Array<string>, 
+/**
+ * The sentences: who, where, what colour, how bright.
+ */
+words: Array<Array<Word>>, };
 
 /**
  * A piece of a sentence; a colour word carries its colour.
  */
-export type Word = {
-  /**
-   * The text, spaces and stops included.
-   */
-  text: string;
-  /**
-   * `#rrggbb` when this is a colour word.
-   */
-  colour: string | null;
-};
+export type Word = { 
+/**
+ * The text, spaces and stops included.
+ */
+text: string, 
+/**
+ * `#rrggbb` when this is a colour word.
+ */
+colour: string | null, };
 
 /**
  * A chase, told.
  */
-export type ChaseView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * For each step the look's name.
-   */
-  steps: Array<string>;
-  /**
-   * One colour for each step, `#rrggbb`.
-   */
-  colours: Array<string>;
-  /**
-   * One sentence.
-   */
-  words: Array<Word>;
-};
+export type ChaseView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * For each step the look's name.
+ */
+steps: Array<string>, 
+/**
+ * One colour for each step, `#rrggbb`.
+ */
+colours: Array<string>, 
+/**
+ * One sentence.
+ */
+words: Array<Word>, };
 
 /**
  * A cue, told.
  */
-export type CueView = {
-  /**
-   * Its number as printed ("4", "4.5").
-   */
-  number: string;
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * What will change, one sentence.
-   */
-  words: Array<Word>;
-  /**
-   * A note for the person ("after the toast").
-   */
-  note: string;
-  /**
-   * Fade-in, seconds.
-   */
-  fade_s: number;
-  /**
-   * Seconds after which the next cue follows by itself.
-   */
-  follow_s: number | null;
-};
+export type CueView = { 
+/**
+ * Its number as printed ("4", "4.5").
+ */
+number: string, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * What will change, one sentence.
+ */
+words: Array<Word>, 
+/**
+ * A note for the person ("after the toast").
+ */
+note: string, 
+/**
+ * Fade-in, seconds.
+ */
+fade_s: number, 
+/**
+ * Seconds after which the next cue follows by itself.
+ */
+follow_s: number | null, };
 
 /**
  * The plan's sums and findings.
  */
-export type PlanView = {
-  /**
-   * One sentence: "Eleven lights, one line, two circuits."
-   */
-  headline: string;
-  /**
-   * Findings, worst first.
-   */
-  findings: Array<FindingView>;
-  /**
-   * Circuits with their sums.
-   */
-  circuits: Array<CircuitView>;
-  /**
-   * Data lines in true order: light numbers, first to last (the last carries the terminator).
-   */
-  lines: Array<LineView>;
-};
+export type PlanView = { 
+/**
+ * One sentence: "Eleven lights, one line, two circuits."
+ */
+headline: string, 
+/**
+ * Findings, worst first.
+ */
+findings: Array<FindingView>, 
+/**
+ * Circuits with their sums.
+ */
+circuits: Array<CircuitView>, 
+/**
+ * Data lines in true order: light numbers, first to last (the last carries the terminator).
+ */
+lines: Array<LineView>, };
 
 /**
  * One finding, as the page says it.
  */
-export type FindingView = {
-  /**
-   * `must change`, `take care`, `for your information`.
-   */
-  severity: string;
-  /**
-   * What, one line.
-   */
-  what: string;
-  /**
-   * Where: "circuit kitchen", "light 4".
-   */
-  place: string;
-  /**
-   * The lights it speaks of.
-   */
-  units: Array<number>;
-  /**
-   * The figure: "11.6 A of 10 A"; empty when there is none.
-   */
-  figure: string;
-  /**
-   * The rule it comes from.
-   */
-  rule: string;
-  /**
-   * The rule's source.
-   */
-  source: string;
-  /**
-   * What to do.
-   */
-  remedy: string;
-};
+export type FindingView = { 
+/**
+ * `must change`, `take care`, `for your information`.
+ */
+severity: string, 
+/**
+ * What, one line.
+ */
+what: string, 
+/**
+ * Where: "circuit kitchen", "light 4".
+ */
+place: string, 
+/**
+ * The lights it speaks of.
+ */
+units: Array<number>, 
+/**
+ * The figure: "11.6 A of 10 A"; empty when there is none.
+ */
+figure: string, 
+/**
+ * The rule it comes from.
+ */
+rule: string, 
+/**
+ * The rule's source.
+ */
+source: string, 
+/**
+ * What to do.
+ */
+remedy: string, };
 
 /**
  * A circuit's sum.
  */
-export type CircuitView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * Planned current, amps.
-   */
-  amps: number;
-  /**
-   * Planned limit, amps.
-   */
-  limit_amps: number;
-  /**
-   * The breaker, amps.
-   */
-  breaker_amps: number;
-  /**
-   * `true` when an unknown figure was assumed.
-   */
-  assumed: boolean;
-  /**
-   * Where the socket is, if the show says.
-   */
-  at: [number, number, number] | null;
-  /**
-   * The lights on it.
-   */
-  units: Array<number>;
-};
+export type CircuitView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Planned current, amps; `null` when a light's power is not known.
+ */
+amps: number | null, 
+/**
+ * Planned limit, amps.
+ */
+limit_amps: number, 
+/**
+ * The breaker, amps.
+ */
+breaker_amps: number, 
+/**
+ * `true` when an unknown figure was assumed.
+ */
+assumed: boolean, 
+/**
+ * Where the socket is, if the show says.
+ */
+at: [number, number, number] | null, 
+/**
+ * The lights on it.
+ */
+units: Array<number>, };
 
 /**
  * A data line.
  */
-export type LineView = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * `driven` or `linked`.
-   */
-  kind: string;
-  /**
-   * Where the controller stands, if the show says.
-   */
-  from: [number, number, number] | null;
-  /**
-   * Light numbers in order.
-   */
-  units: Array<number>;
-  /**
-   * How many cables.
-   */
-  cables: number;
-};
+export type LineView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * `driven` or `linked`.
+ */
+kind: string, 
+/**
+ * Where the controller stands, if the show says.
+ */
+from: [number, number, number] | null, 
+/**
+ * Light numbers in order.
+ */
+units: Array<number>, 
+/**
+ * How many cables.
+ */
+cables: number, };
 
 /**
  * What the stand-in shows and the machine does now.
  */
-export type Moment = {
-  /**
-   * Seconds since the machine started.
-   */
-  time_s: number;
-  /**
-   * Every light, in the order of `Scene::units`.
-   */
-  lights: Array<LightMoment>;
-  /**
-   * What is on.
-   */
-  now: Now;
-  /**
-   * How the machine itself is doing.
-   */
-  link: Link;
-};
+export type Moment = { 
+/**
+ * Seconds since the machine started.
+ */
+time_s: number, 
+/**
+ * Every light, in the order of `Scene::units`.
+ */
+lights: Array<LightMoment>, 
+/**
+ * What is on.
+ */
+now: Now, 
+/**
+ * How the machine itself is doing.
+ */
+link: Link, };
 
 /**
  * One light now, as decoded from the very bytes that were sent.
  */
-export type LightMoment = {
-  /**
-   * Its number.
-   */
-  unit: number;
-  /**
-   * Pan of the modelled motor, radians about home in the fixture frame.
-   */
-  pan: number;
-  /**
-   * Tilt of the modelled motor.
-   */
-  tilt: number;
-  /**
-   * `true` while the motors are still on their way.
-   */
-  moving: boolean;
-  /**
-   * Who drives it: "base", the look's, chase's or cue's name, "your hand".
-   */
-  driver: string;
-  /**
-   * `true` while it is held by hand.
-   */
-  held: boolean;
-  /**
-   * Its beams.
-   */
-  heads: Array<HeadMoment>;
-};
+export type LightMoment = { 
+/**
+ * Its number.
+ */
+unit: number, 
+/**
+ * Pan of the modelled motor, radians about home in the fixture frame.
+ */
+pan: number, 
+/**
+ * Tilt of the modelled motor.
+ */
+tilt: number, 
+/**
+ * `true` while the motors are still on their way.
+ */
+moving: boolean, 
+/**
+ * Who drives it: "base", the look's, chase's or cue's name, "your hand".
+ */
+driver: string, 
+/**
+ * `true` while it is held by hand.
+ */
+held: boolean, 
+/**
+ * Its beams.
+ */
+heads: Array<HeadMoment>, };
 
 /**
  * One beam now.
  */
-export type HeadMoment = {
-  /**
-   * Lens in the room.
-   */
-  from: [number, number, number];
-  /**
-   * Unit vector of the beam in the room.
-   */
-  along: [number, number, number];
-  /**
-   * Light as a fraction of what the head can give at most, 0 to 1.
-   */
-  level: number;
-  /**
-   * Linear-light colour, largest part 1.
-   */
-  rgb: [number, number, number];
-  /**
-   * Candela on the axis now; 0 when dark; `null` when the profile does not know its brightness.
-   */
-  candela: number | null;
-  /**
-   * Full angle at half of the peak, radians.
-   */
-  beam: number;
-  /**
-   * Full angle at a tenth of the peak, radians.
-   */
-  field: number;
-  /**
-   * Flashes a second; 0 for steady light.
-   */
-  strobe_hz: number;
-  /**
-   * Gobo's name in its slot, if not open.
-   */
-  gobo: string | null;
-  /**
-   * `true` with the prism in.
-   */
-  prism: boolean;
-  /**
-   * Haze output 0 to 1 (hazers only).
-   */
-  haze: number;
-  /**
-   * Where the middle of the beam lands.
-   */
-  spot: Spot | null;
-};
+export type HeadMoment = { 
+/**
+ * Lens in the room.
+ */
+from: [number, number, number], 
+/**
+ * Unit vector of the beam in the room.
+ */
+along: [number, number, number], 
+/**
+ * Light as a fraction of what the head can give at most, 0 to 1.
+ */
+level: number, 
+/**
+ * Linear-light colour, largest part 1.
+ */
+rgb: [number, number, number], 
+/**
+ * Candela on the axis now; 0 when dark; `null` when the profile does not know its brightness.
+ */
+candela: number | null, 
+/**
+ * Full angle at half of the peak, radians.
+ */
+beam: number, 
+/**
+ * Full angle at a tenth of the peak, radians.
+ */
+field: number, 
+/**
+ * Flashes a second; 0 for steady light.
+ */
+strobe_hz: number, 
+/**
+ * Gobo's name in its slot, if not open.
+ */
+gobo: string | null, 
+/**
+ * `true` with the prism in.
+ */
+prism: boolean, 
+/**
+ * Haze output 0 to 1 (hazers only).
+ */
+haze: number, 
+/**
+ * Where the middle of the beam lands.
+ */
+spot: Spot | null, };
 
 /**
  * Where a beam lands.
  */
-export type Spot = {
-  /**
-   * Where the beam's axis meets the surface.
-   */
-  at: [number, number, number];
-  /**
-   * `floor`, `left wall`, `right wall`, `far wall`, `near wall`, `ceiling`, or a platform's name.
-   */
-  surface: string;
-  /**
-   * Unit normal of the surface, into the room.
-   */
-  normal: [number, number, number];
-  /**
-   * Middle of the half-peak ellipse on the surface.
-   */
-  centre: [number, number, number];
-  /**
-   * From the middle to the far end of the long axis, a vector along the surface.
-   */
-  major: [number, number, number];
-  /**
-   * From the middle to the end of the short axis.
-   */
-  minor: [number, number, number];
-  /**
-   * Distance from the lens.
-   */
-  throw_m: number;
-  /**
-   * Illuminance on the surface at `at`; `null` when brightness is not known.
-   */
-  lux: number | null;
-};
+export type Spot = { 
+/**
+ * Where the beam's axis meets the surface.
+ */
+at: [number, number, number], 
+/**
+ * `floor`, `left wall`, `right wall`, `far wall`, `near wall`, `ceiling`, or a platform's name.
+ */
+surface: string, 
+/**
+ * Unit normal of the surface, into the room.
+ */
+normal: [number, number, number], 
+/**
+ * Middle of the half-peak ellipse on the surface.
+ */
+centre: [number, number, number], 
+/**
+ * From the middle to the far end of the long axis, a vector along the surface.
+ */
+major: [number, number, number], 
+/**
+ * From the middle to the end of the short axis.
+ */
+minor: [number, number, number], 
+/**
+ * Distance from the lens.
+ */
+throw_m: number, 
+/**
+ * Illuminance on the surface at `at`; `null` when brightness is not known.
+ */
+lux: number | null, };
 
 /**
  * What is on.
  */
-export type Now = {
-  /**
-   * The base look.
-   */
-  look: string | null;
-  /**
-   * Running chases.
-   */
-  chases: Array<RunningChase>;
-  /**
-   * The cue that is on, by place in `Scene::cues`.
-   */
-  cue: number | null;
-  /**
-   * The cue that Go takes.
-   */
-  next_cue: number | null;
-  /**
-   * Progress of the running fade, 0 to 1; 1 when none runs.
-   */
-  fade: number;
-  /**
-   * Master, 0 to 1.
-   */
-  master: number;
-  /**
-   * Blackout is on.
-   */
-  blackout: boolean;
-  /**
-   * Stillness is on.
-   */
-  stillness: boolean;
-  /**
-   * Strobes are stopped.
-   */
-  strobe_stopped: boolean;
-  /**
-   * Beats a minute.
-   */
-  tempo_bpm: number;
-  /**
-   * Beats since the tempo's zero; the fraction is the place inside the beat.
-   */
-  beat: number;
-};
+export type Now = { 
+/**
+ * The base look.
+ */
+look: string | null, 
+/**
+ * Running chases.
+ */
+chases: Array<RunningChase>, 
+/**
+ * The cue that is on, by place in `Scene::cues`.
+ */
+cue: number | null, 
+/**
+ * The cue that Go takes.
+ */
+next_cue: number | null, 
+/**
+ * Progress of the running fade, 0 to 1; 1 when none runs.
+ */
+fade: number, 
+/**
+ * Master, 0 to 1.
+ */
+master: number, 
+/**
+ * Blackout is on.
+ */
+blackout: boolean, 
+/**
+ * Stillness is on.
+ */
+stillness: boolean, 
+/**
+ * Strobes are stopped.
+ */
+strobe_stopped: boolean, 
+/**
+ * Beats a minute.
+ */
+tempo_bpm: number, 
+/**
+ * Beats since the tempo's zero; the fraction is the place inside the beat.
+ */
+beat: number, };
 
 /**
  * A chase that runs.
  */
-export type RunningChase = {
-  /**
-   * Its name.
-   */
-  name: string;
-  /**
-   * The step that is on, from 0.
-   */
-  step: number;
-};
+export type RunningChase = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * The step that is on, from 0.
+ */
+step: number, };
 
 /**
  * How the machine itself is doing.
  */
-export type Link = {
-  /**
-   * Outputs; empty when only the stand-in is driven.
-   */
-  outputs: Array<OutputView>;
-  /**
-   * Frames a second that the machine aims at.
-   */
-  rate_hz: number;
-  /**
-   * Ticks done.
-   */
-  ticks: number;
-  /**
-   * Ticks that came too late and were skipped.
-   */
-  late: number;
-};
+export type Link = { 
+/**
+ * Outputs; empty when only the stand-in is driven.
+ */
+outputs: Array<OutputView>, 
+/**
+ * Frames a second that the machine aims at.
+ */
+rate_hz: number, 
+/**
+ * Ticks done.
+ */
+ticks: number, 
+/**
+ * Ticks that came too late and were skipped.
+ */
+late: number, };
 
 /**
  * One output.
  */
-export type OutputView = {
-  /**
-   * "sACN multicast", "Art-Net 10.0.0.7", "USB /dev/ttyUSB0".
-   */
-  name: string;
-  /**
-   * `true` while it works.
-   */
-  ok: boolean;
-  /**
-   * What it does or what is wrong, in words.
-   */
-  words: string;
-  /**
-   * Packets or frames sent.
-   */
-  sent: number;
-  /**
-   * Sends that failed.
-   */
-  failed: number;
-};
+export type OutputView = { 
+/**
+ * "sACN multicast", "Art-Net 10.0.0.7", "USB /dev/ttyUSB0".
+ */
+name: string, 
+/**
+ * `true` while it works.
+ */
+ok: boolean, 
+/**
+ * What it does or what is wrong, in words.
+ */
+words: string, 
+/**
+ * Packets or frames sent.
+ */
+sent: number, 
+/**
+ * Sends that failed.
+ */
+failed: number, };
 
 /**
  * From the page to the machine.
  */
-export type Intent =
-  | { type: 'look'; name: string }
-  | { type: 'chase'; name: string; on: boolean }
-  | { type: 'go' }
-  | { type: 'back' }
-  | { type: 'cue'; index: number }
-  | { type: 'master'; level: number }
-  | { type: 'blackout'; on: boolean }
-  | { type: 'stillness'; on: boolean }
-  | { type: 'stop_strobe'; on: boolean }
-  | { type: 'tap' }
-  | { type: 'tempo'; bpm: number }
-  | { type: 'aim'; unit: number; at: [number, number, number] }
-  | { type: 'level'; unit: number; level: number }
-  | { type: 'colour'; unit: number; colour: string }
-  | { type: 'let_go'; unit: number | null };
+export type Intent = { "type": "look", 
+/**
+ * Its name.
+ */
+name: string, } | { "type": "chase", 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Start or stop.
+ */
+on: boolean, } | { "type": "go" } | { "type": "back" } | { "type": "cue", 
+/**
+ * Place, from 0.
+ */
+index: number, } | { "type": "master", 
+/**
+ * Level.
+ */
+level: number, } | { "type": "blackout", 
+/**
+ * On or off.
+ */
+on: boolean, } | { "type": "stillness", 
+/**
+ * On or off.
+ */
+on: boolean, } | { "type": "stop_strobe", 
+/**
+ * On or off.
+ */
+on: boolean, } | { "type": "tap" } | { "type": "tempo", 
+/**
+ * Beats a minute.
+ */
+bpm: number, } | { "type": "aim", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * Point in the room.
+ */
+at: [number, number, number], } | { "type": "level", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * Level.
+ */
+level: number, } | { "type": "colour", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * As a look writes it: a name, `#rrggbb`, `3200 K`.
+ */
+colour: string, } | { "type": "let_go", 
+/**
+ * Light's number; none lets go of everything.
+ */
+unit: number | null, };

@@ -14,7 +14,12 @@ pub(crate) const LISTEN: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCAL
 
 /// Take a small lighting rig from the box to a running show tonight.
 #[derive(Debug, Parser)]
-#[command(name = "lanthorn", version, max_term_width = 100, after_help = "With no command: opens the built-in demo against the stand-in.\nExit status: 0 done, 1 the machine could not, 2 the show file or the command line is wrong.")]
+#[command(
+    name = "lanthorn",
+    version,
+    max_term_width = 100,
+    after_help = "With no command: opens the built-in demo against the stand-in.\nExit status: 0 done, 1 the machine could not, 2 the show file or the command line is wrong."
+)]
 pub(crate) struct CommandLine {
     #[command(subcommand)]
     pub(crate) command: Option<Command>,
@@ -139,8 +144,9 @@ impl Open {
             outputs.push(OutputSpec::Sacn { to, interface: self.interface });
         }
         for text in &self.artnet {
-            let to = receiver(text, "nodes", lanthorn_dmx::artnet::PORT)
-                .map_err(|why| format!("--artnet {text}: {why}, or \"nodes\" for those that answer a poll"))?;
+            let to = receiver(text, "nodes", lanthorn_dmx::artnet::PORT).map_err(|why| {
+                format!("--artnet {text}: {why}, or \"nodes\" for those that answer a poll")
+            })?;
             outputs.push(OutputSpec::ArtNet { to, interface: self.interface });
         }
         for text in &self.usb {
@@ -169,7 +175,8 @@ fn usb(text: &str) -> Result<OutputSpec, String> {
     };
     let (path, universe) = match rest.rsplit_once('@') {
         Some((path, number)) => {
-            let number = number.parse().map_err(|_| format!("--usb {text}: after @ write a universe's number"))?;
+            let number =
+                number.parse().map_err(|_| format!("--usb {text}: after @ write a universe's number"))?;
             let universe = Universe::new(number).map_err(|why| format!("--usb {text}: {why}"))?;
             (path, Some(universe))
         }
@@ -236,7 +243,8 @@ mod tests {
 
     #[test]
     fn times() {
-        for (text, secs) in [("0", 0.0), ("12.5", 12.5), ("12.5s", 12.5), ("1:30", 90.0), ("1:00:01", 3601.0)] {
+        for (text, secs) in [("0", 0.0), ("12.5", 12.5), ("12.5s", 12.5), ("1:30", 90.0), ("1:00:01", 3601.0)]
+        {
             assert_eq!(moment(text), Ok(Instant::from_secs(secs)), "{text}");
         }
         for bad in ["", "soon", "-1", "1:x", "NaN", "inf", "99:00:00"] {

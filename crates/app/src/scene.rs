@@ -9,8 +9,8 @@ use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
 use lanthorn_show::{Chase, Look, Show, tell};
 
 use crate::wire::{
-    AreaView, ChaseView, CircuitView, CueView, FindingView, FurnitureView, GroupView, LineView, LookView, MarkView,
-    PlaceView, PlanView, RoomView, Scene, UnitView, Word,
+    AreaView, ChaseView, CircuitView, CueView, FindingView, FurnitureView, GroupView, LineView, LookView,
+    MarkView, PlaceView, PlanView, RoomView, Scene, UnitView, Word,
 };
 
 /// Everything that does not change from moment to moment.
@@ -18,7 +18,12 @@ pub(crate) fn scene(show: &Show, rig: &Rig, plan: &Plan) -> Scene {
     Scene {
         show: show.name.clone(),
         room: room(&rig.room, plan),
-        units: rig.units.iter().zip(&plan.units).map(|(unit, planned)| self::unit(rig, unit, planned)).collect(),
+        units: rig
+            .units
+            .iter()
+            .zip(&plan.units)
+            .map(|(unit, planned)| self::unit(rig, unit, planned))
+            .collect(),
         groups: rig
             .groups
             .iter()
@@ -49,7 +54,11 @@ fn room(room: &Room, plan: &Plan) -> RoomView {
         platforms: room.platforms.iter().map(area).collect(),
         audience: room.audience.iter().map(area).collect(),
         furniture: room.furniture.iter().map(furniture).collect(),
-        marks: room.marks.iter().map(|mark| MarkView { name: mark.name.clone(), at: mark.at.into() }).collect(),
+        marks: room
+            .marks
+            .iter()
+            .map(|mark| MarkView { name: mark.name.clone(), at: mark.at.into() })
+            .collect(),
         places: room.places.iter().map(|place| self::place(place, plan)).collect(),
     }
 }

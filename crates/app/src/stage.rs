@@ -115,7 +115,9 @@ impl Hand {
     fn command(&self, intent: &Intent) -> Option<Command> {
         let unit = |number: &u32| self.rig.index_of(*number);
         Some(match intent {
-            Intent::Look { name } => Command::Look(self.show.looks.iter().position(|look| look.name == *name)?),
+            Intent::Look { name } => {
+                Command::Look(self.show.looks.iter().position(|look| look.name == *name)?)
+            }
             Intent::Chase { name, on } => Command::Chase {
                 index: self.show.chases.iter().position(|chase| chase.name == *name)?,
                 on: *on,

@@ -23,7 +23,10 @@ pub(crate) fn run(new: &New) -> Result<(), Failure> {
     let text = if new.from == "demo" { DEMO_TEXT } else { SMALL };
     let (file, problems) = read_show(text);
     let Some(mut file) = file else {
-        return Err(Failure::Machine(anyhow::anyhow!("the built-in show: {}", crate::files::lines("", &problems))));
+        return Err(Failure::Machine(anyhow::anyhow!(
+            "the built-in show: {}",
+            crate::files::lines("", &problems)
+        )));
     };
     file.show.name = title;
     let path = PathBuf::from(format!("{name}.show.toml"));

@@ -119,7 +119,8 @@ fn stop_on_signal() -> Result<Arc<AtomicBool>, Failure> {
         signal_hook::flag::register(signal, stop.clone()).context("hear Ctrl-C")?;
     }
     #[cfg(unix)]
-    signal_hook::flag::register(signal_hook::consts::SIGHUP, stop.clone()).context("hear the terminal's end")?;
+    signal_hook::flag::register(signal_hook::consts::SIGHUP, stop.clone())
+        .context("hear the terminal's end")?;
     Ok(stop)
 }
 

@@ -43,7 +43,8 @@ struct ArtNetStreams(BTreeMap<(u16, SocketAddr), (Vec<u8>, u64, Instant)>);
 
 /// Shows what arrives until Ctrl-C, or for as long as asked.
 pub(crate) fn run(options: &Watch) -> Result<(), Failure> {
-    let ears = Ears::open(options.universes.0.iter().copied(), options.interface).context("watch the network")?;
+    let ears =
+        Ears::open(options.universes.0.iter().copied(), options.interface).context("watch the network")?;
     let stop = Arc::new(AtomicBool::new(false));
     signal_hook::flag::register(signal_hook::consts::SIGINT, stop.clone()).context("hear Ctrl-C")?;
     signal_hook::flag::register(signal_hook::consts::SIGTERM, stop.clone()).context("hear Ctrl-C")?;
@@ -80,7 +81,9 @@ pub(crate) fn run(options: &Watch) -> Result<(), Failure> {
 
 impl ArtNetStreams {
     fn take(&mut self, bytes: &[u8], from: SocketAddr, now: Instant) {
-        let Ok(artnet::Packet::Dmx(ArtDmx { address, slots, .. })) = artnet::Packet::parse(bytes) else { return };
+        let Ok(artnet::Packet::Dmx(ArtDmx { address, slots, .. })) = artnet::Packet::parse(bytes) else {
+            return;
+        };
         let key = (address.number(), from);
         if self.0.len() >= MOST_STREAMS && !self.0.contains_key(&key) {
             return;
@@ -107,14 +110,22 @@ fn streams(receiver: &Receiver, artnet: &ArtNetStreams) -> Vec<Stream> {
             from: source.from.ip().to_string(),
             priority: Some(source.priority.number()),
             packets: source.packets,
-            slots: source.levels.map(|(frame, used)| frame.0[..usize::from(used)].to_vec()).unwrap_or_default(),
+            slots: source
+                .levels
+                .map(|(frame, used)| frame.0[..usize::from(used)].to_vec())
+                .unwrap_or_default(),
         });
     }
     for ((port_address, from), (slots, packets, _)) in &artnet.0 {
         streams.push(Stream {
             protocol: "Art-Net",
             universe: port_address + 1,
-            source: format!("port-address {}:{}:{}", port_address >> 8, port_address >> 4 & 15, port_address & 15),
+            source: format!(
+                "port-address {}:{}:{}",
+                port_address >> 8,
+                port_address >> 4 & 15,
+                port_address & 15
+            ),
             from: from.ip().to_string(),
             priority: None,
             packets: *packets,
