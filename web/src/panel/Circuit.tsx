@@ -5,21 +5,23 @@ import { amps, capital, lights } from '../words';
 /** A circuit's current as a length against what is planned for and what the breaker holds. */
 export function Circuit(props: { circuit: CircuitView }) {
   const circuit = () => props.circuit;
-  const most = () => Math.max(circuit().breaker_amps, circuit().amps);
+  /** As far as it is known; a light whose power is not known is not in it. */
+  const known = () => circuit().amps ?? 0;
+  const most = () => Math.max(circuit().breaker_amps, known());
   const part = (a: number) => `${(a / most()) * 100}%`;
   return (
     <li class="circuit">
       <p>
         <b>{capital(circuit().name)}</b>{' '}
         <span class="circuit-figure">
-          {amps(circuit().amps)} of {amps(circuit().limit_amps)}
+          {circuit().amps === null ? 'not known' : amps(known())} of {amps(circuit().limit_amps)}
         </span>
-        <Show when={circuit().amps > circuit().limit_amps}>
+        <Show when={known() > circuit().limit_amps}>
           <b>more than to plan for</b>
         </Show>
       </p>
       <span class="length" aria-hidden="true">
-        <i style={{ width: part(circuit().amps) }} />
+        <i style={{ width: part(known()) }} />
         <b style={{ left: part(circuit().limit_amps) }} />
       </span>
       <p class="fact">

@@ -202,7 +202,7 @@ function sockets(ink: Ink, eye: PlanEye, scene: Scene, wishes: Wish[]): void {
       c.fillStyle = ink.inks.soft;
       c.fillRect(left ? at.x - 14 : at.x + 2, at.y - 13, 12, 26);
     });
-    const amps = `${circuit.amps.toFixed(1)} of ${circuit.limit_amps.toFixed(1)} A`;
+    const amps = `${circuit.amps === null ? 'not known' : circuit.amps.toFixed(1)} of ${circuit.limit_amps.toFixed(1)} A`;
     const dx = (left ? -1 : 1) * (30 + Math.max(circuit.name.length, amps.length) * 3.6);
     wishes.push({ id: `socket ${circuit.name}`, text: circuit.name, kind: 'place', at, dx, dy: -10, rank: 2 });
     wishes.push({ id: `amps ${circuit.name}`, text: amps, kind: 'place', at, dx, dy: 10, rank: 2 });
