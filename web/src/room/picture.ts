@@ -15,6 +15,7 @@ import { patterns } from './patterns';
 import { isSoftware, QUALITIES, RESTING, SOFTWARE, type Quality } from './quality';
 import * as glsl from './shaders';
 import { BEYOND, buildRoom } from './shell';
+import type { Open } from './words';
 
 /** `kept` holds the room without bodies where a frame has to be cheap. */
 type Targets = { solid: WebGLRenderTarget; kept: WebGLRenderTarget | null; lit: WebGLRenderTarget; air: WebGLRenderTarget };
@@ -277,7 +278,8 @@ export class Picture {
 
   private sizeTargets(): void {
     const q = this.quality();
-    const most = Math.sqrt(q.pixels / (this.width * this.height));
+    const open = this.frameEdges();
+    const most = Math.sqrt(q.pixels / Math.max(1, (open.right - open.left) * (open.bottom - open.top)));
     const ratio = Math.min(q.ratio, most, Math.max(1, window.devicePixelRatio || 1));
     const w = Math.max(2, Math.round(this.width * ratio));
     const h = Math.max(2, Math.round(this.height * ratio));
@@ -307,17 +309,26 @@ export class Picture {
     shared.lit.value = lit.texture;
     shared.air.value = air.texture;
     shared.airSize.value.set(air.width, air.height);
-    this.frameEdges();
+    // What panels cover is not worth drawing.
+    for (const target of [solid, kept, lit, air]) {
+      if (!target) continue;
+      const k = target.width / this.width;
+      const x = Math.floor(open.left * k);
+      const y = Math.floor((this.height - open.bottom) * k);
+      target.scissor.set(x, y, Math.ceil(open.right * k) - x, Math.ceil((this.height - open.top) * k) - y);
+      target.scissorTest = true;
+    }
   }
 
-  /** Where the picture fades into the page: a soft edge at each side that a panel covers. */
-  private frameEdges(): void {
+  /** Where the picture fades into the page: a soft edge at each side that a panel covers. Answers what is left. */
+  private frameEdges(): Open {
     const { insets, width, height, shared } = this;
     const fade = (covered: number, most: number) => (covered > 0 ? most : 1);
     const soft = shared.soft.value.set(fade(insets.left, 130), fade(insets.top, 90), fade(insets.right, 130), fade(insets.bottom, 90));
     shared.pixels.value.set(width, height);
-    shared.edges.value.set(
+    const e = shared.edges.value.set(
       insets.left - soft.x * 0.75, insets.top - soft.y * 0.6, width - insets.right + soft.z * 0.75, height - insets.bottom + soft.w * 0.6);
+    return { left: Math.max(0, e.x), top: Math.max(0, e.y), right: Math.min(width, e.z), bottom: Math.min(height, e.w) };
   }
 
   private drawSolid({ solid, kept }: Targets): void {

@@ -1,6 +1,6 @@
 /** How much work a frame may be; the picture steps down when frames come late. */
 export type Quality = {
-  /** Most device pixels per CSS pixel, and most pixels in all. */
+  /** Most device pixels per CSS pixel, and most pixels in the open part of the picture. */
   ratio: number;
   pixels: number;
   samples: number;
@@ -23,6 +23,7 @@ export const QUALITIES: Quality[] = [
   { ratio: 1, pixels: 5e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 3 },
   { ratio: 1, pixels: 3.2e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 2 },
   { ratio: 1, pixels: 2.2e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
+  { ratio: 1, pixels: 1.5e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
 ];
 /** Where a software rasteriser begins. */
 export const SOFTWARE = 5;

@@ -469,31 +469,35 @@ uniform vec3 ink;
 in vec2 uv0;
 out vec4 colour;
 void main() {
-  vec2 t = 1.0 / vec2(textureSize(air, 0));
-  vec2 off = 0.5 * t;
-  vec3 haze = vec3(0.0);
-  for (int i = 0; i < 4; i++) {
-    haze += 0.25 * texture(air, uv0 + off).rgb;
-    off = vec2(-off.y, off.x) * vec2(t.x / t.y, t.y / t.x);
-  }
-  vec2 texel = smoothing > 1 ? 0.45 / vec2(textureSize(lit, 0)) : vec2(0.0);
-  vec3 c = haze;
-  for (int i = 0; i < smoothing; i++) {
-    vec2 corner = vec2(float(i & 1), float(i >> 1)) * 2.0 - 1.0;
-    c += textureLod(lit, uv0 + texel * corner, 0.0).rgb / float(smoothing);
-  }
-  float m = max(c.r, max(c.g, c.b));
-  float mapped = m < 0.5 ? m : 0.5 + 0.5 * (1.0 - exp(-(m - 0.5) / 0.5));
-  vec3 hue = c / max(m, 1e-5);
-  c = mix(hue, vec3(1.0), 0.7 * smoothstep(0.7, 5.0, m)) * mapped;
-  // The screen's transfer curve by square roots, within half a step of eight bits.
-  vec3 s1 = sqrt(c), s2 = sqrt(s1), s3 = sqrt(s2);
-  vec3 screen = mix(0.662002687 * s1 + 0.684122060 * s2 - 0.323583601 * s3 - 0.0225411470 * c, c * 12.92, step(c, vec3(0.0031308)));
   vec2 p = vec2(uv0.x, 1.0 - uv0.y) * pixels;
   vec4 fade = smoothstep(0.0, 1.0, vec4(p - edges.xy, edges.zw - p) / max(soft, vec4(1.0)));
   fade = mix(vec4(1.0), fade, step(1.5, soft));
+  float shown = fade.x * fade.y * fade.z * fade.w;
+  vec3 screen = ink;
+  WHEN(shown > 0.0) {
+    vec2 t = 1.0 / vec2(textureSize(air, 0));
+    vec2 off = 0.5 * t;
+    vec3 haze = vec3(0.0);
+    for (int i = 0; i < 4; i++) {
+      haze += 0.25 * texture(air, uv0 + off).rgb;
+      off = vec2(-off.y, off.x) * vec2(t.x / t.y, t.y / t.x);
+    }
+    vec2 texel = smoothing > 1 ? 0.45 / vec2(textureSize(lit, 0)) : vec2(0.0);
+    vec3 c = haze;
+    for (int i = 0; i < smoothing; i++) {
+      vec2 corner = vec2(float(i & 1), float(i >> 1)) * 2.0 - 1.0;
+      c += textureLod(lit, uv0 + texel * corner, 0.0).rgb / float(smoothing);
+    }
+    float m = max(c.r, max(c.g, c.b));
+    float mapped = m < 0.5 ? m : 0.5 + 0.5 * (1.0 - exp(-(m - 0.5) / 0.5));
+    vec3 hue = c / max(m, 1e-5);
+    c = mix(hue, vec3(1.0), 0.7 * smoothstep(0.7, 5.0, m)) * mapped;
+    // The screen's transfer curve by square roots, within half a step of eight bits.
+    vec3 s1 = sqrt(c), s2 = sqrt(s1), s3 = sqrt(s2);
+    screen = mix(0.662002687 * s1 + 0.684122060 * s2 - 0.323583601 * s3 - 0.0225411470 * c, c * 12.92, step(c, vec3(0.0031308)));
+  }
   screen = max(screen, ink * 0.8);
-  vec3 final = mix(ink, screen, fade.x * fade.y * fade.z * fade.w);
+  vec3 final = mix(ink, screen, shown);
   float n = fract(52.9829189 * fract(dot(gl_FragCoord.xy, vec2(0.06711056, 0.00583715)))) - 0.5;
   colour = vec4(final + n / 255.0, 1.0);
 }
