@@ -20,10 +20,10 @@ export const QUALITIES: Quality[] = [
   { ratio: 1, pixels: 2e6, samples: 4, atlas: 2048, steps: 8, fine: true, air: 1, tiles: 32 },
   { ratio: 1, pixels: 2e6, samples: 4, atlas: 1024, steps: 8, fine: true, air: 1, tiles: 64 },
   { ratio: 1, pixels: 8e5, samples: 0, atlas: 1024, steps: 6, fine: false, air: 2, tiles: 4 },
-  { ratio: 1, pixels: 5e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 3 },
-  { ratio: 1, pixels: 3.2e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 2 },
-  { ratio: 1, pixels: 2.2e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
-  { ratio: 1, pixels: 1.5e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
+  { ratio: 1, pixels: 5e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 3 },
+  { ratio: 1, pixels: 3.2e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 3, tiles: 2 },
+  { ratio: 1, pixels: 2.2e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 3, tiles: 2 },
+  { ratio: 1, pixels: 1.5e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 3, tiles: 2 },
 ];
 /** Where a software rasteriser begins. */
 export const SOFTWARE = 5;
