@@ -5,7 +5,7 @@ import { aim, moment, scene } from './mock';
 export class Machine {
   readonly #say: (message: ToPage) => void;
   readonly #touch: (up: boolean) => void;
-  readonly #scene = evening(scene());
+  readonly #scene = shaped(evening(scene()));
   readonly #levels = new Map<number, number>();
   readonly #colours = new Map<number, [number, number, number]>();
   readonly #aims = new Map<number, [number, number, number]>();
@@ -131,10 +131,10 @@ export class Machine {
     return {
       ...shown,
       now: {
-        look: this.#look,
-        chases: this.#running.map((name) => ({ name, step: Math.floor(beat / 4) % 6 })),
-        cue: this.#cue,
-        next_cue: this.#cue === null ? 0 : this.#cue + 1 < this.#scene.cues.length ? this.#cue + 1 : null,
+        look: this.#scene.looks.length > 0 ? this.#look : null,
+        chases: this.#running.filter(() => this.#scene.chases.length > 0).map((name) => ({ name, step: Math.floor(beat / 4) % 6 })),
+        cue: this.#scene.cues.length > 0 ? this.#cue : null,
+        next_cue: this.#scene.cues.length === 0 ? null : this.#cue === null ? 0 : this.#cue + 1 < this.#scene.cues.length ? this.#cue + 1 : null,
         fade: Math.min(1, (performance.now() - this.#fadeFrom) / 3000),
         master: this.#master,
         blackout: this.#blackout,
@@ -159,6 +159,21 @@ function linear(colour: string): [number, number, number] {
   if (!colour.startsWith('#')) return colour.startsWith('3') ? [1, 0.46, 0.16] : [1, 0.87, 0.81];
   const part = (at: number) => (parseInt(colour.slice(at, at + 2), 16) / 255) ** 2.2;
   return [part(1), part(3), part(5)];
+}
+
+/** `?empty`: a hall with nothing made yet; `?many`: sixty looks and forty cues. */
+function shaped(hall: Scene): Scene {
+  if (location.search.includes('empty')) {
+    const plan = { ...hall.plan, findings: [], circuits: [], lines: [] };
+    return { ...hall, looks: [], chases: [], cues: [], groups: [], plan, room: { ...hall.room, marks: [] } };
+  }
+  if (!location.search.includes('many')) return hall;
+  const times = <T,>(items: T[], n: number): T[] => Array.from({ length: n }, (_, i) => items[i % items.length] as T);
+  return {
+    ...hall,
+    looks: times(hall.looks, 60).map((look, i) => ({ ...look, name: `${look.name} ${i + 1}` })),
+    cues: times(hall.cues, 40).map((cue, i) => ({ ...cue, number: String(i + 1) })),
+  };
 }
 
 // The mock's hall with an evening as long and as wordy as a real one.

@@ -33,7 +33,6 @@ export function App() {
 
   return (
     <div class="page" classList={{ lost: !up(), slipped: slipUnit() !== undefined }}>
-      <Picture insets={insets()} />
       <header class="head">
         <Show when={folded()} fallback={<StageRow />}>
           <RunningHead />
@@ -44,7 +43,6 @@ export function App() {
           </span>
         </Show>
       </header>
-      <Slip onHeight={watchSlip} />
       <main class="column" ref={column}>
         <Show when={scene()} fallback={<p class="saying soft">{up() ? 'The show is on its way.' : ''}</p>}>
           <Switch fallback={<StageColumn />}>
@@ -57,6 +55,8 @@ export function App() {
           </Switch>
         </Show>
       </main>
+      <Picture insets={insets()} />
+      <Slip onHeight={watchSlip} />
       <footer class="foot">
         <Show when={!folded()}>
           <Foot />

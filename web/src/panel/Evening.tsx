@@ -66,8 +66,8 @@ export function Evening() {
   );
 }
 
-/** Padding of the column round the rows. */
-const MARGINS_PX = 24;
+/** Padding of the column and margins round Now and Next. */
+const MARGINS_PX = 76;
 
 /** Shares rows between what went and what comes; a row that only counts the rest comes last of all. */
 function shareRows(room: number, past: number, later: number) {

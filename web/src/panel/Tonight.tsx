@@ -15,6 +15,9 @@ export function Tonight() {
   return (
     <div class="tonight">
       <NowOn brief />
+      <Show when={looks().length + chases().length === 0}>
+        <p class="saying small soft tonight-empty">Nothing to look at yet. Pick a light and say where it should shine.</p>
+      </Show>
       <div class="words" role="group" aria-label="Looks and chases">
         <For each={looks()}>
           {(look) => (

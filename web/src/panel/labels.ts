@@ -63,10 +63,20 @@ export class Labels {
       element.addEventListener('click', (event) => this.#onUnit(event.detail > 0 ? this.#nearest(event, unit) : unit, event.shiftKey));
       this.#mark(element);
     }
-    this.#box.append(element);
+    this.#box.insertBefore(element, this.#after(unit));
     const shown = { element, text: label.text, width: element.offsetWidth };
     this.#shown.set(label.id, shown);
     return shown;
+  }
+
+  /** The first number larger than this one, so that the lights come by number for those who tab through. */
+  #after(unit: number): Element | null {
+    if (!Number.isFinite(unit)) return null;
+    for (const other of this.#box.children) {
+      const number = other instanceof HTMLElement ? Number(other.dataset.unit) : NaN;
+      if (number > unit) return other;
+    }
+    return null;
   }
 
   /** Where numbers stand close their touch areas lie over each other: the nearest number is meant. */
