@@ -36,6 +36,13 @@ pub(crate) fn run(new: &New) -> Result<(), Failure> {
     })?;
     let mut out = std::io::stdout().lock();
     writeln!(out, "{} is written", path.display())?;
-    writeln!(out, "  lanthorn check {0}\n  lanthorn plan {0}\n  lanthorn open {0}", path.display())?;
+    let typed = quoted(&path.display().to_string());
+    writeln!(out, "  lanthorn check {typed}\n  lanthorn plan {typed}\n  lanthorn open {typed}")?;
     Ok(())
+}
+
+/// As a shell wants it.
+fn quoted(path: &str) -> String {
+    let plain = path.chars().all(|c| c.is_alphanumeric() || "-_./".contains(c));
+    if plain { path.to_owned() } else { format!("'{}'", path.replace('\'', r"'\''")) }
 }

@@ -111,11 +111,11 @@ fn bind(listen: Listen) -> Result<(TcpListener, SocketAddr), Failure> {
     Ok((bound, address))
 }
 
-/// Set by Ctrl-C, by the end of the terminal, or by a polite kill. A second Ctrl-C ends at once.
+/// Set by Ctrl-C, by the end of the terminal, or by a polite kill. More of them change nothing: the end takes a
+/// quarter of a second, and the streams must be told.
 fn stop_on_signal() -> Result<Arc<AtomicBool>, Failure> {
     let stop = Arc::new(AtomicBool::new(false));
     for signal in [signal_hook::consts::SIGINT, signal_hook::consts::SIGTERM] {
-        signal_hook::flag::register_conditional_shutdown(signal, 130, stop.clone()).context("hear Ctrl-C")?;
         signal_hook::flag::register(signal, stop.clone()).context("hear Ctrl-C")?;
     }
     #[cfg(unix)]
