@@ -46,5 +46,5 @@ hear() {
 
 hear moving demo 'round the floor' 8
 hear still demo speech 9
-hear forty crates/store/tests/it/shows/forty-heads.show.toml "${FORTY_START:-sweep}" 6
+hear forty crates/store/tests/it/shows/forty-heads.show.toml fan 6
 "$python" .ci/packets.py "$work" moving still forty

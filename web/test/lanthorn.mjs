@@ -1,0 +1,82 @@
+// The program and a browser, for the page's tests.
+import { spawn } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { chromium } from 'playwright-core';
+
+const ROOT = resolve(import.meta.dirname, '../..');
+const PROGRAM = process.env.LANTHORN ?? join(ROOT, 'target/release/lanthorn');
+
+/** A machine without a graphics card still draws: WebGL in software, slowly. */
+const BROWSER_ARGS = [
+  '--headless', '--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-gpu',
+  '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync',
+];
+
+/** Opens the demo; `listen` with port 0 takes any free one. Gives the page's address and a way to end it. */
+export async function open(listen = '127.0.0.1:0') {
+  const state = mkdtempSync(join(tmpdir(), 'lanthorn-state-'));
+  const child = spawn(PROGRAM, ['open', 'demo', '--listen', listen], {
+    cwd: state,
+    env: { ...process.env, XDG_STATE_HOME: state },
+    stdio: ['ignore', 'pipe', 'pipe'],
+  });
+  let said = '';
+  const ended = new Promise((done) => child.once('exit', (code, signal) => done(code ?? signal)));
+  const address = new Promise((found, failed) => {
+    const hear = (bytes) => {
+      said += bytes;
+      const line = /http:\/\/\S+/.exec(said);
+      if (line) found(line[0]);
+    };
+    child.stdout.on('data', hear);
+    child.stderr.on('data', hear);
+    child.once('error', failed);
+    ended.then((how) => failed(new Error(`ended with ${how} before it served the page:\n${said}`)));
+  });
+  const url = await address;
+  return {
+    url,
+    host: new URL(url).host,
+    said: () => said,
+    async end(signal = 'SIGINT') {
+      child.kill(signal);
+      const how = await ended;
+      rmSync(state, { recursive: true, force: true });
+      return how;
+    },
+  };
+}
+
+export function browse() {
+  return chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: BROWSER_ARGS });
+}
+
+/** A page of a size, which notes what went wrong and what the machine said. */
+export async function look(browser, { width, height, touch }) {
+  const context = await browser.newContext({ viewport: { width, height }, hasTouch: touch, isMobile: touch });
+  const page = await context.newPage();
+  const wrong = [];
+  const heard = { scene: null, moment: null };
+  page.on('console', (message) => message.type() === 'error' && wrong.push(message.text()));
+  page.on('pageerror', (error) => wrong.push(error.message));
+  page.on('websocket', (socket) =>
+    socket.on('framereceived', ({ payload }) => {
+      const message = JSON.parse(payload);
+      heard[message.type] = message;
+    }),
+  );
+  return { page, wrong, heard, close: () => context.close() };
+}
+
+/** Waits for something to be true, looking often; says what it waited for when it never was. */
+export async function until(words, test, ms = 30_000) {
+  const give_up = Date.now() + ms;
+  for (;;) {
+    const value = await test();
+    if (value) return value;
+    if (Date.now() > give_up) throw new Error(`waited ${ms / 1000} s in vain until ${words}`);
+    await new Promise((done) => setTimeout(done, 50));
+  }
+}
