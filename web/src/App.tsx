@@ -14,6 +14,7 @@ import { Slip } from './panel/Slip';
 import { RunningHead, StageList, StageRow } from './panel/Stages';
 import { StopKeys } from './panel/StopKeys';
 import { Tonight } from './panel/Tonight';
+import { capital } from './words';
 import type { Insets } from './room/view';
 
 /** The whole page: stage words, the column, the room, the slip, and the foot with its three pills. */
@@ -23,7 +24,7 @@ export function App() {
   onCleanup(listen());
   createEffect(() => (document.documentElement.dataset.theme = theme()));
   createEffect(() => (document.body.dataset.stage = stage()));
-  createEffect(() => (document.title = scene() ? `${scene()!.show}, Lanthorn` : 'Lanthorn'));
+  createEffect(() => (document.title = scene() ? `${capital(scene()!.show)}, Lanthorn` : 'Lanthorn'));
   createEffect(on([stage, over], () => (column.scrollTop = 0)));
 
   const insets = (): Insets => {

@@ -1,5 +1,6 @@
 // What a hand does, as intents: shared by keys and panels, and paced so that no drag floods the machine.
 import { createSignal } from 'solid-js';
+import type { HeadMoment } from './wire.gen';
 import { held, lightOf, now, picked, scene, send, setOpenWord, unitOf } from './state';
 
 /** A point in the room, metres. */
@@ -84,10 +85,13 @@ export function nudge(x: number, y: number): void {
   }
 }
 
-/** The mark that a light is on, if it is on one. */
+/** The mark that a light is on, if it is on one: what the hand asked, or what its beam passes through. */
 export function markOf(unit: number): string | undefined {
-  const at = target(unit);
-  return at && scene()?.room.marks.find((mark) => distance(mark.at, at) < ON_MARK_M)?.name;
+  const marks = scene()?.room.marks ?? [];
+  const asked = askedPoints.get(unit);
+  if (asked && valid(unit, asked.when)) return marks.find((mark) => distance(mark.at, asked.at) < ON_MARK_M)?.name;
+  const head = lightOf(unit)?.heads[0];
+  return head && marks.find((mark) => offBeam(mark.at, head) < ON_MARK_M)?.name;
 }
 
 /** Aims the picked lights at the next mark in the room's order. */
@@ -123,6 +127,14 @@ function target(unit: number): Point | undefined {
 function valid(unit: number, when: number | undefined): boolean {
   if (when === undefined) return false;
   return lightOf(unit)?.held || performance.now() - when < SETTLE_MS;
+}
+
+/** How far a point lies from the middle of a beam, as far as the beam goes. */
+function offBeam(point: Point, head: HeadMoment): number {
+  const reach = (head.spot?.throw_m ?? Infinity) + ON_MARK_M;
+  const ahead = point.reduce((sum, p, i) => sum + (p - (head.from[i] ?? 0)) * (head.along[i] ?? 0), 0);
+  if (ahead < 0 || ahead > reach) return Infinity;
+  return distance(point, head.from.map((from, i) => from + (head.along[i] ?? 0) * ahead) as Point);
 }
 
 function distance(a: Point, b: Point): number {

@@ -22,6 +22,7 @@ const FIRST_WAIT_MS = 250;
 const LONGEST_WAIT_MS = 2000;
 /** Moments come about thirty times a second; this long without one is a dead socket that has not noticed. */
 const SILENCE_MS = 3000;
+const WATCH_MS = 500;
 
 /** Connects to `/live` on the host that served the page. */
 export function connect(hearing: Hearing): Link {
@@ -73,14 +74,19 @@ export function connect(hearing: Hearing): Link {
     if (document.visibilityState === 'visible') openNow();
   };
 
+  let watchedAt = performance.now();
   const watch = setInterval(() => {
     const current = socket;
-    if (!current || performance.now() - heardAt < SILENCE_MS) return;
+    const at = performance.now();
+    // After a stall of the page itself (sleep, a heavy frame) what came meanwhile still waits to be read.
+    if (at - watchedAt > 2 * WATCH_MS) heardAt = at;
+    watchedAt = at;
+    if (!current || at - heardAt < SILENCE_MS) return;
     // A half-dead socket may take minutes to report its close, so it is given up here.
     current.onclose = null;
     current.close();
     lose(current);
-  }, 500);
+  }, WATCH_MS);
 
   addEventListener('online', openNow);
   document.addEventListener('visibilitychange', openWhenSeen);

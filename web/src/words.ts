@@ -1,4 +1,5 @@
 // How figures and things are said on the page. Pure: no page, no state.
+import type { Word } from './wire.gen';
 
 /** `0.8` as '80 %'. */
 export function percent(part: number): string {
@@ -79,6 +80,35 @@ export function keepUnits(text: string): string {
   return text.replace(/(\d) (?=(%|lx|cd|m|cm|s|min|A|VA|V|K|kg|Hz)(\W|$))/g, '$1\u00a0');
 }
 
+/** How many letters a sentence has. */
+export function lettersIn(words: readonly Word[]): number {
+  return words.reduce((sum, word) => sum + word.text.length, 0);
+}
+
+/** A sentence, or if it is longer than `most` letters, as many of its clauses as fit, one at least. */
+export function clauses(words: readonly Word[], most: number): Word[] {
+  if (lettersIn(words) <= most) return [...words];
+  let room = most;
+  let end: { word: number; at: number } | undefined;
+  for (const [index, { text }] of words.entries()) {
+    for (const found of text.matchAll(/[:;.](?=\s|$)/g)) {
+      if (end && found.index > room) break;
+      end = { word: index, at: found.index };
+    }
+    room -= text.length;
+    if (end && room < 0) break;
+  }
+  if (!end) return [...words];
+  const last = words[end.word];
+  return [...words.slice(0, end.word), { text: `${last?.text.slice(0, end.at)}.`, colour: last?.colour ?? null }];
+}
+
+/** A colour word as people say it: what is only written as `#rrggbb` gets the plainest name of that colour. */
+export function sayColour(text: string): string {
+  const hex = text.trim();
+  return /^#[0-9a-f]{6}$/i.test(hex) ? text.replace(hex, colourWord(brightest(decodeHex(hex)))) : text;
+}
+
 /** Which beat of a bar of four, from 1. */
 export function beatOfFour(beat: number): number {
   return ((Math.floor(beat) % 4) + 4) % 4 + 1;
@@ -137,6 +167,11 @@ export function colourWord(linear: Triple): string {
 /** Linear-light sRGB as `#rrggbb`. */
 export function hexOf(linear: Triple): string {
   return `#${linear.map((part) => Math.round(encode(part) * 255).toString(16).padStart(2, '0')).join('')}`;
+}
+
+function brightest(linear: Triple): Triple {
+  const most = Math.max(...linear);
+  return most > 0 ? [linear[0] / most, linear[1] / most, linear[2] / most] : linear;
 }
 
 function decodeHex(hex: string): Triple {

@@ -83,3 +83,18 @@ test('a seen colour gets the name of what was asked', () => {
     assert.equal(words.hexOf(linear), hex);
   }
 });
+
+test('a long sentence is cut at a clause, never inside one', () => {
+  const word = (text, colour = null) => ({ text, colour });
+  const told = [word('Supper over 6 s: heads on the tables, '), word('amber', '#ffa000'), word(', 45 %; spots on the cake, '), word('rose', '#ff3070'), word('.')];
+  const said = (most) => words.clauses(told, most).map((piece) => piece.text).join('');
+  assert.equal(said(200), 'Supper over 6 s: heads on the tables, amber, 45 %; spots on the cake, rose.');
+  assert.equal(said(60), 'Supper over 6 s: heads on the tables, amber, 45 %.');
+  assert.equal(said(30), 'Supper over 6 s.');
+  assert.equal(said(3), 'Supper over 6 s.', 'one clause at least');
+});
+
+test('a colour that is only a number is said by its name', () => {
+  assert.equal(words.sayColour('#ff7a1a'), 'orange');
+  assert.equal(words.sayColour('plum'), 'plum');
+});

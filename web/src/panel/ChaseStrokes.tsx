@@ -1,6 +1,7 @@
 import { Index, Show } from 'solid-js';
 import type { ChaseView } from '../wire.gen';
 import { now } from '../state';
+import { capital } from '../words';
 
 /** A chase as one short stroke for each step, in its real colour; the present one is thicker and named. */
 export function ChaseStrokes(props: { chase: ChaseView; named?: boolean }) {
@@ -14,7 +15,7 @@ export function ChaseStrokes(props: { chase: ChaseView; named?: boolean }) {
       </div>
       <Show when={step() !== undefined}>
         <p class="fact">
-          <Show when={props.named}>{props.chase.name}, </Show>
+          <Show when={props.named}>{capital(props.chase.name)}, </Show>
           step {(step() ?? 0) + 1} of {props.chase.steps.length}
           <Show when={props.chase.steps[step() ?? 0]}>{(name) => <>, {name()}</>}</Show>
         </p>

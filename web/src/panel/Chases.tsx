@@ -1,6 +1,7 @@
 import { For, Show } from 'solid-js';
 import { runChase, running } from '../act';
 import { scene, up } from '../state';
+import { capital } from '../words';
 import { ChaseStrokes } from './ChaseStrokes';
 import { Sentence } from './Sentence';
 import { Tempo } from './Tempo';
@@ -18,7 +19,7 @@ export function Chases() {
         {(chase) => (
           <article class="item" classList={{ on: running(chase.name) }}>
             <h2 class="subtitle">
-              {chase.name}
+              {capital(chase.name)}
               <Show when={running(chase.name)}>
                 <span class="fact bright"> running</span>
               </Show>

@@ -23,7 +23,7 @@ export function Cues() {
             <Show when={now.next_cue !== null && cues()[now.next_cue]} fallback="That was the last cue of the evening.">
               {(next) => (
                 <>
-                  Next, cue {next().number}: {next().name}
+                  Next, cue {next().number}: {capital(next().name)}
                 </>
               )}
             </Show>
@@ -59,7 +59,7 @@ function CueRow(props: { cue: CueView; index: number }) {
             aria-disabled={!up()}
             onClick={() => takeCue(props.index)}
           >
-            {props.cue.name}
+            {capital(props.cue.name)}
           </button>
           <Show when={on()}>
             <span class="fact bright"> on now</span>

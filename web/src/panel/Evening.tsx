@@ -1,7 +1,7 @@
 import { createEffect, createSignal, For, onCleanup, onMount, Show } from 'solid-js';
 import { takeCue } from '../act';
 import { now, scene, setStage, taken, up } from '../state';
-import { clock, count } from '../words';
+import { capital, clock, count } from '../words';
 import type { CueView } from '../wire.gen';
 import { folded, low } from '../fold';
 import { Go } from './Go';
@@ -86,7 +86,7 @@ function Row(props: { cue: CueView; index: number; gone?: boolean }) {
       <span class="hour">
         <Show when={props.gone && taken[props.index]}>{(time) => clock(time())}</Show>
       </span>
-      <span class="row-name">{props.cue.name}</span>
+      <span class="row-name">{capital(props.cue.name)}</span>
     </button>
   );
 }

@@ -12,7 +12,7 @@ export function Finding(props: { finding: FindingView }) {
       <div>
         <h3>
           {capital(finding().severity)}. {stop(finding().what)}
-          <Show when={finding().figure}> {stop(finding().figure)}</Show>
+          <Show when={finding().figure}> {capital(stop(finding().figure))}</Show>
         </h3>
         <Show when={finding().remedy}>
           <p>{stop(finding().remedy)}</p>

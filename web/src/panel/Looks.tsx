@@ -28,7 +28,7 @@ export function Looks() {
                 aria-disabled={!up()}
                 onClick={() => putOn(look.name)}
               >
-                {look.name}
+                {capital(look.name)}
               </button>
               <Show when={now.look === look.name}>
                 <span class="fact bright"> on now</span>

@@ -1,7 +1,10 @@
 import { Show } from 'solid-js';
 import { now, scene } from '../state';
-import { capital, seconds } from '../words';
+import { capital, clauses, seconds } from '../words';
 import { Sentence } from './Sentence';
+
+/** A longer sentence is cut at a clause: Go must stay in sight. The cue list has all of it. */
+const MOST_LETTERS = 150;
 
 /** What Go will take: its name, and what will change. */
 export function NextUp(props: { id: string; numbered?: boolean }) {
@@ -16,9 +19,9 @@ export function NextUp(props: { id: string; numbered?: boolean }) {
             <p class="label">
               Next<Show when={props.numbered}>, cue {next().number}</Show>
             </p>
-            <h2 class="subtitle">{next().name}</h2>
+            <h2 class="subtitle">{capital(next().name)}</h2>
             <p class="saying small">
-              <Sentence words={next().words} />{' '}
+              <Sentence words={clauses(next().words, MOST_LETTERS)} />{' '}
               <Show when={next().follow_s !== null}>
                 <span class="soft">The one after follows by itself in {seconds(next().follow_s ?? 0)}. </span>
               </Show>

@@ -2,9 +2,12 @@ import { For, Show } from 'solid-js';
 import { letGo } from '../act';
 import { held, lookOf, now, scene, taken } from '../state';
 import type { LookView } from '../wire.gen';
-import { capital, clock, lights } from '../words';
+import { capital, clock, lettersIn, lights } from '../words';
 import { ChaseStrokes } from './ChaseStrokes';
 import { Sentence } from './Sentence';
+
+/** Longer looks are told by their name: Go must stay in sight. The looks have all of it. */
+const MOST_LETTERS = 240;
 
 /** What is on: its name as the largest thing, then told in sentences, or briefly by names; strokes where steps run. */
 export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
@@ -12,7 +15,8 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
   const since = () => (now.cue === null ? undefined : taken[now.cue]);
   const look = () => (now.look ? lookOf(now.look) : undefined);
   const chases = () => now.chases.flatMap((on) => scene()?.chases.find((chase) => chase.name === on.name) ?? []);
-  const name = () => cue()?.name ?? now.look ?? now.chases[0]?.name ?? 'Nothing is on';
+  const name = () => cue()?.name ?? now.look ?? now.chases[0]?.name ?? 'nothing is on';
+  const brief = () => props.brief || lettersIn(look()?.words.flat() ?? []) > MOST_LETTERS;
 
   return (
     <section class="now" aria-label="Now">
@@ -21,15 +25,15 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
         <Show when={now.blackout}>, in blackout</Show>
         <Show when={now.stillness}>, held still</Show>
       </p>
-      <h1 class="title">{name()}</h1>
+      <h1 class="title">{capital(name())}</h1>
       <span class="fade" aria-hidden="true" style={{ transform: `scaleX(${now.fade < 1 ? now.fade : 0})` }} />
-      <p class="saying" classList={{ small: !props.brief }}>
-        <Show when={props.brief} fallback={<LookWords look={look()} name={name()} />}>
+      <p class="saying" classList={{ small: !brief() }}>
+        <Show when={brief()} fallback={<LookWords look={look()} name={name()} />}>
           <For each={[...(look() ? [look()!] : []), ...chases()]}>
             {(part, index) => (
               <>
                 {index() === 0 ? '' : ', '}
-                <Coloured name={part.name} colours={part.colours} />
+                <Coloured name={index() === 0 ? capital(part.name) : part.name} colours={part.colours} />
               </>
             )}
           </For>
@@ -39,15 +43,15 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
         <For each={chases()}>
           {(chase) => (
             <div class="running">
-              <Show when={!props.brief}>
+              <Show when={!brief()}>
                 <p class="saying small">
                   <Show when={chase.name !== name()}>
-                    <b>{chase.name}.</b>{' '}
+                    <b>{capital(chase.name)}.</b>{' '}
                   </Show>
                   <Sentence words={chase.words} />
                 </p>
               </Show>
-              <ChaseStrokes chase={chase} named={props.brief && chases().length > 1} />
+              <ChaseStrokes chase={chase} named={brief() && chases().length > 1} />
             </div>
           )}
         </For>
@@ -71,7 +75,7 @@ function LookWords(props: { look: LookView | undefined; name: string }) {
       {(look) => (
         <>
           <Show when={look().name !== props.name}>
-            <b>{look().name}.</b>{' '}
+            <b>{capital(look().name)}.</b>{' '}
           </Show>
           <For each={look().words}>
             {(sentence) => (

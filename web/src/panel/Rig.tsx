@@ -13,7 +13,7 @@ export function Rig() {
       {(it) => (
         <div class="rig">
           <p class="label">
-            {it().show}, {it().room.name}
+            {capital(it().show)}, {it().room.name}
           </p>
           <h1 class="title">{it().plan.headline.replace(/\.$/, '')}</h1>
           <Show

@@ -1,6 +1,6 @@
 import { For } from 'solid-js';
 import type { Word } from '../wire.gen';
-import { keepUnits } from '../words';
+import { keepUnits, sayColour } from '../words';
 
 /** A told sentence: colour words are underlined in the colour that they name. */
 export function Sentence(props: { words: readonly Word[] }) {
@@ -9,7 +9,7 @@ export function Sentence(props: { words: readonly Word[] }) {
       {(word) =>
         word.colour ? (
           <span class="colour" style={{ '--colour': word.colour }}>
-            {word.text}
+            {sayColour(word.text)}
           </span>
         ) : (
           keepUnits(word.text)

@@ -1,6 +1,7 @@
 import { For, Show } from 'solid-js';
 import { putOn, runChase, running } from '../act';
 import { now, scene, up } from '../state';
+import { capital } from '../words';
 import { ColourRule } from './ColourRule';
 import { Go } from './Go';
 import { Master } from './Master';
@@ -65,13 +66,13 @@ function WordKey(props: { name: string; colours: readonly string[]; on: boolean;
       type="button"
       class="word"
       classList={{ on: props.on }}
-      aria-label={props.name}
+      aria-label={capital(props.name)}
       aria-pressed={props.on}
       aria-disabled={!up()}
       onClick={() => props.press()}
     >
       <ColourRule colours={props.colours} />
-      <span class="word-name">{props.name}</span>
+      <span class="word-name">{capital(props.name)}</span>
       <Show when={props.on}>
         <span class="fact">{props.state}</span>
       </Show>
