@@ -140,6 +140,8 @@ const SEEN: readonly { word: string; hex: string }[] = [
   { word: 'cool white', hex: '#cfdcff' },
   { word: 'candle white', hex: '#ff9a42' },
   { word: 'pink', hex: '#ff8fc0' },
+  { word: 'pale pink', hex: '#ffc0d0' },
+  { word: 'pale blue', hex: '#a0d0ff' },
   { word: 'purple', hex: '#c000ff' },
   { word: 'light blue', hex: '#5aa0ff' },
   { word: 'sea green', hex: '#00ffa0' },

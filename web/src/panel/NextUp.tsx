@@ -1,10 +1,12 @@
 import { Show } from 'solid-js';
+import { folded } from '../fold';
 import { now, scene } from '../state';
 import { capital, clauses, seconds } from '../words';
 import { Sentence } from './Sentence';
 
 /** A longer sentence is cut at a clause: Go must stay in sight. The cue list has all of it. */
 const MOST_LETTERS = 150;
+const MOST_LETTERS_FOLDED = 100;
 
 /** What Go will take: its name, and what will change. */
 export function NextUp(props: { id: string; numbered?: boolean }) {
@@ -21,7 +23,7 @@ export function NextUp(props: { id: string; numbered?: boolean }) {
             </p>
             <h2 class="subtitle">{capital(next().name)}</h2>
             <p class="saying small">
-              <Sentence words={clauses(next().words, MOST_LETTERS)} />{' '}
+              <Sentence words={clauses(next().words, folded() ? MOST_LETTERS_FOLDED : MOST_LETTERS)} />{' '}
               <Show when={next().follow_s !== null}>
                 <span class="soft">The one after follows by itself in {seconds(next().follow_s ?? 0)}. </span>
               </Show>
