@@ -237,27 +237,28 @@ function beside(point, head) {
 
 /**
  * Controls that a finger of this size misses. Asked of the page itself, so that areas enlarged beyond what is drawn
- * count: a quarter of a finger away from the middle, and at its edge, it must still be the same control. Words inside
- * running text and numbers in the picture are left out (the picture itself takes fingers there).
+ * count: from the middle outwards, how far is it the same control? Words inside running text and numbers in the
+ * picture are left out (the picture itself takes fingers there).
  */
 function tooSmall(page, finger) {
   return page.evaluate((finger) => {
-    const reach = finger / 2 - 1;
+    const same = (control, hit) => hit !== null && (control.contains(hit) || hit.closest('label')?.control === control);
+    const reach = (control, x, y, dx, dy) => {
+      let far = 0;
+      while (far < finger && same(control, document.elementFromPoint(x + dx * far, y + dy * far))) far += 1;
+      return far;
+    };
     const missed = [];
     for (const control of document.querySelectorAll('button, a, input, [role=slider]')) {
       if (control.closest('.labels') || control.matches('.inline')) continue;
       control.scrollIntoView({ block: 'center' });
       const box = control.getBoundingClientRect();
       if (box.width === 0) continue;
-      const x = box.x + box.width / 2;
-      const y = box.y + box.height / 2;
-      const hits = (dx, dy) => {
-        const hit = document.elementFromPoint(x + dx, y + dy);
-        return hit === control || control.contains(hit) || (hit instanceof HTMLElement && hit.control === control) || hit?.closest('label')?.control === control;
-      };
-      if (box.width >= finger && box.height >= finger) continue;
-      const ok = (box.width >= finger || (hits(-reach, 0) && hits(reach, 0))) && (box.height >= finger || (hits(0, -reach) && hits(0, reach)));
-      if (!ok) missed.push(`${control.tagName.toLowerCase()}.${control.className} "${control.textContent?.trim().slice(0, 30)}" ${Math.round(box.width)} by ${Math.round(box.height)}`);
+      const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+      const width = Math.max(box.width, reach(control, x, y, -1, 0) + reach(control, x, y, 1, 0));
+      const height = Math.max(box.height, reach(control, x, y, 0, -1) + reach(control, x, y, 0, 1));
+      const words = `${control.className || control.tagName} "${control.textContent?.trim().slice(0, 30)}"`;
+      if (Math.min(width, height) < finger) missed.push(`${words}: ${Math.round(width)} by ${Math.round(height)}`);
     }
     return missed;
   }, finger);
