@@ -31,6 +31,6 @@ export default defineConfig(({ command }) => ({
     port: 5173,
     strictPort: false,
     // `npm run dev` against a running machine: the page's socket goes there.
-    proxy: { '/ws': { target: 'ws://127.0.0.1:7007', ws: true } },
+    proxy: { '/live': { target: 'ws://127.0.0.1:7411', ws: true } },
   },
 }));
