@@ -20,16 +20,46 @@ export type Link = {
 
 const FIRST_WAIT_MS = 250;
 const LONGEST_WAIT_MS = 2000;
-/** Moments come about thirty times a second; this long without one is a dead socket that has not noticed. */
-const SILENCE_MS = 3000;
+/** How often the socket is looked after. */
 const WATCH_MS = 500;
+/** A look later than this came while the page itself was held up: it says nothing about the socket. */
+const LATE_MS = 150;
+/** Moments come about thirty times a second; so many looks on time without one show a dead socket. */
+const MOST_SILENT = 6;
+/** A machine or a network may be slow to answer the first knock. */
+const CONNECT_MS = 10_000;
+
+/** Tells a dead socket from a page that was held up: only looks that came on time count. */
+export class Silence {
+  private looked: number;
+  private silent = 0;
+
+  /** `now` is in milliseconds of any clock that runs on. */
+  constructor(private readonly began: number) {
+    this.looked = began;
+  }
+
+  /** Something arrived. */
+  heard(): void {
+    this.silent = 0;
+  }
+
+  /** One look, due every 500 ms; `true` when the socket is to be given up. */
+  look(now: number, connecting: boolean): boolean {
+    const late = now - this.looked > WATCH_MS + LATE_MS;
+    this.looked = now;
+    if (connecting) return now - this.began >= CONNECT_MS && !late;
+    if (!late) this.silent += 1;
+    return this.silent >= MOST_SILENT;
+  }
+}
 
 /** Connects to `/live` on the host that served the page. */
 export function connect(hearing: Hearing): Link {
   let socket: WebSocket | undefined;
   let wait = FIRST_WAIT_MS;
   let retry: ReturnType<typeof setTimeout> | undefined;
-  let heardAt = 0;
+  let silence = new Silence(0);
   let up = false;
   let closed = false;
 
@@ -52,11 +82,11 @@ export function connect(hearing: Hearing): Link {
     retry = undefined;
     const fresh = new WebSocket(address());
     socket = fresh;
-    heardAt = performance.now();
+    silence = new Silence(performance.now());
     fresh.onmessage = (event) => {
       const message = read(event.data);
       if (!message || socket !== fresh) return;
-      heardAt = performance.now();
+      silence.heard();
       wait = FIRST_WAIT_MS;
       setTouch(true);
       hearing.message(message);
@@ -74,14 +104,9 @@ export function connect(hearing: Hearing): Link {
     if (document.visibilityState === 'visible') openNow();
   };
 
-  let watchedAt = performance.now();
   const watch = setInterval(() => {
     const current = socket;
-    const at = performance.now();
-    // After a stall of the page itself (sleep, a heavy frame) what came meanwhile still waits to be read.
-    if (at - watchedAt > 2 * WATCH_MS) heardAt = at;
-    watchedAt = at;
-    if (!current || at - heardAt < SILENCE_MS) return;
+    if (!current || !silence.look(performance.now(), current.readyState === WebSocket.CONNECTING)) return;
     // A half-dead socket may take minutes to report its close, so it is given up here.
     current.onclose = null;
     current.close();

@@ -77,7 +77,13 @@ export function the(name: string): string {
 
 /** Keeps figures and their units on one line. */
 export function keepUnits(text: string): string {
-  return text.replace(/(\d) (?=(%|lx|cd|m|cm|s|min|A|VA|V|K|kg|Hz)(\W|$))/g, '$1\u00a0');
+  return text.replace(/(\d) (?=(%|lx|cd|m|cm|s|min|A|VA|V|K|kg|Hz|W|Ω)(\W|$))/g, '$1\u00a0');
+}
+
+/** What was found and its figure as one sentence: 'The circuit is nearly full: 12 A of 12.8 A.' */
+export function found(what: string, figure: string): string {
+  const said = figure ? `${what.replace(/\.$/, '')}${what.includes(':') ? '; ' : ': '}${figure.replace(/: /g, ' ')}` : what;
+  return keepUnits(/[.!?]$/.test(said) ? said : `${said}.`);
 }
 
 /** How many letters a sentence has. */

@@ -6,6 +6,7 @@ import { createServer } from 'vite';
 const vite = await createServer({ root: `${import.meta.dirname}/..`, server: { middlewareMode: true, watch: null, ws: false }, logLevel: 'error' });
 after(() => vite.close());
 const keys = await vite.ssrLoadModule('/src/keys.ts');
+const link = await vite.ssrLoadModule('/src/link.ts');
 const words = await vite.ssrLoadModule('/src/words.ts');
 
 const press = (key, more = {}) => ({ key, code: '', altKey: false, ctrlKey: false, metaKey: false, shiftKey: false, repeat: false, ...more });
@@ -97,4 +98,26 @@ test('a long sentence is cut at a clause, never inside one', () => {
 test('a colour that is only a number is said by its name', () => {
   assert.equal(words.sayColour('#ff7a1a'), 'orange');
   assert.equal(words.sayColour('plum'), 'plum');
+});
+
+test('what was found and its figure make one sentence', () => {
+  const rows = [
+    ['Light 10 made to flash', 'limit set here: 3.0 flashes a second', 'Light 10 made to flash: limit set here 3.0 flashes a second.'],
+    ['Light 11 makes haze: smoke detectors may answer', '', 'Light 11 makes haze: smoke detectors may answer.'],
+    ['Lights 1 and 2: power factor not known', '0.6 below 100 W', 'Lights 1 and 2: power factor not known; 0.6 below 100\u00a0W.'],
+  ];
+  for (const [what, figure, said] of rows) assert.equal(words.found(what, figure), said);
+});
+
+test('only a socket that stays silent while the page is awake is given up', () => {
+  const looks = (silence, from, step, count, connecting = false) =>
+    Array.from({ length: count }, (_, i) => silence.look(from + step * (i + 1), connecting));
+  assert.deepEqual(looks(new link.Silence(0), 0, 500, 6), [false, false, false, false, false, true], 'six looks on time');
+  assert.ok(!looks(new link.Silence(0), 0, 900, 60).includes(true), 'a page held up for a minute');
+  assert.ok(!looks(new link.Silence(0), 0, 500, 19, true).includes(true), 'a socket that is still being opened');
+  assert.equal(looks(new link.Silence(0), 0, 500, 20, true).at(-1), true, 'not opened in ten seconds');
+  const heard = new link.Silence(0);
+  looks(heard, 0, 500, 5);
+  heard.heard();
+  assert.ok(!looks(heard, 2500, 500, 5).includes(true), 'it spoke in between');
 });

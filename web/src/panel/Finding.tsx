@@ -1,7 +1,7 @@
 import { Match, Show, Switch } from 'solid-js';
 import { pickAll } from '../state';
 import type { FindingView } from '../wire.gen';
-import { capital, keepUnits, lights } from '../words';
+import { capital, found, keepUnits, lights } from '../words';
 
 /** One finding: what, where, the figure, the rule and its source, and what to do. */
 export function Finding(props: { finding: FindingView }) {
@@ -11,8 +11,7 @@ export function Finding(props: { finding: FindingView }) {
       <Shape severity={finding().severity} />
       <div>
         <h3>
-          {capital(finding().severity)}. {stop(finding().what)}
-          <Show when={finding().figure}> {capital(stop(finding().figure))}</Show>
+          {capital(finding().severity)}. {found(finding().what, finding().figure)}
         </h3>
         <Show when={finding().remedy}>
           <p>{stop(finding().remedy)}</p>

@@ -4,7 +4,7 @@ import { now, scene } from '../state';
 import { capital, clauses, seconds } from '../words';
 import { Sentence } from './Sentence';
 
-/** A longer sentence is cut at a clause: Go must stay in sight. The cue list has all of it. */
+/** Outside Go a longer sentence is cut at a clause, so that Go stays in sight; inside, the style sheet cuts lines. */
 const MOST_LETTERS = 150;
 const MOST_LETTERS_FOLDED = 100;
 
@@ -22,18 +22,32 @@ export function NextUp(props: { id: string; numbered?: boolean }) {
               Next<Show when={props.numbered}>, cue {next().number}</Show>
             </p>
             <h2 class="subtitle">{capital(next().name)}</h2>
-            <p class="saying small">
-              <Sentence words={clauses(next().words, folded() ? MOST_LETTERS_FOLDED : MOST_LETTERS)} />{' '}
+            <p class="saying small told">
+              <Sentence words={props.numbered ? next().words : clauses(next().words, folded() ? MOST_LETTERS_FOLDED : MOST_LETTERS)} />{' '}
               <Show when={next().follow_s !== null}>
                 <span class="soft">The one after follows by itself in {seconds(next().follow_s ?? 0)}. </span>
               </Show>
-              <Show when={next().note}>
-                <em>{capital(next().note.replace(/\.$/, ''))}.</em>
+              <Show when={!props.numbered}>
+                <Note text={next().note} />
               </Show>
             </p>
+            <Show when={props.numbered && next().note}>
+              <p class="small note">
+                <Note text={next().note} />
+              </p>
+            </Show>
           </>
         )}
       </Show>
     </div>
+  );
+}
+
+/** What the person wrote beside the cue. */
+function Note(props: { text: string }) {
+  return (
+    <Show when={props.text}>
+      <em>{capital(props.text.replace(/\.$/, ''))}.</em>
+    </Show>
   );
 }
