@@ -18,6 +18,8 @@ use crate::ring::{COMMANDS, Commands, MachineEnd, Snapshot, Snapshots, Ticks, co
 /// Forty frames a second: under the 44 that 512 slots allow (ANSI E1.11), in whole microseconds.
 pub const PERIOD: Span = Span::from_millis(25);
 
+/// The most time spent on computing missed moments.
+const CATCH_UP: Span = Span::from_micros(PERIOD.micros() / 2);
 /// After a tick that panicked, its frames are computed anew this much later.
 const TRY_AGAIN: Span = Span::from_millis(1000);
 
@@ -96,6 +98,8 @@ struct Run {
     outputs: Vec<Output>,
     end: MachineEnd,
     ticks: Ticks,
+    /// What computing a tick takes, as far as is known.
+    cost: Span,
     stop: Arc<AtomicBool>,
 }
 
@@ -123,7 +127,8 @@ impl Run {
         let (commands, snapshots, end) = connect(&first);
         let clock = Clock::start();
         let good = LastGood::new(machine.frames());
-        let run = Run { clock, machine, good, outputs, end, ticks: Ticks::default(), stop: Arc::default() };
+        let (ticks, cost, stop) = (Ticks::default(), Span::from_millis(1), Arc::default());
+        let run = Run { clock, machine, good, outputs, end, ticks, cost, stop };
         Ok((run, commands, snapshots))
     }
 
@@ -133,8 +138,8 @@ impl Run {
             let deadline = Instant::ZERO + PERIOD * tick;
             self.wait(deadline);
             let lateness = (self.clock.now() - deadline).max(Span::ZERO);
-            // What is missed is left out: the picture is a function of the moment, and nothing is sent in a burst.
             let missed = lateness.micros() / PERIOD.micros();
+            self.catch_up(tick..tick + missed);
             tick += missed;
             self.ticks.late += missed.unsigned_abs();
             self.ticks.last_lateness_us = lateness.micros().unsigned_abs();
@@ -161,13 +166,30 @@ impl Run {
         self.clock.sleep_until(deadline);
     }
 
+    /// Computes missed moments, which are never sent, so that motors go on from where they would be and the frames
+    /// stay those of a machine that was never late. When that takes too long it would only make the loop later still:
+    /// then they are jumped over.
+    fn catch_up(&mut self, missed: std::ops::Range<i64>) {
+        if self.cost * (missed.end - missed.start) <= CATCH_UP {
+            missed.for_each(|tick| self.compute(Instant::ZERO + PERIOD * tick));
+        }
+    }
+
+    fn compute(&mut self, now: Instant) {
+        let begun = self.clock.now();
+        self.ticks.faults += u64::from(!self.good.take(now, || self.machine.tick(now)));
+        // A tick that was interrupted says little of what ticks cost: growth is believed by and by.
+        let took = (self.clock.now() - begun).max(Span::from_micros(1));
+        self.cost = took.min(self.cost + self.cost);
+    }
+
     fn tick(&mut self, now: Instant) {
         // No more than a ring holds, however fast new ones come.
         for _ in 0..COMMANDS {
             let Ok((command, at)) = self.end.commands.pop() else { break };
             self.ticks.faults += u64::from(!guarded(|| self.machine.apply(&command, at.min(now))));
         }
-        self.ticks.faults += u64::from(!self.good.take(now, || self.machine.tick(now)));
+        self.compute(now);
         for output in &mut self.outputs {
             let sent = guarded(|| output.send(&self.good.frames, self.clock.now()));
             self.ticks.faults += u64::from(!sent);

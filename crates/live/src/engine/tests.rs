@@ -52,3 +52,27 @@ fn a_tick_that_panics_leaves_the_last_good_frames() {
     assert!(good.take(ms(2050), || &first), "and goes on at every tick");
     assert_eq!(good.frames, first);
 }
+
+#[test]
+fn missed_moments_are_computed_unless_that_takes_too_long() {
+    let sender = Sender { cid: lanthorn_dmx::sacn::Cid([1; 16]), name: "hall laptop".to_owned() };
+    let new = || {
+        let (show, rig) = (Arc::new(testing::show()), Arc::new(testing::rig_of(1)));
+        Run::new(show, rig, &[], &sender).unwrap().0
+    };
+    let at = |tick| Instant::ZERO + PERIOD * tick;
+    let (mut late, mut punctual, mut too_late) = (new(), new(), new());
+    (0..=120).for_each(|tick| punctual.tick(at(tick)));
+    for run in [&mut late, &mut too_late] {
+        (0..90).for_each(|tick| run.tick(at(tick)));
+    }
+    late.cost = Span::from_micros(1);
+    late.catch_up(90..120);
+    late.tick(at(120));
+    assert_eq!(late.good.frames, punctual.good.frames, "as if it had never been late");
+    // Heads on their way from one mark to the next are not where they would be, but nothing was computed in vain.
+    too_late.cost = Span::from_millis(1);
+    let before = too_late.good.frames.clone();
+    too_late.catch_up(90..120);
+    assert_eq!(too_late.good.frames, before);
+}
