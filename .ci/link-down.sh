@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Pulls a network interface while a show runs, in a network namespace of its own: the machine must live on, count what
-# it could not send, and send again when the interface is back. Needs iproute2, and root or user namespaces.
+# Pulls a network interface while a show runs, in a network namespace of its own: the machine must live on, and send
+# again when the interface is back, be it the same one or a new one. Needs iproute2, and root or user namespaces.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -28,7 +28,7 @@ plug_in() {
   ip link set stage up
 }
 # Packets that have left through the interface so far; 0 while it is not there.
-sent() { cat /sys/class/net/stage/statistics/tx_packets 2>/dev/null || echo 0; }
+sent() { { ip -s link show dev stage 2>/dev/null || true; } | awk '/TX:/ { getline; n = $2 } END { print n + 0 }'; }
 alive() { kill -0 "$running" 2>/dev/null || { cat "$work/said"; echo "link-down: it ended: $1"; exit 1; }; }
 # That a second sees at least ten packets, within ten.
 flows() {

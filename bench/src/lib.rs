@@ -95,7 +95,7 @@ pub fn each_ns<T>(budget: Duration, count: usize, mut call: impl FnMut(usize) ->
 pub fn row(columns: &[String]) {
     let mut columns = columns.iter();
     let first = columns.next().map_or("", String::as_str);
-    let rest: String = columns.map(|column| format!(" {column:>15}")).collect();
+    let rest: String = columns.map(|column| format!(" {column:>14}")).collect();
     println!("{first:<26}{rest}");
 }
 
