@@ -9,8 +9,8 @@ use std::time::Duration;
 
 use anyhow::Context;
 use lanthorn_dmx::sacn::Cid;
-use lanthorn_live::output::Sender;
-use lanthorn_live::{Engine, OutputSpec};
+use lanthorn_live::output::{OutputError, Sender};
+use lanthorn_live::{Engine, EngineError, OutputSpec};
 use lanthorn_rig::plan::{plan, short_text};
 use lanthorn_store::disk;
 
@@ -57,7 +57,7 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>) -> Resul
     let (show, rig) = (Arc::new(opened.file.show), Arc::new(opened.file.rig));
     let sender = Sender { cid: cid(), name: format!("Lanthorn: {}", show.name) };
     let (engine, commands, snapshots) =
-        Engine::start(show.clone(), rig.clone(), outputs, &sender).context("open the outputs")?;
+        Engine::start(show.clone(), rig.clone(), outputs, &sender).map_err(not_started)?;
     let names: Vec<String> = outputs.iter().map(OutputSpec::words).collect();
 
     let mut out = std::io::stdout().lock();
@@ -97,6 +97,15 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>) -> Resul
     }
     println!("\nended; every stream was told so");
     Ok(())
+}
+
+fn not_started(error: EngineError) -> Failure {
+    match error {
+        EngineError::Output(wrong @ (OutputError::NoInterface { .. } | OutputError::NoUniverse { .. })) => {
+            Failure::Input(wrong.to_string())
+        }
+        error => Failure::Machine(anyhow::Error::from(error).context("open the outputs")),
+    }
 }
 
 fn bind(listen: Listen) -> Result<(TcpListener, SocketAddr), Failure> {
