@@ -48,15 +48,29 @@ pub enum DiskError {
         /// How many it must have.
         length: usize,
     },
-    /// The system says no.
-    #[error("{path}: {doing} failed ({source}); the file is as it was", path = path.display())]
+    /// A folder stands there.
+    #[error("{path}: this is a folder; name the show file in it", path = path.display())]
+    Folder {
+        /// Which.
+        path: PathBuf,
+    },
+    /// The system does not let us read.
+    #[error("{path}: it cannot be read ({reason}); look at its permissions", path = path.display())]
+    NotReadable {
+        /// Which file.
+        path: PathBuf,
+        /// What the system said.
+        reason: io::Error,
+    },
+    /// The system says no. Its words are part of the message.
+    #[error("{path}: {doing} failed ({reason}); the file is as it was", path = path.display())]
     System {
         /// Which file.
         path: PathBuf,
         /// What was tried.
         doing: &'static str,
         /// What the system said.
-        source: io::Error,
+        reason: io::Error,
     },
 }
 
@@ -76,7 +90,7 @@ pub fn save_atomic(path: &Path, text: &str) -> Result<(), DiskError> {
     let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let failed = |doing| {
         let path = path.clone();
-        move |source| DiskError::System { path, doing, source }
+        move |reason| DiskError::System { path, doing, reason }
     };
     let folder = folder_of(&path);
     let beside = beside(&path);
@@ -107,10 +121,10 @@ pub fn load_or_create_cid(path: &Path, fresh: impl FnOnce() -> [u8; 16]) -> Resu
         Err(DiskError::NotThere { .. }) => {
             let cid = fresh();
             if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-                fs::create_dir_all(folder).map_err(|source| DiskError::System {
+                fs::create_dir_all(folder).map_err(|reason| DiskError::System {
                     path: folder.to_owned(),
                     doing: "making the folder",
-                    source,
+                    reason,
                 })?;
             }
             save_atomic(path, &format_cid(&cid))?;
@@ -147,9 +161,10 @@ fn parse_cid(bytes: &[u8]) -> Option<[u8; 16]> {
 }
 
 fn read_at_most(path: &Path, most: usize) -> Result<Vec<u8>, DiskError> {
-    let failed = |source: io::Error| match source.kind() {
+    let failed = |reason: io::Error| match reason.kind() {
         io::ErrorKind::NotFound => DiskError::NotThere { path: path.to_owned() },
-        _ => DiskError::System { path: path.to_owned(), doing: "reading", source },
+        io::ErrorKind::IsADirectory => DiskError::Folder { path: path.to_owned() },
+        _ => DiskError::NotReadable { path: path.to_owned(), reason },
     };
     let mut bytes = Vec::new();
     let limit = most as u64 + 1;

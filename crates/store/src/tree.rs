@@ -96,7 +96,16 @@ fn syntax(text: &str, error: &toml_edit::TomlError) -> Problem {
     let last = text.trim_end().matches('\n').count() + 1;
     let rest = text[at..].trim();
     let source = text.lines().nth(line - 1).unwrap_or("").trim();
-    let shown: String = source.chars().take(60).collect();
+    let readable = |c: char| if c.is_control() { '\u{fffd}' } else { c };
+    let shown: String = source.chars().take(60).map(readable).collect();
+    if source.contains('\0') {
+        return problem(
+            text,
+            at,
+            "this is no text: it holds bytes of zero".to_owned(),
+            "check that it is the right file",
+        );
+    }
     if line == last && rest.lines().count() <= 1 && unfinished(source, rest) {
         return problem(
             text,

@@ -77,6 +77,11 @@ impl<'t> Report<'t> {
         self.beyond > 0 || self.problems.iter().any(Problem::is_error)
     }
 
+    /// How many errors have been found so far.
+    pub(crate) fn errors(&self) -> usize {
+        self.beyond + self.problems.iter().filter(|problem| problem.is_error()).count()
+    }
+
     /// Line of a byte offset, from 1.
     pub(crate) fn line(&self, at: usize) -> usize {
         self.line_starts.partition_point(|start| *start <= at)
@@ -96,6 +101,11 @@ impl<'t> Report<'t> {
     /// An error about a table as a whole.
     pub(crate) fn wrong_at(&mut self, at: usize, who: &str, what: &str, remedy: &str) {
         self.push(Severity::Error, at, who.to_owned(), joined(who, what), remedy.to_owned());
+    }
+
+    /// A warning about a table as a whole.
+    pub(crate) fn doubt_at(&mut self, at: usize, who: &str, what: &str, remedy: &str) {
+        self.push(Severity::Warning, at, who.to_owned(), joined(who, what), remedy.to_owned());
     }
 
     /// An error about one value.
@@ -200,8 +210,8 @@ impl<'t> Report<'t> {
             Data::Whole(whole) if (low..=high).contains(&whole) => return Some(whole),
             _ => self.wrong(
                 spot,
-                &format!("this is a whole number from {low} to {high}"),
-                "write it without quotation marks",
+                &format!("a whole number from {low} to {high} is meant here"),
+                "write it without a point and without quotation marks",
             ),
         }
         None
@@ -313,7 +323,7 @@ impl<'t> Report<'t> {
                 None => {
                     self.wrong(
                         spot,
-                        "these are no numbers of lights",
+                        &format!("these are no numbers of lights, 1 to 99999 and no more than {MOST}"),
                         "write 3, [1, 2, 5], \"1-4\" or \"1-4, 7\"",
                     );
                     return None;
@@ -406,6 +416,11 @@ impl<'n> Fields<'n> {
         self.asked.borrow_mut().insert(key);
         let entry = self.entries.iter().find(|entry| entry.key == key)?;
         Some(Spot { node: &entry.value, who: self.who.clone(), key: key.into() })
+    }
+
+    /// A value that has been asked for already.
+    pub(crate) fn peek(&self, key: &str) -> Option<&'n Data> {
+        self.entries.iter().find(|entry| entry.key == key).map(|entry| &entry.value.data)
     }
 
     /// A value that must be there.

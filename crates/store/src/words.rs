@@ -72,6 +72,33 @@ pub(crate) fn word<T: PartialEq>(words: Words<T>, value: &T) -> &'static str {
     words.iter().find(|(_, known)| known == value).map_or("", |(word, _)| word)
 }
 
+/// Names of DIN SPEC 15800 that look like those we act on and are meant as they stand (from memory).
+const MEANT: &[&str] = &[
+    "ColorAdd_BC",
+    "ColorAdd_BM",
+    "ColorAdd_GC",
+    "ColorAdd_RM",
+    "ColorSub_B",
+    "ColorSub_G",
+    "ColorSub_R",
+    "CTB",
+    "CTC",
+    "Effects1Fade",
+    "Tint",
+];
+
+/// What a name was probably meant to be, if it looks like a slip of the fingers: what we do not know is left alone,
+/// so a light with a misspelt attribute would stand still and nobody would know why.
+pub(crate) fn slip(name: &str) -> Option<&'static str> {
+    let known = |name: &str| !matches!(attribute(name), Attribute::Other(_));
+    // "Gobo2" is a second gobo wheel.
+    let first: String = name.chars().map(|c| if c.is_ascii_digit() { '1' } else { c }).collect();
+    if known(&first) || MEANT.iter().any(|meant| meant.eq_ignore_ascii_case(&first)) {
+        return None;
+    }
+    crate::nearest::nearest(name, Attribute::names())
+}
+
 /// An attribute as files name it.
 pub(crate) fn attribute(name: &str) -> Attribute {
     Attribute::from_name(name)

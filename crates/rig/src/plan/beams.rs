@@ -28,7 +28,7 @@ pub struct Landing {
     pub mark: Option<String>,
     /// Straight line from the light.
     pub throw_m: Option<f64>,
-    /// Whether pan and tilt reach it; none when that is not known or the light does not move.
+    /// Whether pan and tilt reach it; none when that is not known, or when the light does not move or is not driven.
     pub reachable: Option<bool>,
     /// What the light level and the spot are meant for.
     pub surface: Surface,
@@ -64,7 +64,10 @@ pub(crate) fn landings(rig: &Rig, unit: &Unit) -> Vec<Landing> {
         let head = head(rig, unit);
         let one = |mark: &Mark| Landing {
             mark: Some(mark.name.clone()),
-            reachable: head.as_ref().map(|head| reaches(head, mark.at)),
+            reachable: head
+                .as_ref()
+                .filter(|_| Way::of(&unit.run) == Way::Driven)
+                .map(|head| reaches(head, mark.at)),
             ..landing(rig, &lamp, from, mark.at)
         };
         return rig.room.marks.iter().map(one).collect();

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use lanthorn_physics::Point;
 use serde::Serialize;
 
-use super::finding::{Finding, listed};
+use super::finding::{Finding, capital, listed};
 use super::units::{Way, followers};
 use super::{position, straight_m};
 use crate::{Rig, Run, Unit};
@@ -100,11 +100,16 @@ pub(crate) fn plan(rig: &Rig) -> Vec<LinePlan> {
 /// A light without a named line is on a line for its universe; without an address, on that of the first universe.
 fn driven_name(rig: &Rig, unit: &Unit) -> String {
     if let Some(name) = &unit.line {
-        return name.clone();
+        return called(name);
     }
     let universe = |unit: &Unit| unit.address().map(|address| address.universe.number());
     let universe = universe(unit).or_else(|| rig.units.iter().filter_map(universe).min());
     format!("line {}", universe.unwrap_or(1))
+}
+
+/// A line by its name, so that it reads as one wherever it stands: "line A".
+pub(crate) fn called(name: &str) -> String {
+    if name.to_lowercase().contains("line") { name.to_owned() } else { format!("line {name}") }
 }
 
 fn line(rig: &Rig, name: String, kind: LineKind, units: &[&Unit]) -> LinePlan {
@@ -202,12 +207,12 @@ fn length(rig: &Rig, line: &LinePlan, findings: &mut Vec<Finding>) {
     let figure =
         format!("{straight:.0} m along straight lines, about {:.0} m of cable, of 300 m", straight * DETOUR);
     let finding = if straight > LENGTH_M {
-        Finding::error("line-long", place, format!("{place} is too long"))
+        Finding::error("line-long", place, format!("{} is too long", capital(place)))
     } else if straight * DETOUR > LENGTH_M {
         Finding::caution(
             "line-long",
             place,
-            format!("{place} may be too long once the cable goes up and down"),
+            format!("{} may be too long once the cable goes up and down", capital(place)),
         )
     } else {
         if rig.controller.is_none() && line.kind == LineKind::Driven {
@@ -256,7 +261,7 @@ fn one_universe(rig: &Rig, line: &LinePlan, findings: &mut Vec<Finding>) {
             Finding::error(
                 "line-universes",
                 line.name.as_str(),
-                format!("{} carries more than one universe", line.name),
+                format!("{} carries more than one universe", capital(&line.name)),
             )
             .units(&line.units)
             .figure(format!("universes {}", listed(&universes)))

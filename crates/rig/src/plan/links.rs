@@ -151,20 +151,25 @@ fn one_talker(rig: &Rig, findings: &mut Vec<Finding>) {
     let mut names: Vec<&str> = rig.units.iter().filter_map(|unit| unit.line.as_deref()).collect();
     names.sort_unstable();
     names.dedup();
-    for name in names {
-        let on: Vec<&Unit> = rig.units.iter().filter(|unit| unit.line.as_deref() == Some(name)).collect();
+    for line in names {
+        let name = super::lines::called(line);
+        let on: Vec<&Unit> = rig.units.iter().filter(|unit| unit.line.as_deref() == Some(line)).collect();
         let pick = |way| on.iter().filter(|u| Way::of(&u.run) == way).map(|u| u.number).collect::<Vec<u32>>();
         let (driven, linked) = (pick(Way::Driven), pick(Way::Linked));
         let mut leaders: Vec<u32> = on.iter().filter_map(|u| leader_of(u)).collect();
         leaders.sort_unstable();
         leaders.dedup();
         let finding = if !driven.is_empty() && !linked.is_empty() {
-            let what = format!("{name} mixes driven and linked lights");
+            let what = format!("{} mixes driven and linked lights", capital(&name));
             let figure = format!("driven {}; linked {}", listed(&driven), listed(&linked));
-            Finding::error("mixed-line", name, what).figure(figure)
+            Finding::error("mixed-line", name.as_str(), what).figure(figure)
         } else if leaders.len() > 1 {
-            Finding::error("two-leaders", name, format!("{name} has {} leaders", leaders.len()))
-                .figure(format!("leaders {}", listed(&leaders)))
+            Finding::error(
+                "two-leaders",
+                name.as_str(),
+                format!("{} has {} leaders", capital(&name), leaders.len()),
+            )
+            .figure(format!("leaders {}", listed(&leaders)))
         } else {
             continue;
         };

@@ -306,7 +306,8 @@ fn driven(rig: &Rig, unit: &Unit, shares: Option<u32>) -> (Vec<String>, Vec<Stri
         will.push(format!("Do exactly what light {with} does: one address, moving as one"));
         will_not.push("Do anything apart from the lights on its address".to_owned());
     } else if !sharers.is_empty() {
-        will.push(format!("Do exactly what {} do: one address, moving as one", lights(&sharers)));
+        let verb = if sharers.len() == 1 { "does" } else { "do" };
+        will.push(format!("Do exactly what {} {verb}: one address, moving as one", lights(&sharers)));
         will_not.push("Do anything apart from the lights on its address".to_owned());
     }
     will.push(

@@ -91,7 +91,7 @@ fn what_cannot_be_read_is_said_exactly() {
     let file = File::create(&path).unwrap();
     file.set_len(MOST_BYTES as u64 + 1).unwrap();
     assert!(matches!(load(&path), Err(DiskError::TooLarge { .. })));
-    assert!(matches!(load(folder.path()), Err(DiskError::System { .. })));
+    assert!(matches!(load(folder.path()), Err(DiskError::Folder { .. })));
 }
 
 #[test]

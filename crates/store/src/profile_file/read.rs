@@ -5,23 +5,25 @@ use std::collections::BTreeSet;
 use lanthorn_fixture::profile::{
     Body, Data, Emitter, Menu, Movement, Optics, Power, Programme, Wheel, WheelSlot,
 };
-use lanthorn_fixture::{Fact, Origin, Profile};
+use lanthorn_fixture::{Attribute, Fact, Origin, Profile};
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{
     Amps, Candela, Decibels, Kilograms, Lumens, Metres, Radians, Seconds, Volts, Watts,
 };
 
 mod chart;
+mod sense;
 
 use crate::quantity::{
     AMPS, ANGLE, CANDELA, FRACTION, LENGTH, LUMENS, Measure, NOISE, PLAIN, TIME, VOLTS, WATTS, WEIGHT,
 };
 use crate::tree::Data as Value;
 use crate::walk::{Fields, Report, Spot};
-use crate::words::{ADDRESSINGS, KINDS, ON_LOSS, RESPONSES, attribute};
+use crate::words::{ADDRESSINGS, KINDS, ON_LOSS, RESPONSES, attribute, slip};
 
 /// A profile from its table.
 pub(crate) fn profile(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option<Profile> {
+    let wrong_before = report.errors();
     let name = fields.need("name", "\"small wash head\"", report).and_then(|spot| report.name(&spot));
     if let Some(name) = &name {
         fields.called(format!("profile \"{name}\""));
@@ -62,7 +64,7 @@ pub(crate) fn profile(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option
         }
     }
     fields.finish(report);
-    Some(Profile {
+    let profile = Profile {
         name: name?,
         kind: kind?,
         body,
@@ -76,7 +78,22 @@ pub(crate) fn profile(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option
         programmes,
         menu,
         modes,
-    })
+    };
+    // What could not be read leaves holes that are no fault of the chart.
+    if report.errors() == wrong_before {
+        sense::sense(&fields, &profile, report);
+    }
+    Some(profile)
+}
+
+/// An attribute; a name that looks like a slip of the fingers is doubted.
+pub(super) fn does(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Attribute> {
+    let name = report.name(spot)?;
+    if let Some(near) = slip(&name) {
+        let what = "this is no attribute that we know, so nothing is done with it";
+        report.doubt(spot, what, &format!("did you mean \"{near}\"?"));
+    }
+    Some(attribute(&name))
 }
 
 fn part<T>(
@@ -224,15 +241,15 @@ fn chromaticity(report: &mut Report<'_>, spot: &Spot<'_>) -> Option<Chromaticity
 
 fn emitter(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Emitter> {
     let name = fields.need("name", "\"red\"", report).and_then(|spot| report.name(&spot));
-    let does = fields.need("does", "\"ColorAdd_R\"", report).and_then(|spot| report.name(&spot));
+    let does = fields.need("does", "\"ColorAdd_R\"", report).and_then(|spot| does(&spot, report));
     let colour = fact(fields.get("colour"), report, chromaticity);
     let output = measured(&fields, "output", PLAIN.between(0.0, 1e6), |value| value, report);
     fields.finish(report);
-    Some(Emitter { name: name?, attribute: attribute(&does?), chromaticity: colour, output })
+    Some(Emitter { name: name?, attribute: does?, chromaticity: colour, output })
 }
 
 fn wheel(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Wheel> {
-    let does = fields.need("does", "\"Color1\"", report).and_then(|spot| report.name(&spot));
+    let does = fields.need("does", "\"Color1\"", report).and_then(|spot| does(&spot, report));
     let slots = each(&fields, "slots", report, |fields, report| {
         let name = fields.need("name", "\"open\"", report).and_then(|spot| report.name(&spot));
         let chromaticity = fact(fields.get("colour"), report, chromaticity);
@@ -249,7 +266,7 @@ fn wheel(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Wheel> {
         );
     }
     fields.finish(report);
-    Some(Wheel { attribute: attribute(&does?), slots })
+    Some(Wheel { attribute: does?, slots })
 }
 
 fn programme(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Programme> {

@@ -81,7 +81,6 @@ impl Reader<'_> {
         let strobe = table.get("strobe").and_then(|s| self.strobe(&s, report));
         let gobo = table.get("gobo").and_then(|s| self.gobo(&s, who.as_ref(), report));
         let part = Part {
-            who: who?,
             aim,
             colours,
             colour_spread: spread(table, "colour_spread", report),
@@ -100,6 +99,8 @@ impl Reader<'_> {
             iris: fraction(table, "iris", report).unwrap_or(0.0),
             haze: fraction(table, "haze", report).unwrap_or(0.0),
             fan: fraction(table, "fan", report).unwrap_or(0.0),
+            // Last, so that every key has been asked for.
+            who: who?,
         };
         Some(part)
     }
@@ -184,7 +185,8 @@ impl Reader<'_> {
             None => gobo_names(unit).any(|slot| slot == name),
         };
         let lights = self.lights(who?);
-        if !lights.iter().any(|unit| has(unit)) {
+        // Lights that could not be read are complained of where they stand.
+        if !lights.is_empty() && !lights.iter().any(|unit| has(unit)) {
             let slots: BTreeSet<&str> = lights.into_iter().flat_map(gobo_names).collect();
             let list: Vec<String> = slots.iter().map(|slot| format!("\"{slot}\"")).collect();
             let remedy = if list.is_empty() {

@@ -459,3 +459,82 @@ fn a_file_cut_off() {
         ]
     );
 }
+
+#[test]
+fn a_carried_chart_that_makes_no_sense() {
+    let chart = r#"
+[[profile]]
+name = "mine"
+kind = "par"
+[[profile.mode]]
+name = "two"
+[[profile.mode.channel]]
+at = 1
+name = "shutter"
+ranges = [
+  { values = "0-99", does = "Shutter1", kind = "fixed", physical = 1 },
+  { values = "120-255", does = "Shutter1Strobe" },
+]
+[[profile.mode.channel]]
+at = 2
+name = "level"
+does = "Dimmer"
+"#;
+    let first = BASE.lines().count() + 2;
+    let said_with = |from: &str, to: &str| {
+        assert!(chart.contains(from), "{from}");
+        said_of(&(BASE.to_owned() + &chart.replace(from, to)))
+    };
+    let shutter = first + 7;
+    let gap = format!(
+        "s:{shutter}: warning: profile \"mine\": values 100-119 of channel \"shutter\" (mode \"two\") mean nothing; say so with a range of kind nothing"
+    );
+    let only = [gap.clone()];
+    assert_eq!(said_with("120-255", "120-255"), only);
+    assert_eq!(said_with("120-255", "100-255"), Vec::<String>::new());
+    // A slip of the fingers would leave the light dark without a word.
+    let slip = format!(
+        "s:{}: warning: profile \"mine\", mode \"two\", channel \"level\": `does = \"Dimer\"`: this is no attribute that we know, so nothing is done with it; did you mean \"Dimmer\"?",
+        first + 15
+    );
+    assert_eq!(said_with("does = \"Dimmer\"", "does = \"Dimer\""), [gap, slip]);
+    // Other names of the standard are meant as they stand.
+    for other in ["Gobo2", "CTB", "Tint", "Anything of ours"] {
+        assert_eq!(said_with("Dimmer", other), only, "{other}");
+    }
+    let home = format!(
+        "s:{shutter}: profile \"mine\": home 120 of channel \"shutter\" (mode \"two\") lies in a range marked as dangerous; choose another"
+    );
+    assert_eq!(said_with("Shutter1Strobe\"", "Shutter1Strobe\", danger = \"sound\""), only);
+    let text = BASE.to_owned()
+        + &chart
+            .replace(
+                "120-255\", does = \"Shutter1Strobe\"",
+                "100-255\", does = \"Effects1\", danger = \"sound\"",
+            )
+            .replace("name = \"shutter\"", "name = \"shutter\"\nhome = 120");
+    assert_eq!(said_of(&text), [home]);
+}
+
+#[test]
+fn one_mistake_is_said_once() {
+    // Whom a part is for is read first: what is wrong with it says nothing about the other keys.
+    let from = "who = [1]\n";
+    assert!(BASE.contains(from));
+    assert_eq!(
+        said_of(&BASE.replacen(from, "who = \"nobody\"\nprism = true\nzoom = \"20°\"\nfrost = 0.1\n", 1))
+            .len(),
+        1
+    );
+}
+
+#[test]
+fn what_is_no_text_is_not_printed() {
+    let said = said_of("\0\0\0\u{1b}[31m");
+    assert_eq!(said, ["s:1: this is no text: it holds bytes of zero; check that it is the right file"]);
+    let said = said_of("lanthorn = 1\u{1b}[31m");
+    assert!(said.iter().all(|message| message.chars().all(|c| !c.is_control())), "{said:?}");
+    // Line ends of a single carriage return are no line ends in TOML.
+    let said = said_of("lanthorn = 1\r[show]\rname = \"x\"\r");
+    assert!(said.iter().all(|message| message.chars().all(|c| !c.is_control())), "{said:?}");
+}

@@ -4,11 +4,11 @@ use lanthorn_fixture::mode::{Condition, Danger, RangeKind, Sense};
 use lanthorn_fixture::{Attribute, Channel, Mode, Origin, Range};
 use lanthorn_physics::units::Seconds;
 
-use super::fact;
+use super::{does, fact};
 use crate::quantity::{PLAIN, TIME};
 use crate::tree::Data as Value;
 use crate::walk::{Fields, Report, Spot};
-use crate::words::{DANGERS, ORIGINS, RANGE_KINDS, SENSES, attribute};
+use crate::words::{DANGERS, ORIGINS, RANGE_KINDS, SENSES};
 
 /// Slots in a universe.
 const SLOTS: i64 = 512;
@@ -221,7 +221,7 @@ fn range(
     full: u16,
     report: &mut Report<'_>,
 ) -> Option<Range> {
-    let does = fields.get("does").and_then(|spot| report.name(&spot)).map(|name| attribute(&name));
+    let does = fields.get("does").and_then(|spot| does(&spot, report));
     let slot = fields.get("slot").and_then(|spot| report.whole(&spot, 1, 255)).map(|slot| slot as u8);
     let usual = match (&does, slot) {
         (None, _) => RangeKind::Nothing,
