@@ -326,6 +326,40 @@ fn heads_reach_what_their_travel_allows() {
 }
 
 #[test]
+fn reach_is_said_of_driven_heads_alone() {
+    let plan = plan(&rig(head(), 2).with(|rig| {
+        rig.units[1].run = Run::OnItsOwn { programme: None };
+        rig.room.marks = vec![Mark { name: "below".to_owned(), at: [0.0, 0.0, 0.0].into() }];
+    }));
+    assert_eq!(plan.units[0].lands[0].reachable, Some(true));
+    // Nobody can aim it, but its light may well land there.
+    assert_eq!(plan.units[1].lands[0].reachable, None);
+    assert!(plan.units[1].lands[0].throw_m.is_some());
+}
+
+#[test]
+fn what_a_light_will_do_reads_well() {
+    let plan = plan(&rig(par(13), 3).with(|rig| {
+        rig.units[1].run = driven(1, Some(1));
+        profile(rig, 2).kind = Kind::Hazer;
+    }));
+    assert!(plan.units[0].will.iter().any(|text| text.contains("what light 2 does:")));
+    assert!(plan.units[1].will.iter().any(|text| text.contains("what light 1 does:")));
+    let beam = |index: usize| plan.units[index].will_not.iter().any(|text| text.contains("its beam"));
+    assert!(beam(0) && !beam(2), "a hazer has no beam to point");
+}
+
+#[test]
+fn a_line_is_called_a_line() {
+    for (name, called) in [("A", "line A"), ("left", "line left"), ("Line 2", "Line 2")] {
+        let plan = plan(&rig(par(13), 1).with(|rig| rig.units[0].line = Some(name.to_owned())));
+        assert_eq!(plan.lines[0].name, called);
+        let end = plan.findings.iter().find(|finding| finding.code == "terminator").unwrap();
+        assert_eq!(end.what, format!("Terminator on light 1, the last of {called}"));
+    }
+}
+
+#[test]
 fn coarse_heads_are_told_what_a_step_is() {
     // 540° of pan in 255 steps is 2.118°, 18.5 cm at 5 m.
     let plan = plan(&rig(head(), 1));
