@@ -10,7 +10,6 @@ use lanthorn_dmx::{Frame, Frames, Universe};
 use lanthorn_physics::units::Hertz;
 use lanthorn_physics::{Instant, Span};
 use rtrb::{Consumer, Producer, RingBuffer};
-use rustix::io::Errno;
 
 use super::{OutputError, OutputState, OutputStatus, UsbKind};
 use crate::clock::Clock;
@@ -321,8 +320,18 @@ impl SerialLine for Line {
 fn fault_code(fault: &std::io::Error) -> i32 {
     let timed_out = fault.kind() == std::io::ErrorKind::TimedOut;
     let known = fault.raw_os_error().filter(|_| !timed_out);
-    known.unwrap_or_else(|| if timed_out { Errno::TIMEDOUT } else { Errno::IO }.raw_os_error())
+    known.unwrap_or(if timed_out { TIMED_OUT } else { IO_FAULT })
 }
+
+#[cfg(unix)]
+const TIMED_OUT: i32 = rustix::io::Errno::TIMEDOUT.raw_os_error();
+#[cfg(unix)]
+const IO_FAULT: i32 = rustix::io::Errno::IO.raw_os_error();
+// WSAETIMEDOUT and ERROR_GEN_FAILURE.
+#[cfg(not(unix))]
+const TIMED_OUT: i32 = 10060;
+#[cfg(not(unix))]
+const IO_FAULT: i32 = 31;
 
 const STATES: [OutputState; 4] =
     [OutputState::Working, OutputState::Failing, OutputState::Waiting, OutputState::Unplugged];

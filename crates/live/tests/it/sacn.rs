@@ -8,9 +8,9 @@ use lanthorn_dmx::sacn::{DataPacket, Packet, Receiver};
 use lanthorn_dmx::{Frames, Universe};
 use lanthorn_live::engine::PERIOD;
 use lanthorn_live::input::{Ears, Heard};
-use lanthorn_live::output::OutputState;
+use lanthorn_live::output::{Output, OutputState};
 use lanthorn_live::{Clock, OutputSpec};
-use lanthorn_physics::Instant;
+use lanthorn_physics::{Instant, Span};
 use lanthorn_show::command::Command;
 
 use crate::{machine, sender, start, wait_for};
@@ -146,6 +146,43 @@ fn multicast_reaches_each_listener_once_on_the_chosen_interface() {
         );
         assert!(source.levels.is_some());
     }
+}
+
+#[test]
+fn late_ticks_hold_packets_back_and_lose_none() {
+    let receiver = socket();
+    let mut frames = Frames::dark([Universe::FIRST]);
+    let spec = OutputSpec::Sacn { to: receiver.local_addr().ok(), interface: None };
+    let mut output = Output::open(&spec, &sender(15), &frames).unwrap();
+    let (mut left, mut heard, mut buffer) = (Vec::new(), Vec::new(), [0; 2048]);
+    // How late each tick is, in ms; simulated, round and round.
+    let lateness = [0.0, 9.0, 0.0, 0.0, 12.0, 3.0, 0.0, 20.0, 1.0, 0.0, 0.0, 5.0];
+    let at = |tick: u8| {
+        Instant::ZERO + PERIOD * i64::from(tick) + Span::from_secs(lateness[usize::from(tick) % 12] / 1e3)
+    };
+    for tick in 0..240 {
+        frames.get_mut(Universe::FIRST).unwrap().0[0] = tick;
+        let mut now = at(tick);
+        output.send(&frames, now);
+        loop {
+            // All but the one packet of discovery.
+            while left.len() < output.status().sent as usize - 1 {
+                left.push(now);
+                heard.push(next(&receiver, &mut buffer).slots[0]);
+            }
+            match output.held_until() {
+                Some(held) if held < at(tick + 1) => {
+                    assert!(held > now, "or it would spin");
+                    now = held;
+                    output.pump(now);
+                }
+                _ => break,
+            }
+        }
+    }
+    assert_eq!(heard, (0..240).collect::<Vec<u8>>(), "the frame of every tick, in order, once");
+    let gaps = left.windows(2).map(|pair| (pair[1] - pair[0]).micros());
+    assert!(gaps.min() >= Some(22_727), "44 Hz is never exceeded");
 }
 
 #[test]
