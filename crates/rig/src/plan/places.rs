@@ -9,6 +9,8 @@ use crate::{HangingPlace, PlaceKind, Rig, Unit};
 
 /// One clamp (0.6 kg) and one steel bond (0.2 kg) for each light that hangs: this plan's assumption.
 pub(crate) const CLAMP_AND_BOND_KG: f64 = 0.8;
+/// What is typed to the centimetre is not beyond an end by less than one.
+const BEYOND_M: f64 = 0.01;
 /// Over people, load only half of what is marked.
 const HALF: f64 = 0.5;
 /// Largest load that a stand raised by hand is meant for.
@@ -163,7 +165,7 @@ fn stand(rig: &Rig, plan: &PlacePlan, findings: &mut Vec<Finding>) {
 fn beyond_the_end(rig: &Rig, unit: &Unit, findings: &mut Vec<Finding>) {
     let Some(place) = place(rig, unit) else { return };
     let (offset, half) = (unit.offset.get(), place.length.get() / 2.0);
-    if offset.abs() <= half + 1e-9 {
+    if offset.abs() <= half + BEYOND_M {
         return;
     }
     let what = format!("Light {} is beyond the end of {}", unit.number, place.name);

@@ -236,7 +236,12 @@ fn chromaticity(report: &mut Report<'_>, spot: &Spot<'_>) -> Option<Chromaticity
     let [x, y] = report.several(spot, "[0.3127, 0.3290]: CIE 1931 x and y")?;
     let x = report.measure(&x, PLAIN.between(0.0, 0.8));
     let y = report.measure(&y, PLAIN.between(0.001, 0.9));
-    Some(Chromaticity { x: x?, y: y? })
+    let (x, y) = (x?, y?);
+    if x + y > 1.0 {
+        report.wrong(spot, "x and y together are more than 1, which no light is", "check both figures");
+        return None;
+    }
+    Some(Chromaticity { x, y })
 }
 
 fn emitter(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Emitter> {

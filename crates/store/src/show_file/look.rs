@@ -3,12 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanthorn_fixture::Attribute;
-use lanthorn_physics::Span;
 use lanthorn_physics::units::{Hertz, Radians};
+use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Unit};
 use lanthorn_show::{Aim, Ask, Level, Look, Part, Spread, Who};
 
-use super::room::{Marks, marks_of, place_or_mark};
+use super::room::{Marks, inside, marks_of, place_or_mark};
 use super::{Names, Unique};
 use crate::quantity::{ANGLE, FRACTION, RATE, TIME};
 use crate::tree::Data;
@@ -139,14 +139,23 @@ impl Reader<'_> {
                 let line = spot.fields(format!("{}, aim", spot.who), report)?;
                 let end = |key, report: &mut Report<'_>| {
                     let spot = line.need(key, "[-2, -4, 0]", report)?;
-                    place_or_mark(&spot, &self.marks, report)
+                    match spot.node.data {
+                        Data::Text(_) => place_or_mark(&spot, &self.marks, report),
+                        _ => self.point(&spot, report),
+                    }
                 };
                 let (from, to) = (end("from", report), end("to", report));
                 line.finish(report);
                 Some(Aim::Line { from: from?, to: to? })
             }
-            _ => report.point(spot).map(Aim::At),
+            _ => self.point(spot, report).map(Aim::At),
         }
+    }
+
+    fn point(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Point> {
+        let at = report.point(spot)?;
+        inside(spot, at, &self.rig.room, report);
+        Some(at)
     }
 
     fn colours(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Vec<Ask> {

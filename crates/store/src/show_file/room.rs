@@ -28,11 +28,10 @@ pub(super) fn room(root: &Fields<'_>, report: &mut Report<'_>) -> Option<(Room, 
     let platforms = areas(&table, "platform", report);
     let audience = areas(&table, "audience", report);
     let furniture = furniture(&table, report);
-    let marks = marks(&table, report);
     let places = places(&table, report);
-    table.finish(report);
     let metres = |[a, b]: [f64; 2]| [Metres::new(a), Metres::new(b)];
-    let room = Room {
+    let known = x.is_some() && y.is_some() && height.is_some();
+    let mut room = Room {
         name,
         x: metres(x.unwrap_or([-1.0, 1.0])),
         y: metres(y.unwrap_or([-1.0, 1.0])),
@@ -40,9 +39,11 @@ pub(super) fn room(root: &Fields<'_>, report: &mut Report<'_>) -> Option<(Room, 
         platforms,
         audience,
         furniture,
-        marks,
+        marks: Vec::new(),
         places,
     };
+    room.marks = marks(&table, known.then_some(&room), report);
+    table.finish(report);
     Some((room, controller))
 }
 
@@ -113,18 +114,34 @@ fn points(spot: &Spot<'_>, report: &mut Report<'_>) -> Vec<Point> {
     }
 }
 
-fn marks(room: &Fields<'_>, report: &mut Report<'_>) -> Vec<Mark> {
+/// Doubts a point that lies outside the walls or above the ceiling: often it was meant in centimetres.
+pub(super) fn inside(spot: &Spot<'_>, at: Point, room: &Room, report: &mut Report<'_>) {
+    let ([left, right], [near, far]) = (room.x.map(Metres::get), room.y.map(Metres::get));
+    let top = room.height.get();
+    let within = (left..=right).contains(&at.x()) && (near..=far).contains(&at.y()) && at.z() <= top;
+    if !within {
+        let what = format!("this is outside the room: x {left} to {right}, y {near} to {far}, up to {top} m");
+        report.doubt(spot, &what, "check it; a point is in metres");
+    }
+}
+
+fn marks(table: &Fields<'_>, room: Option<&Room>, report: &mut Report<'_>) -> Vec<Mark> {
     let mut list = Vec::new();
     let mut seen = Unique::default();
-    for mut table in room.tables("mark", report) {
+    for mut table in table.tables("mark", report) {
         let name = table.need("name", "\"cake\"", report).and_then(|s| report.name(&s));
         if let Some(name) = &name {
             seen.check(name, "mark", table.at, report);
             table.called(format!("mark \"{name}\""));
         }
-        let at = table.need("at", "[0, 1.5, 1.2]", report).and_then(|s| report.point(&s));
+        let spot = table.need("at", "[0, 1.5, 1.2]", report);
+        let at = spot.as_ref().and_then(|spot| report.point(spot));
+        if let (Some(spot), Some(at), Some(room)) = (&spot, at, room) {
+            inside(spot, at, room, report);
+        }
         table.finish(report);
-        list.extend(name.zip(at).map(|(name, at)| Mark { name, at }));
+        // A mark whose point cannot be read stands in all the same, as a place does.
+        list.extend(name.map(|name| Mark { name, at: at.unwrap_or(Point::ORIGIN) }));
     }
     list
 }

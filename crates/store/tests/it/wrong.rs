@@ -538,3 +538,25 @@ fn what_is_no_text_is_not_printed() {
     let said = said_of("lanthorn = 1\r[show]\rname = \"x\"\r");
     assert!(said.iter().all(|message| message.chars().all(|c| !c.is_control())), "{said:?}");
 }
+
+#[test]
+fn points_outside_the_room_are_doubted() {
+    let mark = "at = [1, -1, 1]";
+    assert!(BASE.contains(mark));
+    let outside = |figures: &str| {
+        format!(
+            "`at = {figures}`: this is outside the room: x -4 to 4, y -6 to 3, up to 4 m; check it; a point is in metres"
+        )
+    };
+    for wrong in ["[0, 150, 120]", "[5, 1.5, 1.2]", "[0, 1.5, 4.5]", "[0, -7, 0]"] {
+        let said = said(mark, &format!("at = {wrong}"));
+        assert!(said.iter().any(|message| message.ends_with(&outside(wrong))), "{said:?}");
+    }
+    let said = said("aim = \"cake\"", "aim = { from = \"cake\", to = [0, 15, 0] }");
+    assert!(said[0].contains("outside the room") && said.len() == 1, "{said:?}");
+}
+
+#[test]
+fn a_mark_with_a_wrong_point_is_a_mark_all_the_same() {
+    assert_eq!(said("at = [1, -1, 1]", "at = [nan, -1, 1]").len(), 1);
+}
