@@ -44,7 +44,7 @@ hear() {
   "$lanthorn" frames "$show" --from 0 --to "$((seconds + 1))" --start "$start" --json >"$work/$name.json"
 }
 
-hear moving demo 'round the floor' 8
-hear still demo speech 9
+hear moving demo 'Round the floor' 8
+hear still demo Speech 9
 hear forty crates/store/tests/it/shows/forty-heads.show.toml fan 6
 "$python" .ci/packets.py "$work" moving still forty

@@ -4,6 +4,7 @@
 //! shows it can underline it in the colour that it means. Lights are named as the rig names them, places by the marks
 //! that they are near.
 
+mod colour;
 mod part;
 mod place;
 mod sentence;
@@ -12,8 +13,17 @@ use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Room};
 
-use crate::{Chase, Cue, Look, Order, Show, StepTime};
+use crate::{Chase, Cue, Look, Order, Part, Show, StepTime};
 use sentence::Sentence;
+
+/// A cue is read at a glance: its sentence is about as long as two lines of print.
+const CUE_LETTERS: usize = 150;
+
+/// So many sentences of a look are told with a cue.
+const MOST_PARTS: usize = 2;
+
+/// So many colours of a chase are told.
+const MOST_COLOURS: usize = 4;
 
 /// A piece of a sentence.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,47 +62,47 @@ pub fn look_colours(look: &Look) -> Vec<Chromaticity> {
     colours
 }
 
-/// One sentence: "Slow wheel, amber to rose, a step every 4 beats, to and fro."
+/// One sentence: "Slow wheel: amber to rose, a step every 4 beats, each flowing into the next, to and fro."
 pub fn chase(chase: &Chase, show: &Show) -> Vec<Word> {
     let mut sentence = Sentence::default();
-    sentence.say(&chase.name);
-    step_colours(chase, show, &mut sentence);
-    sentence.comma().say(&step_times(chase));
-    if let Some(fade) = common(chase.steps.iter().map(|step| step.fade)).filter(|fade| !is_nothing(*fade)) {
-        sentence.comma().say("each fading over ").say(&time(fade));
+    sentence.say(&chase.name).say(": ");
+    if step_colours(chase, show, &mut sentence) {
+        sentence.say(", ");
+    }
+    sentence.say(&step_times(chase));
+    match common(chase.steps.iter().map(|step| step.fade)) {
+        Some(fade) if is_nothing(fade) => {}
+        _ if flows(chase) => _ = sentence.comma().say("each flowing into the next"),
+        Some(fade) => _ = sentence.comma().say("fading over ").say(&time(fade)),
+        None => {}
     }
     match chase.order {
         Order::Forward => {}
         Order::Backward => _ = sentence.comma().say("backwards"),
         Order::ToAndFro => _ = sentence.comma().say("to and fro"),
-        Order::Random => _ = sentence.comma().say("in random order"),
+        Order::Random => _ = sentence.comma().say("in any order"),
     }
     match chase.rounds {
         None => {}
-        Some(1) => _ = sentence.comma().say("1 round"),
-        Some(rounds) => _ = sentence.comma().say(&format!("{rounds} rounds")),
+        Some(1) => _ = sentence.comma().say("once"),
+        Some(rounds) => _ = sentence.comma().say(&format!("{rounds} times round")),
     }
     sentence.end()
 }
 
 /// What a cue changes, one sentence: "Speeches over 3 s: spots 2, 3 on the speaker, warm white, 80 %; slow wheel stops."
-/// `index` is its place in the cue list; a place that does not exist says nothing.
+/// A look that is on already is not told again, nor are those of its sentences that the look before it had; of many
+/// sentences only the first are told. `index` is its place in the cue list; a place that does not exist says nothing.
 pub fn cue(index: usize, show: &Show, rig: &Rig) -> Vec<Word> {
     let Some(cue) = show.cues.get(index) else { return Vec::new() };
-    let mut sentence = Sentence::default();
-    if let Some(name) = &cue.look {
-        let begins =
-            if cue.fade > Span::ZERO { format!("over {}", span(cue.fade)) } else { "at once".to_owned() };
-        sentence.say(&format!("{name} {begins}"));
-        let parts = show.look_index(name).map_or(&[][..], |look| &show.looks[look].parts);
-        for (place, part) in parts.iter().enumerate() {
-            sentence.say(if place == 0 { ": " } else { "; " });
-            part::tell(part, rig, &mut sentence);
-        }
-    }
-    chase_changes(index, cue, show, &mut sentence);
+    let mut rest = Sentence::default();
+    chase_changes(index, cue, show, &mut rest);
     if let Some(bpm) = cue.tempo {
-        sentence.semicolon().say(&format!("tempo {} beats a minute", number(bpm)));
+        rest.semicolon().say(&format!("tempo {} beats a minute", number(bpm)));
+    }
+    let mut sentence = look_change(index, show, rig, rest.letters());
+    if !rest.is_empty() {
+        sentence.semicolon().append(rest);
     }
     if sentence.is_empty() {
         sentence.say("nothing changes");
@@ -102,6 +112,34 @@ pub fn cue(index: usize, show: &Show, rig: &Rig) -> Vec<Word> {
         sentence.semicolon().say(&format!("the next follows {when}"));
     }
     sentence.end()
+}
+
+/// The look that a cue puts on. `spoken` is how many letters the rest of its sentence has.
+fn look_change(index: usize, show: &Show, rig: &Rig, spoken: usize) -> Sentence {
+    let cue = &show.cues[index];
+    let before = show.cues[..index].iter().rev().find_map(|cue| cue.look.as_deref());
+    let Some(name) = cue.look.as_deref().filter(|name| before != Some(*name)) else {
+        return Sentence::default();
+    };
+    let parts = |name: &str| show.look_index(name).map_or(&[][..], |look| &show.looks[look].parts);
+    let known = before.map(parts).unwrap_or_default();
+    let changed: Vec<&Part> = parts(name).iter().filter(|part| !known.contains(part)).collect();
+    let with = |count: usize| {
+        let begins =
+            if cue.fade > Span::ZERO { format!("over {}", span(cue.fade)) } else { "at once".to_owned() };
+        let mut sentence = Sentence::default();
+        sentence.say(&format!("{name} {begins}"));
+        for (place, part) in changed.iter().take(count).enumerate() {
+            sentence.say(if place == 0 { ": " } else { "; " });
+            part::tell(part, rig, &mut sentence);
+        }
+        if count > 0 && count < changed.len() {
+            sentence.say("; and the rest");
+        }
+        sentence
+    };
+    let most = (1..=MOST_PARTS).rev().map(with).find(|told| told.letters() + spoken <= CUE_LETTERS);
+    most.unwrap_or_else(|| with(1))
 }
 
 fn chase_changes(index: usize, cue: &Cue, show: &Show, sentence: &mut Sentence) {
@@ -117,8 +155,8 @@ fn chase_changes(index: usize, cue: &Cue, show: &Show, sentence: &mut Sentence) 
     }
 }
 
-/// The first colour of each step, each once: "amber to rose", "amber, rose, blue".
-fn step_colours(chase: &Chase, show: &Show, sentence: &mut Sentence) {
+/// The first colour of each step, each once: "amber to rose", "amber, rose and blue". `false` when they have none.
+fn step_colours(chase: &Chase, show: &Show, sentence: &mut Sentence) -> bool {
     let mut asks = Vec::new();
     for step in &chase.steps {
         let look = show.look_index(&step.look).map(|look| &show.looks[look]);
@@ -127,10 +165,25 @@ fn step_colours(chase: &Chase, show: &Show, sentence: &mut Sentence) {
             asks.push(ask);
         }
     }
-    let between = if asks.len() == 2 { " to " } else { ", " };
-    for (place, ask) in asks.into_iter().enumerate() {
-        sentence.say(if place == 0 { ", " } else { between }).say_colour(ask);
+    let last = asks.len().min(MOST_COLOURS).saturating_sub(1);
+    for (place, ask) in asks.iter().take(MOST_COLOURS).enumerate() {
+        let before = match place {
+            0 => "",
+            1 if asks.len() == 2 => " to ",
+            place if place == last && asks.len() <= MOST_COLOURS => " and ",
+            _ => ", ",
+        };
+        sentence.say(before).say_colour(ask);
     }
+    if asks.len() > MOST_COLOURS {
+        sentence.say(" and more");
+    }
+    !asks.is_empty()
+}
+
+/// Whether every step fades for as long as it lasts, so that nothing ever stands still.
+fn flows(chase: &Chase) -> bool {
+    chase.steps.iter().all(|step| step.fade == step.time)
 }
 
 fn step_times(chase: &Chase) -> String {
@@ -162,8 +215,8 @@ fn time(time: StepTime) -> String {
     }
 }
 
-/// Where a point is, by the mark it is near: "the cake", "1.3 m right and 0.9 m back from the dance floor". Right and left
-/// as seen from the audience; back is away from it.
+/// Where a point is: "the cake", "the floor, 1.3 m right and 0.9 m behind the dance floor", "the back wall". Right and left
+/// as seen from the audience; behind is away from it.
 pub fn place(at: Point, room: &Room) -> String {
     place::tell(at, room)
 }

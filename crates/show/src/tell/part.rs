@@ -68,14 +68,8 @@ fn of_kind(kind: Option<Kind>, numbers: &[u32]) -> String {
 fn where_to(aim: &Aim, rig: &Rig) -> String {
     match aim {
         Aim::Mark(name) => format!("on the {name}"),
-        Aim::At(point) => {
-            let preposition = if place::is_on_mark(*point, &rig.room) { "on" } else { "aimed" };
-            format!("{preposition} {}", place::tell(*point, &rig.room))
-        }
-        Aim::Line { from, to } => {
-            let end = |point| place::tell(point, &rig.room);
-            format!("in a line between {} and {}", end(*from), end(*to))
-        }
+        Aim::At(point) => place::on(*point, &rig.room),
+        Aim::Line { from, to } => place::line(*from, *to, &rig.room),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use lanthorn_physics::colour::Chromaticity;
 
-use super::Word;
+use super::{Word, colour};
 use crate::Ask;
 
 #[derive(Debug, Default)]
@@ -22,8 +22,24 @@ impl Sentence {
     }
 
     pub(super) fn say_colour(&mut self, ask: &Ask) -> &mut Self {
-        self.push(&ask.text, Some(ask.chromaticity));
+        self.push(&colour::word(ask), Some(ask.chromaticity));
         self
+    }
+
+    /// All words of another sentence, as they are.
+    pub(super) fn append(&mut self, other: Self) -> &mut Self {
+        for word in other.0 {
+            match word.colour {
+                None => _ = self.say(&word.text),
+                Some(_) => self.0.push(word),
+            }
+        }
+        self
+    }
+
+    /// How many letters it has so far.
+    pub(super) fn letters(&self) -> usize {
+        self.0.iter().map(|word| word.text.chars().count()).sum()
     }
 
     pub(super) fn comma(&mut self) -> &mut Self {

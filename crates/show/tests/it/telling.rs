@@ -1,9 +1,10 @@
 //! Looks, chases and cues in words.
 
 use crate::common::*;
-use lanthorn_physics::colour::Chromaticity;
-use lanthorn_physics::units::{Hertz, Radians};
+use lanthorn_physics::colour::{Chromaticity, parse};
+use lanthorn_physics::units::{Hertz, Metres, Radians};
 use lanthorn_physics::{Point, Span};
+use lanthorn_rig::{Area, Mark, Rig};
 use lanthorn_show::{Aim, Ask, Chase, Cue, Level, Look, Order, Part, Show, Spread, StepTime, Who, tell};
 
 fn asks(colours: &[(&str, Chromaticity)]) -> Vec<Ask> {
@@ -57,24 +58,103 @@ fn sentences_of_a_look() {
     }
 }
 
+/// A hall with a stage, and marks on a table, in the doorway, on the floor and on the back wall.
+fn hall() -> Rig {
+    let mut rig = rig();
+    rig.room.platforms.push(Area {
+        name: "stage".to_owned(),
+        x: [-3.0, 3.0].map(Metres::new),
+        y: [2.0, 4.0].map(Metres::new),
+        height: Metres::new(0.6),
+    });
+    for (name, at) in [("dance floor", FLOOR), ("left end", LEFT_END), ("right end", RIGHT_END)] {
+        rig.room.marks.push(Mark { name: name.to_owned(), at });
+    }
+    rig
+}
+
+const FLOOR: Point = Point::new(0.0, -4.0, 0.0);
+const LEFT_END: Point = Point::new(-3.0, 4.0, 2.5);
+const RIGHT_END: Point = Point::new(3.0, 4.0, 2.5);
+
+fn aimed(aim: Aim) -> String {
+    let part = Part { aim: Some(aim), colours: Vec::new(), ..warm(&[1], 1.0) };
+    let sentence = tell::plain(&tell::look(&look("it", 1.0, vec![part]), &hall())[0]);
+    sentence.strip_prefix("Spot 1 ").unwrap().strip_suffix(", 100 %.").unwrap().to_owned()
+}
+
 #[test]
-fn places() {
-    for (aim, sentence) in [
-        (Aim::At(CAKE.moved(0.1, 0.05, 0.0)), "Spot 1 on the cake, warm white, 100 %."),
-        (
-            Aim::At(CAKE.moved(1.3, -0.9, 0.02)),
-            "Spot 1 aimed 1.3 m right and 0.9 m forward from the cake, warm white, 100 %.",
-        ),
-        (
-            Aim::At(Point::new(-1.0, 40.0, 2.0)),
-            "Spot 1 aimed 1.0 m left, 40.0 m back and 2.0 m up from the middle of the stage front, warm white, 100 %.",
-        ),
-        (
-            Aim::Line { from: CAKE, to: DOOR },
-            "Spot 1 in a line between the cake and the door, warm white, 100 %.",
-        ),
+fn points() {
+    for (at, told) in [
+        (CAKE, "on the cake"),
+        (CAKE.moved(0.1, 0.05, 0.0), "on the cake"),
+        (CAKE.moved(0.15, 0.0, 0.0), "on the cake"),
+        (FLOOR.moved(1.3, 0.0, 0.0), "on the floor, 1.3 m right of the dance floor"),
+        (FLOOR.moved(0.0, -0.9, 0.05), "on the floor, 0.9 m in front of the dance floor"),
+        (FLOOR.moved(-1.3, 0.9, 0.0), "on the floor, 1.3 m left and 0.9 m behind the dance floor"),
+        (FLOOR.moved(0.4, -0.9, 0.0), "on the floor, 0.4 m right and 0.9 m in front of the dance floor"),
+        (FLOOR.moved(3.0, 0.0, 0.0), "on the floor"),
+        (CAKE.moved(0.0, 0.0, -0.9), "on the floor, 0.9 m below the cake"),
+        (CAKE.moved(0.5, 1.2, 0.3), "in the air, 0.5 m right and 1.2 m behind the cake"),
+        (CAKE.moved(0.0, 0.0, 1.1), "in the air, 1.1 m above the cake"),
+        (Point::new(0.0, -2.0, 2.5), "in the air"),
+        (Point::new(-1.0, 3.0, 0.6), "on the stage"),
+        (Point::new(0.0, 4.0, 1.5), "on the back wall"),
+        (LEFT_END.moved(1.0, -0.05, -0.5), "on the back wall, 1.0 m right and 0.5 m below the left end"),
+        (Point::new(-5.0, 0.0, 2.0), "on the left wall"),
+        (Point::new(5.0, -1.0, 2.0), "on the right wall"),
+        (Point::new(0.0, -8.0, 2.0), "on the wall behind the audience"),
+        (Point::new(0.0, -1.0, 5.0), "on the ceiling"),
+        (Point::new(-5.0, 0.0, 0.0), "on the floor"),
+        (Point::new(-1.0, 40.0, 2.0), "in the air"),
     ] {
-        assert_eq!(told(Part { aim: Some(aim), ..warm(&[1], 1.0) }), sentence);
+        assert_eq!(aimed(Aim::At(at)), told, "{at:?}");
+    }
+    assert_eq!(
+        tell::place(FLOOR.moved(1.3, 0.0, 0.0), &hall().room),
+        "the floor, 1.3 m right of the dance floor"
+    );
+}
+
+#[test]
+fn lines() {
+    let point = Point::new;
+    for (from, to, told) in [
+        (CAKE, DOOR, "from the cake to the door"),
+        (CAKE, CAKE.moved(0.1, 0.0, 0.0), "on the cake"),
+        (point(-4.0, -3.0, 0.0), point(4.0, -3.0, 0.0), "across the floor"),
+        (FLOOR, point(4.0, -3.0, 0.0), "across the floor"),
+        (point(-2.0, 3.0, 0.6), point(2.0, 3.0, 0.6), "across the stage"),
+        (point(-2.0, 3.95, 2.0), point(2.0, 4.0, 2.0), "along the back wall"),
+        (LEFT_END, RIGHT_END, "along the back wall"),
+        (point(-5.0, -3.0, 2.0), point(-5.0, 3.0, 2.0), "along the left wall"),
+        (point(-4.0, -3.0, 3.0), point(4.0, -3.0, 3.0), "through the air"),
+        (CAKE, point(4.0, -3.0, 3.0), "through the air"),
+        (point(4.0, -3.0, 0.0), CAKE, "from the floor to the cake"),
+        (point(0.0, 3.0, 0.6), point(0.0, 0.0, 0.0), "from the stage to the floor"),
+    ] {
+        assert_eq!(aimed(Aim::Line { from, to }), told, "{from:?} {to:?}");
+    }
+}
+
+#[test]
+fn figures_of_a_colour_become_a_word() {
+    for (written, told) in [
+        ("#ffa500", "orange"),
+        ("#00f", "blue"),
+        ("#0000cd", "blue"), // as light, a darker blue is the same blue
+        ("#ff2e63", "crimson"),
+        ("#c080ff", "about orchid"),
+        ("xy 0.1495 0.0309", "deep blue"),
+        ("0.5874, 0.4120", "amber"),
+        ("3200 K", "3200 K"),
+        ("Harvest gold", "Harvest gold"),
+        ("rebeccapurple", "rebeccapurple"),
+    ] {
+        let chromaticity = parse(written).map_or(WARM, |target| target.chromaticity);
+        let part = Part { colours: asks(&[(written, chromaticity)]), ..warm(&[1], 1.0) };
+        let words = &tell::look(&look("it", 1.0, vec![part]), &rig())[0];
+        assert_eq!((words[1].text.as_str(), words[1].colour), (told, Some(chromaticity)), "{written}");
     }
 }
 
@@ -104,7 +184,7 @@ fn show() -> Show {
                 rounds: Some(3),
                 ..chase("quick", &["Speeches", "dance", "blue", "dance"], beats(1.0), beats(0.5))
             },
-            chase("timed", &["blue"], StepTime::Time(secs(1.5)), StepTime::Time(secs(1.0))),
+            chase("timed", &["blue"], StepTime::Time(secs(1.5)), StepTime::Time(secs(1.5))),
         ],
         cues: vec![
             Cue { chases: names(&["slow wheel", "quick"]), ..cue("1", Some("dance"), 0.0) },
@@ -123,9 +203,9 @@ fn chases() {
     assert_eq!(
         told,
         [
-            "Slow wheel, amber to rose, a step every 4 beats.",
-            "Quick, amber, rose, blue, a step every beat, each fading over 0.5 beats, in random order, 3 rounds.",
-            "Timed, blue, a step every 1.5 s, each fading over 1 s.",
+            "Slow wheel: amber to rose, a step every 4 beats.",
+            "Quick: amber, rose and blue, a step every beat, fading over 0.5 beats, in any order, 3 times round.",
+            "Timed: blue, a step every 1.5 s, each flowing into the next.",
         ]
     );
 }
@@ -142,6 +222,40 @@ fn cues_say_what_changes() {
             "Speeches over 3 s: spot 1 on the cake, amber, 80 %; timed starts; slow wheel and quick stop.",
             "Nothing changes.",
             "",
+        ]
+    );
+}
+
+#[test]
+fn a_cue_tells_only_what_changes_and_not_too_much() {
+    let bright = |units: &[u32], mark: &str| on(mark, warm(units, 1.0));
+    let kept = warm(&[5], 0.3);
+    let long: Vec<u32> = (1..40).step_by(2).collect();
+    let show = Show {
+        looks: vec![
+            look("Calm", 1.0, vec![bright(&[1], "cake"), kept.clone()]),
+            look("Full", 1.0, vec![bright(&[1], "door"), bright(&[2], "cake"), kept, bright(&[3], "cake")]),
+            look("Wordy", 1.0, vec![bright(&long, "cake"), bright(&long, "door")]),
+        ],
+        cues: vec![
+            cue("1", Some("Calm"), 2.0),
+            cue("2", Some("Full"), 2.0),
+            Cue { tempo: Some(90.0), ..cue("3", Some("Full"), 2.0) },
+            cue("4", Some("Full"), 2.0),
+            cue("5", Some("Wordy"), 2.0),
+        ],
+        ..Show::default()
+    };
+    let told: Vec<String> = (0..5).map(|index| tell::plain(&tell::cue(index, &show, &rig()))).collect();
+    assert_eq!(
+        told,
+        [
+            "Calm over 2 s: spot 1 on the cake, warm white, 100 %; bar 5, warm white, 30 %.",
+            "Full over 2 s: spot 1 on the door, warm white, 100 %; spot 2 on the cake, warm white, 100 %; and the rest.",
+            "Tempo 90 beats a minute.",
+            "Nothing changes.",
+            "Wordy over 2 s: spots 1, 3, bar 5 and lights 7, 9, 11, 13, 15, 17, 19, 21, 23, 25, 27, 29, 31, 33, 35, 37, 39 \
+             on the cake, warm white, 100 %; and the rest.",
         ]
     );
 }

@@ -1,7 +1,7 @@
 //! The built-in show is one that a person could put up: nothing in its plan must change first.
 
 use lanthorn_rig::plan::{Severity, plan};
-use lanthorn_show::StepTime;
+use lanthorn_show::{StepTime, tell};
 use lanthorn_store::demo;
 
 #[test]
@@ -18,10 +18,13 @@ fn its_plan_has_notes_but_no_error() {
 fn it_holds_what_it_promises() {
     let file = demo().unwrap();
     let (rig, show) = (&file.rig, &file.show);
-    for mark in ["top table", "speaker", "cake", "dance floor", "door"] {
+    for mark in ["top table", "speaker", "cake", "dance floor", "door", "left tables", "back wall right"] {
         assert!(rig.room.mark(mark).is_some(), "{mark}");
     }
     assert_eq!((rig.circuits.len(), rig.units.len()), (2, 11));
+    assert_eq!((show.looks.len(), show.chases.len()), (6, 3));
+    let numbers: Vec<String> = (1..=12).map(|number: u32| number.to_string()).collect();
+    assert_eq!(show.cues.iter().map(|cue| cue.number.clone()).collect::<Vec<_>>(), numbers);
     assert!(show.cues.iter().any(|cue| cue.follow.is_some()));
     assert!(
         show.chases.iter().flat_map(|chase| &chase.steps).all(|step| matches!(step.time, StepTime::Beats(_)))
@@ -29,4 +32,30 @@ fn it_holds_what_it_promises() {
     let flash = rig.limits.flash;
     let rates = show.looks.iter().flat_map(|look| &look.parts).filter_map(|part| part.strobe);
     assert!(rates.into_iter().all(|rate| rate <= flash));
+}
+
+#[test]
+fn it_reads_well() {
+    let file = demo().unwrap();
+    let (rig, show) = (&file.rig, &file.show);
+    let told = |words: &[tell::Word]| tell::plain(words);
+    let looks = show.looks.iter().flat_map(|look| tell::look(look, rig)).map(|words| told(&words));
+    let chases = show.chases.iter().map(|chase| told(&tell::chase(chase, show)));
+    let cues = (0..show.cues.len()).map(|index| told(&tell::cue(index, show, rig)));
+    let sentences: Vec<String> = looks.chain(chases).chain(cues).collect();
+    for sentence in &sentences {
+        assert!(sentence.chars().count() <= 165, "too long to read at a glance: {sentence}");
+        assert!(
+            !sentence.contains(" m ") && !sentence.contains('#'),
+            "figures where a word would do: {sentence}"
+        );
+    }
+    for sentence in [
+        "Washes from the left tables to the right tables, harvest gold, 85 %.",
+        "Spots along the back wall, amber, 90 %, gobo leaves.",
+        "Round the floor: harvest gold, late sky and poppy, a step every 4 beats, each flowing into the next.",
+        "Round the floor starts; Waltz stops; tempo 112 beats a minute.",
+    ] {
+        assert!(sentences.iter().any(|told| told == sentence), "{sentence}: {sentences:#?}");
+    }
 }
