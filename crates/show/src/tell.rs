@@ -13,11 +13,11 @@ use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Room};
 
-use crate::{Chase, Cue, Look, Order, Part, Show, StepTime};
+use crate::{Chase, Cue, Look, Order, Part, Show, Step, StepTime};
 use sentence::Sentence;
 
 /// A cue is read at a glance: its sentence is about as long as two lines of print.
-const CUE_LETTERS: usize = 150;
+const CUE_LETTERS: usize = 158;
 
 /// So many sentences of a look are told with a cue.
 const MOST_PARTS: usize = 2;
@@ -100,16 +100,20 @@ pub fn cue(index: usize, show: &Show, rig: &Rig) -> Vec<Word> {
     if let Some(bpm) = cue.tempo {
         rest.semicolon().say(&format!("tempo {} beats a minute", number(bpm)));
     }
-    let mut sentence = look_change(index, show, rig, rest.letters());
+    let follow = cue.follow.filter(|_| index + 1 < show.cues.len()).map(|follow| {
+        let when = if follow > Span::ZERO { format!("{} later", span(follow)) } else { "at once".to_owned() };
+        format!("the next follows {when}")
+    });
+    let spoken = rest.letters() + follow.as_deref().map_or(0, str::len);
+    let mut sentence = look_change(index, show, rig, spoken);
     if !rest.is_empty() {
         sentence.semicolon().append(rest);
     }
     if sentence.is_empty() {
         sentence.say("nothing changes");
     }
-    if let Some(follow) = cue.follow.filter(|_| index + 1 < show.cues.len()) {
-        let when = if follow > Span::ZERO { format!("{} later", span(follow)) } else { "at once".to_owned() };
-        sentence.semicolon().say(&format!("the next follows {when}"));
+    if let Some(follow) = follow {
+        sentence.semicolon().say(&follow);
     }
     sentence.end()
 }
@@ -190,8 +194,22 @@ fn step_times(chase: &Chase) -> String {
     match common(chase.steps.iter().map(|step| step.time)) {
         Some(StepTime::Beats(beats)) if (beats - 1.0).abs() < 1e-9 => "a step every beat".to_owned(),
         Some(each) => format!("a step every {}", time(each)),
-        None => format!("{} steps of differing length", chase.steps.len()),
+        None => match shortest_and_longest(&chase.steps) {
+            Some((shortest, longest)) => format!("steps of {} to {}", number(shortest), time(longest)),
+            None => format!("{} steps of differing length", chase.steps.len()),
+        },
     }
+}
+
+/// In beats, where all are; the longest with its unit.
+fn shortest_and_longest(steps: &[Step]) -> Option<(f64, StepTime)> {
+    let beats = steps.iter().map(|step| match step.time {
+        StepTime::Beats(beats) => Some(beats),
+        StepTime::Time(_) => None,
+    });
+    let beats: Vec<f64> = beats.collect::<Option<_>>()?;
+    let shortest = beats.iter().copied().reduce(f64::min)?;
+    Some((shortest, StepTime::Beats(beats.iter().copied().reduce(f64::max)?)))
 }
 
 /// The value that all have.

@@ -48,7 +48,7 @@ const WORDS: [&str; 38] = [
 ];
 
 /// Farther off in OKLab, a word is only about right (common practice, no source).
-const FAR: f64 = 0.1;
+const FAR: f64 = 0.07;
 
 /// The words of a colour: as written, but for figures (`#ff8800`, `xy 0.45 0.41`) the nearest word. A colour temperature
 /// stays: it is how whites are known.

@@ -91,6 +91,10 @@ fn colours(part: &Part, sentence: &mut Sentence) {
 
 fn level(part: &Part) -> Option<String> {
     let percent = |level: f64| number((level * 100.0).round());
+    // A hazer has no light to speak of.
+    if (part.haze > 0.0 || part.fan > 0.0) && part.colours.is_empty() {
+        return None;
+    }
     match part.level_to {
         Some(to) => {
             let between = if part.level_spread == Spread::Even { "and" } else { "to" };
@@ -98,8 +102,7 @@ fn level(part: &Part) -> Option<String> {
             Some(format!("{} {between} {} %{spread}", percent(part.level.0), percent(to.0)))
         }
         None if part.level.0 > 0.0 => Some(format!("{} %", percent(part.level.0))),
-        // A hazer has no light to speak of.
-        None => (part.haze <= 0.0 && part.fan <= 0.0).then(|| "dark".to_owned()),
+        None => Some("dark".to_owned()),
     }
 }
 

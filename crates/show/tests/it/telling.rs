@@ -39,7 +39,7 @@ fn sentences_of_a_look() {
             "Spot 1, warm white, 80 to 20 % from the middle.",
         ),
         (
-            Part { colours: Vec::new(), haze: 0.6, fan: 0.35, ..warm(&[6], 0.0) },
+            Part { colours: Vec::new(), haze: 0.6, fan: 0.35, ..warm(&[6], 1.0) },
             "Hazer 6, haze 60 %, fan 35 %.",
         ),
         (
@@ -80,7 +80,7 @@ const RIGHT_END: Point = Point::new(3.0, 4.0, 2.5);
 fn aimed(aim: Aim) -> String {
     let part = Part { aim: Some(aim), colours: Vec::new(), ..warm(&[1], 1.0) };
     let sentence = tell::plain(&tell::look(&look("it", 1.0, vec![part]), &hall())[0]);
-    sentence.strip_prefix("Spot 1 ").unwrap().strip_suffix(", 100 %.").unwrap().to_owned()
+    sentence.replace("Spot 1 ", "").replace(", 100 %.", "")
 }
 
 #[test]
@@ -144,7 +144,8 @@ fn figures_of_a_colour_become_a_word() {
         ("#00f", "blue"),
         ("#0000cd", "blue"), // as light, a darker blue is the same blue
         ("#ff2e63", "crimson"),
-        ("#c080ff", "about orchid"),
+        ("#c080ff", "about lilac"),
+        ("#a02bd0", "about blue violet"),
         ("xy 0.1495 0.0309", "deep blue"),
         ("0.5874, 0.4120", "amber"),
         ("3200 K", "3200 K"),
