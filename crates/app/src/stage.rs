@@ -83,11 +83,8 @@ impl Looking {
         while !stop.load(Ordering::Acquire) {
             let snapshot = self.snapshots.latest();
             self.stand_in.take(&snapshot.frames, snapshot.now);
-            // Nobody looks: the stand-in still moves, so that a page that comes later sees it as it is.
-            if out.receiver_count() > 1 {
-                let moment = self.moments.moment(snapshot, self.stand_in.lights());
-                out.send_replace(json(&ToPage::Moment(Box::new(moment))));
-            }
+            let moment = self.moments.moment(snapshot, self.stand_in.lights());
+            out.send_replace(json(&ToPage::Moment(Box::new(moment))));
             std::thread::sleep(MOMENT);
         }
     }

@@ -51,8 +51,8 @@ fn it_reads_well() {
         );
     }
     for sentence in [
-        "Washes from the left tables to the right tables, harvest gold, 100 %.",
-        "Spots along the back wall, amber, 100 %, gobo leaves.",
+        "Washes from the left tables to the right tables, harvest gold, 85 %.",
+        "Spots along the back wall, amber, 90 %, gobo leaves.",
         "Round the floor: harvest gold, late sky and poppy, a step every 4 beats, each flowing into the next.",
         "Reel: harvest gold, poppy and late sky, steps of 2 to 4 beats, fading over 1 beat, in any order.",
         "Hazer 11, haze 30 %, fan 40 %.",

@@ -5,4 +5,5 @@ mod documents;
 mod encode_profiles;
 mod forty;
 mod harvest_supper;
+mod versions;
 mod wrong;
