@@ -14,6 +14,7 @@ except ImportError:
 TERMINATED = 0x40  # ANSI E1.31-2018 6.2.6
 MOST_A_SECOND = 44  # ANSI E1.31-2018 6.6.1, from ANSI E1.11
 TICK = 0.025
+BUSY = 75  # exit status: try again
 # sACN is a disabled heuristic in tshark 4.0, and its levels are off by default.
 SACN = ["--enable-heuristic", "acn", "-o", "acn.dmx_enable:TRUE", "-Y", "acn.dmx.universe"]
 
@@ -52,9 +53,14 @@ def artnet(capture):
 
 def compare(name, packets, frames):
     """Every packet carries a frame of the table, in the table's order. Gives the last tick that was seen."""
-    tick = 0
+    tick, before, longest = 0, packets[0][0], 0.0
     for at, slots in packets:
+        longest, before = max(longest, at - before), at
         found = next((later for later in range(tick, len(frames)) if frames[later] == slots), None)
+        if found is None and longest > 2 * TICK:
+            # A tick that would come far too late is left out, and motors then go on from elsewhere: nothing to compare.
+            print(f"packets: {name}: this computer was busy for {longest:.3f} s")
+            sys.exit(BUSY)
         if found is None:
             now = frames[tick]
             other = [(slot + 1, slots[slot], now[slot]) for slot in range(512) if slots[slot] != now[slot]]
@@ -95,6 +101,7 @@ def check(work, run):
     order = defaultdict(list)
     for time, universe, sequence, options, slots, cid in sacn(capture):
         cids.add(cid)
+        expect(len(cids) == 1, f"{run}: more than one sender is heard: {cids}")
         order["sACN", universe].append(sequence)
         if options & TERMINATED:
             ended[universe] += 1
@@ -105,7 +112,7 @@ def check(work, run):
         order["Art-Net", universe].append(sequence)
         live["Art-Net", universe].append((time, slots))
 
-    expect(len(cids) == 1, f"{run}: {len(cids)} senders on one network: {cids}")
+    expect(cids, f"{run}: no sACN was heard")
     expect({universe for _, universe in live} == set(frames), f"{run}: universes {sorted(live)}, not {sorted(frames)}")
     gaps = 0
     for (protocol, universe), packets in sorted(live.items()):

@@ -5,7 +5,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 lanthorn=${LANTHORN:-target/release/lanthorn}
-work=$(mktemp -d)
+work=${PACKETS_WORK:-$(mktemp -d)}
 hearing=
 finish() {
   [ -z "$hearing" ] || kill -INT "$hearing" 2>/dev/null || true
@@ -14,13 +14,23 @@ finish() {
 trap finish EXIT
 export XDG_STATE_HOME="$work/state"
 
-python=python3
-if python3 -m venv "$work/venv" >/dev/null 2>&1 &&
-  "$work/venv/bin/pip" install --quiet --disable-pip-version-check sacn==1.11.0 >"$work/pip" 2>&1; then
-  python="$work/venv/bin/python"
+if [ "${1:-}" != inside ]; then
+  if ! { python3 -m venv "$work/venv" &&
+    "$work/venv/bin/pip" install --quiet --disable-pip-version-check sacn==1.11.0; } >"$work/pip" 2>&1; then
+    echo "packets: the second sACN decoder could not be installed; tshark alone decodes"
+    rm -rf "$work/venv"
+  fi
+  # In a network of its own, if the system lets us: then nobody else's packets are heard.
+  own=
+  [ "$(id -u)" = 0 ] || own=--map-root-user
+  if command -v ip >/dev/null && unshare --net $own true 2>/dev/null; then
+    PACKETS_WORK=$work exec unshare --net $own "$0" inside
+  fi
 else
-  echo "packets: the second sACN decoder could not be installed; tshark alone decodes"
+  ip link set lo up
 fi
+python=python3
+[ ! -x "$work/venv/bin/python" ] || python="$work/venv/bin/python"
 
 # NAME SHOW START SECONDS: runs a show and keeps what was heard and what should have been.
 hear() {
@@ -44,7 +54,13 @@ hear() {
   "$lanthorn" frames "$show" --from 0 --to "$((seconds + 1))" --start "$start" --json >"$work/$name.json"
 }
 
-hear moving demo 'Round the floor' 8
-hear still demo Speech 9
-hear forty crates/store/tests/it/shows/forty-heads.show.toml fan 6
-"$python" .ci/packets.py "$work" moving still forty
+for _ in 1 2 3; do
+  hear moving demo 'Round the floor' 8
+  hear still demo Speech 9
+  hear forty crates/store/tests/it/shows/forty-heads.show.toml fan 6
+  result=0
+  "$python" .ci/packets.py "$work" moving still forty || result=$?
+  [ "$result" = 75 ] || exit "$result"
+done
+echo "packets: this computer is too busy to keep time"
+exit 1
