@@ -54,30 +54,30 @@ for (const size of SIZES) {
     test('a look is put on by its word', async () => {
       await turn('tonight');
       const other = heard.scene.looks.find((one) => one.name !== now().look).name;
-      await tap(`.words button[aria-label="${other}"]`);
-      await page.locator(`.words button[aria-label="${other}"][aria-pressed=true]`).waitFor();
+      await tap(`.words button[aria-label="${other}" i]`);
+      await page.locator(`.words button[aria-label="${other}" i][aria-pressed=true]`).waitFor();
       await until('it is on', () => now().look === other);
     });
 
     test('a chase moves the beams, and the picture with them', async () => {
       await turn('tonight');
       const chase = heard.scene.chases[0].name;
-      await tap(`.words button[aria-label="${chase}"]`);
-      const button = page.locator(`.words button[aria-label="${chase}"][aria-pressed=true]`);
+      await tap(`.words button[aria-label="${chase}" i]`);
+      const button = page.locator(`.words button[aria-label="${chase}" i][aria-pressed=true]`);
       await button.waitFor();
       assert.match(await button.innerText(), /running/);
       const from = places();
       const picture = await shot();
       await until('a spot has gone a metre', () => moved(from) > 1);
       await until('the picture is another', async () => !picture.equals(await shot()));
-      await tap(`.words button[aria-label="${chase}"]`);
+      await tap(`.words button[aria-label="${chase}" i]`);
       await until('it has stopped', () => now().chases.length === 0);
     });
 
     test('stillness holds the beams, and lets them go', async () => {
       await turn('tonight');
       const chase = heard.scene.chases[0].name;
-      await tap(`.words button[aria-label="${chase}"]`);
+      await tap(`.words button[aria-label="${chase}" i]`);
       await until('beams move', () => heard.moment.lights.some((one) => one.moving));
       await tap('.pill:text("Stillness")');
       await until('it is on', () => now().stillness);
@@ -89,7 +89,7 @@ for (const size of SIZES) {
       assert.ok(output() > 0.5, 'the light stays');
       await tap('.pill:text("Stillness")');
       await until('beams move again', () => moved(from) > 0.3);
-      await tap(`.words button[aria-label="${chase}"]`);
+      await tap(`.words button[aria-label="${chase}" i]`);
       await until('it has stopped', () => now().chases.length === 0);
     });
 
@@ -107,7 +107,7 @@ for (const size of SIZES) {
       await tap('button.go');
       await until('the cue is on', () => now().cue === next);
       const name = heard.scene.cues[next].name;
-      await page.locator(`.now h1:text-is("${name}")`).waitFor();
+      await page.locator('.now h1').filter({ hasText: new RegExp(`^${name}$`, 'i') }).waitFor();
       await tap('button.go');
       await until('the one after is on', () => now().cue === next + 1);
       await tap('button.back');
@@ -150,7 +150,7 @@ for (const size of SIZES) {
     test('a spot is dragged across the room', async () => {
       await turn('tonight');
       const bright = heard.scene.looks.find((one) => one.name === 'Gathered') ?? heard.scene.looks[0];
-      await tap(`.words button[aria-label="${bright.name}"]`);
+      await tap(`.words button[aria-label="${bright.name}" i]`);
       await until('it is on and at rest', () => now().look === bright.name && now().fade >= 1 && !heard.moment.lights.some((l) => l.moving));
       if (!size.touch) await turn('room');
       const at = await spotUnderHand();
