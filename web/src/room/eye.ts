@@ -99,7 +99,7 @@ export class Eye implements Projector {
       camera.setViewOffset(open.w, open.h, -insets.left, shift - insets.top, this.width, this.height);
     aside(0);
     if (!this.scene) return;
-    const points = toFrame(this.scene);
+    const points = toFrame(this.scene, camera.aspect);
     this.fit(this.scene, points);
     const held = [this.turn, this.rise, this.near] as const;
     this.reset();
@@ -168,8 +168,8 @@ function middle(values: number[]): number {
   return (Math.min(...values) + Math.max(...values)) / 2;
 }
 
-/** The points that must be in the picture at rest. */
-function toFrame(scene: Scene): V3[] {
+/** The points that must be in the picture at rest; of the floor less in a picture that is low and wide. */
+function toFrame(scene: Scene, aspect: number): V3[] {
   const { room, units } = scene;
   const points: V3[] = units.map((unit) => [unit.at[0], unit.at[1], unit.at[2] + 0.25]);
   for (const place of room.places) {
@@ -179,7 +179,7 @@ function toFrame(scene: Scene): V3[] {
   }
   if (points.length === 0) points.push([room.x[0], 0, room.height], [room.x[1], 0, room.height]);
   const front = Math.min(...points.map((p) => p[1]));
-  const depth = clamp((front - room.y[0]) * 0.5, 1.5, 4.4);
+  const depth = clamp((front - room.y[0]) * 0.5, 1.5, 4.4) * clamp(1.5 / aspect, 0.2, 1) ** 2;
   const wide = Math.max(...points.map((p) => Math.abs(p[0]))) * 0.5;
   points.push([-wide, front - depth, 0], [wide, front - depth, 0]);
   return points;

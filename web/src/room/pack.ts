@@ -8,6 +8,9 @@ const TEXELS = 5;
 /** The profile's value at the rim of the cone that is drawn: 2^-7. */
 const RIM = 7;
 
+/** What is other than in the frame before: a light, only the air and the eye, or nothing. */
+export type Change = 'lights' | 'air' | 'none';
+
 /** One lit head as the shaders see it. */
 export type PackedHead = {
   beam: Beam;
@@ -35,6 +38,9 @@ export class Pack {
   haze = 0.5;
   /** A bar's heads are drawn as at most this many beams. */
   headsPerUnit = 4;
+  /** Exposure, haze and bounce may stray by this part from what was drawn. */
+  slack = 0.004;
+  private shown: number[] = [];
   private readonly data = new Float32Array(MAX_HEADS * TEXELS * 4);
   private awake = false;
 
@@ -45,9 +51,9 @@ export class Pack {
 
   /**
    * Takes the beams of this frame. `flash` answers how much of a strobing beam shows now. `area` is the room's floor
-   * in square metres. Returns `true` when something changed.
+   * in square metres.
    */
-  take(beams: Beam[], flash: (beam: Beam) => number, area: number, dt: number): boolean {
+  take(beams: Beam[], flash: (beam: Beam) => number, area: number, dt: number): Change {
     const merged = mergeBars(beams, this.headsPerUnit).filter((beam) => beam.candela > 0.5 && beam.field > 0.001);
     this.heads = brightest(merged).map(shape);
     const before = this.data.slice();
@@ -56,7 +62,10 @@ export class Pack {
     const changed = before.some((value, i) => value !== this.data[i]);
     if (changed) this.texture.needsUpdate = true;
     const haze = beams.reduce((sum, beam) => sum + beam.haze, 0);
-    return this.adapt(area, haze, dt) || changed;
+    const drifted = this.adapt(area, haze, dt);
+    if (!changed && !drifted) return 'none';
+    this.shown = this.airNow();
+    return changed ? 'lights' : 'air';
   }
 
   private write(row: number, head: PackedHead, flash: number): void {
@@ -92,14 +101,16 @@ export class Pack {
     const wanted = 0.096 / Math.pow(lux + 1.4, 0.72);
     const seconds = wanted < this.exposure ? 0.2 : 2.5;
     const ease = (tau: number) => (dt > 0 && this.awake ? 1 - Math.exp(-dt / tau) : 1);
-    const old = [this.exposure, this.haze, ...this.bounce];
     if (lux > 0.3) this.exposure += (wanted - this.exposure) * ease(seconds);
     this.bounce = this.bounce.map((v, i) => v + ((bounce[i] ?? 0) - v) * ease(0.12)) as V3;
     // Air is never quite clear, and haze builds up over half a minute.
     this.haze += (0.45 + 0.55 * Math.min(1, hazers) - this.haze) * ease(12);
     this.awake ||= lux > 0.3;
-    const now = [this.exposure, this.haze, ...this.bounce];
-    return now.some((v, i) => Math.abs(v - (old[i] ?? 0)) > 0.004 * Math.abs(v) + 1e-7);
+    return this.airNow().some((v, i) => Math.abs(v - (this.shown[i] ?? 0)) > this.slack * Math.abs(v) + 1e-7);
+  }
+
+  private airNow(): number[] {
+    return [this.exposure, this.haze, ...this.bounce];
   }
 }
 

@@ -10,12 +10,18 @@ import { Bodies } from './bodies';
 import type { Eye, Insets } from './eye';
 import type { V3 } from './geometry';
 import type { Beam, LiveLight } from './live';
-import { Pack, type PackedHead } from './pack';
+import { Pack, type Change, type PackedHead } from './pack';
 import { patterns } from './patterns';
-import { isSoftware, QUALITIES, RESTING, SOFTWARE, type Quality } from './quality';
+import { ladder, ratio, type Ladder, type Quality } from './quality';
 import * as glsl from './shaders';
 import { BEYOND, buildRoom } from './shell';
 import type { Open } from './words';
+
+/** A picture lower than this is seen small, and so is drawn brighter. */
+const SMALL_PX = 420;
+
+/** So many cheap frames at a coarse step before a finer one that was too dear is tried again. */
+const PATIENCE = 400;
 
 /** `kept` holds the room without bodies where a frame has to be cheap. */
 type Targets = { solid: WebGLRenderTarget; kept: WebGLRenderTarget | null; lit: WebGLRenderTarget; air: WebGLRenderTarget };
@@ -47,13 +53,20 @@ export class Picture {
   private rested = false;
   private turn = 0;
   private level: number;
-  private readonly first: number;
+  private tooDear = -1;
+  private patience = 0;
+  private readonly ladder: Ladder;
   private readonly floatTargets: boolean;
   private width = 1;
   private height = 1;
   private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
   private floorArea = 100;
   private calls = 0;
+  private pieces: (() => void)[] = [];
+  private unseen = false;
+  private fence: WebGLSync | null = null;
+  private canvasSize = { w: 1, h: 1 };
+  private gain = 1;
 
   /** Throws when the browser gives no WebGL 2. */
   constructor(canvas: HTMLCanvasElement, private readonly eye: Eye) {
@@ -64,7 +77,9 @@ export class Picture {
     this.renderer.setPixelRatio(1);
     const gl = this.renderer.getContext();
     this.floatTargets = gl.getExtension('EXT_color_buffer_float') !== null || gl.getExtension('EXT_color_buffer_half_float') !== null;
-    this.level = this.first = isSoftware(gl) ? SOFTWARE : 0;
+    this.ladder = ladder(gl);
+    this.level = this.ladder.from;
+    this.pack.slack = this.ladder.slack;
     const texture = (value: Texture | null) => ({ value });
     this.shared = {
       lights: texture(this.pack.texture),
@@ -85,6 +100,7 @@ export class Picture {
       eye: { value: new Vector3() },
       forward: { value: new Vector3() },
       exposure: { value: 0.004 },
+      dusk: { value: 1 },
       bounce: { value: new Vector3() },
       haze: { value: 0.5 },
       planes: { value: new Vector2() },
@@ -149,6 +165,9 @@ export class Picture {
     this.width = Math.max(1, width);
     this.height = Math.max(1, height);
     this.insets = insets;
+    const small = height < SMALL_PX;
+    this.gain = small ? 1.9 : 1.15;
+    this.shared.dusk.value = small ? 2.2 : 1.3;
     this.sizeTargets();
   }
 
@@ -157,75 +176,152 @@ export class Picture {
     this.shared.ink.value.set(c.r, c.g, c.b);
   }
 
-  /** Takes the lights of this frame; `true` when the picture would look different. */
-  take(lights: LiveLight[], flash: (beam: Beam) => number, dt: number): boolean {
-    const changed = this.pack.take(lights.flatMap((light) => light.beams), flash, this.floorArea, dt);
-    if (changed) this.bodies?.pose(lights, flash);
-    return changed || this.stale;
+  /** Takes the lights of this frame and says what would look different. */
+  take(lights: LiveLight[], flash: (beam: Beam) => number, dt: number): Change {
+    const change = this.pack.take(lights.flatMap((light) => light.beams), flash, this.floorArea, dt);
+    if (change === 'lights') this.bodies?.pose(lights, flash);
+    return this.stale ? 'lights' : change;
   }
 
-  draw(): void {
+  /**
+   * Begins a frame and gives the card its first piece of work. Drawing to the screen waits for the card, and with it
+   * the page; so where the processor draws, `show` comes only when `done` says that all else is finished.
+   */
+  begin(): void {
     if (this.rested) {
       this.rested = false;
       this.applyQuality();
     }
-    this.drawNow();
+    this.pieces = [() => this.drawAll()];
+    this.work();
   }
 
-  private drawNow(): void {
-    const { renderer, shared, targets, eye } = this;
+  /** Begins the picture at rest, as sharp as the screen, in pieces; `false` when it is so already. */
+  beginFine(again: boolean): boolean {
+    if (this.rested ? !again : this.quality().pixels >= this.ladder.resting.pixels) return false;
+    if (!this.rested) {
+      this.rested = true;
+      this.applyQuality();
+    }
+    this.pieces = this.finePieces();
+    this.work();
+    return true;
+  }
+
+  /** Gives the card the next piece. */
+  work(): void {
+    this.pieces.shift()?.();
+    this.unseen = true;
+    if (!this.ladder.waits) return;
+    const gl = this.renderer.getContext() as WebGL2RenderingContext;
+    if (this.fence) gl.deleteSync(this.fence);
+    this.fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+    gl.flush();
+  }
+
+  /** Where the frame stands: the card is at work, it wants its next piece, it can be shown, or there is none. */
+  state(): 'busy' | 'more' | 'ready' | 'none' {
+    if (!this.unseen) return 'none';
+    if (this.fence) {
+      const gl = this.renderer.getContext() as WebGL2RenderingContext;
+      if (!gl.isContextLost() && gl.getSyncParameter(this.fence, gl.SYNC_STATUS) !== gl.SIGNALED) return 'busy';
+      gl.deleteSync(this.fence);
+      this.fence = null;
+    }
+    return this.pieces.length > 0 ? 'more' : 'ready';
+  }
+
+  /** Puts the finished frame on the screen. */
+  show(): void {
+    const { renderer } = this;
+    this.unseen = false;
+    if (this.canvasSize.w !== renderer.domElement.width || this.canvasSize.h !== renderer.domElement.height) {
+      renderer.setSize(this.canvasSize.w, this.canvasSize.h, false);
+    }
+    renderer.setRenderTarget(null);
+    renderer.render(this.whole, this.screen);
+    this.calls = renderer.info.render.calls;
+  }
+
+  private drawAll(): void {
+    const { targets } = this;
     if (!targets) return;
-    const heads = this.pack.heads;
+    this.setUp();
+    this.drawShadows(this.pack.heads);
+    this.drawSolid(targets);
+    this.drawLit(targets);
+    this.drawAir(targets);
+  }
+
+  /** The same as `drawAll`, one strip of one pass at a time. */
+  private finePieces(): (() => void)[] {
+    const { targets } = this;
+    if (!targets) return [];
+    const strips = (target: WebGLRenderTarget, count: number, draw: () => void) => {
+      const { x, y, z, w } = target.scissor;
+      const high = Math.ceil(w / count);
+      return Array.from({ length: count }, (_, i) => () => {
+        target.scissor.set(x, y + i * high, z, Math.max(0, Math.min(high, w - i * high)));
+        draw();
+        target.scissor.set(x, y, z, w);
+      });
+    };
+    return [
+      () => {
+        this.setUp();
+        this.drawShadows(this.pack.heads);
+      },
+      ...strips(targets.solid, 3, () => this.drawSolid(targets)),
+      ...strips(targets.lit, 5, () => this.drawLit(targets)),
+      ...strips(targets.air, 5, () => this.drawAir(targets)),
+    ];
+  }
+
+  private setUp(): void {
+    const { renderer, shared, eye } = this;
     renderer.info.reset();
-    shared.exposure.value = this.pack.exposure;
+    shared.exposure.value = this.pack.exposure * this.gain;
     shared.haze.value = this.pack.haze;
     shared.bounce.value.set(...this.pack.bounce);
     shared.eye.value.set(...eye.position());
     shared.forward.value.set(...eye.direction());
     shared.planes.value.set(eye.camera.near, eye.camera.far);
-    for (const geometry of this.instanced) geometry.instanceCount = heads.length;
-    this.drawShadows(heads);
-    this.drawSolid(targets);
-    renderer.setRenderTarget(targets.lit);
-    renderer.render(this.base, this.screen);
-    if (heads.length > 0) renderer.render(this.spots, eye.camera);
-    renderer.setRenderTarget(targets.air);
-    renderer.clear(true, false, false);
-    if (heads.length > 0) renderer.render(this.air, eye.camera);
-    renderer.setRenderTarget(null);
-    renderer.render(this.whole, this.screen);
-    this.calls = renderer.info.render.calls;
+    for (const geometry of this.instanced) geometry.instanceCount = this.pack.heads.length;
+  }
+
+  private drawLit({ lit }: Targets): void {
+    this.renderer.setRenderTarget(lit);
+    this.renderer.render(this.base, this.screen);
+    if (this.pack.heads.length > 0) this.renderer.render(this.spots, this.eye.camera);
+  }
+
+  private drawAir({ air }: Targets): void {
+    this.renderer.setRenderTarget(air);
+    this.renderer.clear(true, false, false);
+    if (this.pack.heads.length > 0) this.renderer.render(this.air, this.eye.camera);
   }
 
   drawCalls(): number {
     return this.calls;
   }
 
-  /** Draws a picture at rest once more, as finely as it gets; the next `draw` goes back. */
-  drawFine(): void {
-    if (this.rested || this.level <= RESTING) return;
-    this.rested = true;
-    this.applyQuality();
-    this.drawNow();
-  }
-
-  /** One step less work; `false` when there is none. */
-  coarser(): boolean {
-    if (this.level + 1 >= QUALITIES.length) return false;
-    this.level++;
+  /** Takes what frames cost in the middle, milliseconds; `true` when they are less or more work from now on. */
+  costs(middle: number): boolean {
+    const { steps, dear, cheap } = this.ladder;
+    const wanted = this.level + (middle > dear ? 1 : middle < cheap ? -1 : 0);
+    if (wanted === this.level || wanted < 0 || wanted >= steps.length) return false;
+    // A step that proved too dear is not tried again soon.
+    if (wanted < this.level && wanted <= this.tooDear && this.patience++ < PATIENCE) return false;
+    this.patience = 0;
+    this.tooDear = wanted > this.level ? this.level : -1;
+    this.level = wanted;
     this.applyQuality();
     return true;
   }
 
-  /** One step more work again, as far as the picture began. */
-  finer(): void {
-    if (this.level <= this.first) return;
-    this.level--;
-    this.applyQuality();
-  }
-
   /** The browser gave the lost context back: nothing on the card is left. */
   restored(): void {
+    this.fence = null;
     this.atlas?.dispose();
     this.atlas = null;
     this.applyQuality();
@@ -240,7 +336,7 @@ export class Picture {
   }
 
   private quality(): Quality {
-    return QUALITIES[this.rested ? RESTING : this.level] as Quality;
+    return this.rested ? this.ladder.resting : (this.ladder.steps[this.level] as Quality);
   }
 
   private applyQuality(): void {
@@ -248,7 +344,7 @@ export class Picture {
     this.shared.steps.value = q.steps;
     this.shared.taps.value = q.fine ? 4 : 1;
     this.shared.smoothing.value = q.samples > 0 ? 1 : 4;
-    this.pack.headsPerUnit = q.fine ? 4 : 2;
+    if (!this.rested) this.pack.headsPerUnit = q.fine ? 4 : 2;
     if (this.atlas?.width === q.atlas) {
       this.sizeTargets();
       return;
@@ -279,12 +375,13 @@ export class Picture {
   private sizeTargets(): void {
     const q = this.quality();
     const open = this.frameEdges();
-    const most = Math.sqrt(q.pixels / Math.max(1, (open.right - open.left) * (open.bottom - open.top)));
-    const ratio = Math.min(q.ratio, most, Math.max(1, window.devicePixelRatio || 1));
-    const w = Math.max(2, Math.round(this.width * ratio));
-    const h = Math.max(2, Math.round(this.height * ratio));
+    const k = ratio(q, open.right - open.left, open.bottom - open.top, window.devicePixelRatio || 1);
+    const w = Math.max(2, Math.round(this.width * k));
+    const h = Math.max(2, Math.round(this.height * k));
     this.dropTargets();
-    this.renderer.setSize(w, h, false);
+    this.canvasSize = { w, h };
+    this.pieces = [];
+    this.unseen = false;
     const type = this.floatTargets ? HalfFloatType : UnsignedByteType;
     const nearest = { minFilter: NearestFilter, magFilter: NearestFilter };
     const surfaces = () => {

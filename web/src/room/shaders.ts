@@ -166,6 +166,7 @@ uniform sampler2D surfaces;
 uniform sampler2D facings;
 uniform sampler2D depths;
 uniform float exposure;
+uniform float dusk;
 uniform vec3 bounce;
 in vec2 uv0;
 out vec4 colour;
@@ -177,9 +178,9 @@ void main() {
   vec3 n = f.xyz * 2.0 - 1.0;
   float sky = 0.5 + 0.5 * n.z;
   // The room's own breath of light is set on the screen, not in the hall: it does not grow with the eye.
-  vec3 dusk = vec3(0.046, 0.041, 0.038) * (0.42 + 0.58 * max(0.0, dot(n, vec3(-0.42, -0.5, 0.757))));
+  vec3 breath = dusk * vec3(0.046, 0.041, 0.038) * (0.42 + 0.58 * max(0.0, dot(n, vec3(-0.42, -0.5, 0.757))));
   vec3 back = bounce * exposure * (1.2 - 0.4 * sky);
-  vec3 light = albedo * (back + dusk);
+  vec3 light = albedo * (back + breath);
   light += albedo * f.a * 2.6;
   colour = vec4(texelFetch(depths, texel, 0).r < 1.0 ? light : vec3(0.0), 1.0);
 }

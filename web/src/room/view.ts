@@ -2,6 +2,7 @@ import type { Moment, Scene } from '../wire.gen';
 import { Eye, type Insets, type Projector } from './eye';
 import { Ink, INKS, type Theme } from './ink';
 import { Live, type Beam, type LiveLight } from './live';
+import { Pace } from './pace';
 import { Picture } from './picture';
 import { drawPlan, patchNumbers, PlanEye } from './plan';
 import { drawStrokes } from './strokes';
@@ -23,13 +24,10 @@ export type RoomCallbacks = {
 
 /** The page never draws more flashes a second than this, whatever the light does. */
 const MOST_FLASHES_HZ = 3;
-/** Frames that take longer than this, for a while, make the picture coarser. */
-const SLOW_MS = 85;
-/** So many frames in a row quicker than this make it finer again. */
-const QUICK_MS = 24;
-const QUICK_FRAMES = 400;
 /** Without change for so long, the picture is drawn once more as finely as it can be. */
-const REST_MS = 450;
+const REST_MS = 600;
+/** How often a card at work is asked whether it is done. */
+const POLL_MS = 8;
 
 /**
  * The picture of the room: the lit hall, or its plan from above. It draws only when something has changed, follows the
@@ -52,12 +50,14 @@ export class RoomView {
   private wantedView: 'room' | 'plan' = 'room';
   private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
   private size = { width: 0, height: 0 };
+  private readonly pace = new Pace();
   private dirty = true;
+  private overDirty = false;
   private frame = 0;
+  private pause: ReturnType<typeof setTimeout> | undefined;
   private last = 0;
   private lastChange = 0;
   private drawn: number[] = [];
-  private quick = 0;
   private cost = 0;
   private told = '';
 
@@ -102,7 +102,7 @@ export class RoomView {
 
   setSelection(units: number[]): void {
     this.chosen = units;
-    this.touchUp();
+    this.touchOver();
   }
 
   setView(view: 'room' | 'plan'): void {
@@ -135,6 +135,7 @@ export class RoomView {
 
   dispose(): void {
     cancelAnimationFrame(this.frame);
+    clearTimeout(this.pause);
     this.canvas.removeEventListener('webglcontextlost', this.onLost);
     this.canvas.removeEventListener('webglcontextrestored', this.onRestored);
     this.hand.dispose();
@@ -177,10 +178,16 @@ export class RoomView {
     this.dirty = true;
   }
 
+  /** Strokes and words change, the room under them does not. */
+  private touchOver(): void {
+    if (this.view() === 'plan') this.dirty = true;
+    this.overDirty = true;
+  }
+
   private aim(aiming: Aiming, phase: 'start' | 'move' | 'end'): void {
     this.aiming = phase === 'end' ? null : aiming;
     this.callbacks.onAim(aiming.unit, aiming.at, phase);
-    this.touchUp();
+    this.touchOver();
   }
 
   private readonly onLost = (event: Event): void => {
@@ -203,56 +210,87 @@ export class RoomView {
     return (beam) => (beam.strobeHz > 0 ? lit : 1);
   }
 
-  private readonly tick = (now: number): void => {
+  private readonly next = (): void => {
     this.frame = requestAnimationFrame(this.tick);
-    if (!this.scene || this.size.width < 2) return;
+  };
+
+  private readonly again = (ms: number): void => {
+    this.pause = setTimeout(this.next, ms);
+  };
+
+  private readonly tick = (now: number): void => {
+    if (!this.scene || this.size.width < 2) return this.next();
+    const start = performance.now();
+    if (this.overDirty && this.view() === 'room') this.drawOver();
+    const state = this.picture?.state() ?? 'none';
+    if (state === 'busy') return this.again(POLL_MS);
+    if (state === 'more') this.pace.hold(start);
+    if (state === 'ready') {
+      this.present(now);
+      return this.next();
+    }
+    const wait = this.pace.wait(start);
+    if (wait > 0) return this.again(wait);
+    this.step(now, start, state === 'more');
+    this.next();
+  };
+
+  /** Begins what is to be drawn next, if anything. */
+  private step(now: number, start: number, unfinished: boolean): void {
     const gap = this.last ? now - this.last : 0;
     this.last = now;
-    const start = performance.now();
     this.lights = this.live.lights(start);
-    const moved = this.picture?.take(this.lights, this.flashAt(now), Math.min(0.25, gap / 1000)) ?? !this.live.settled(start);
-    if (!moved && !this.dirty) {
-      if (now - this.lastChange > REST_MS && this.view() === 'room') this.picture?.drawFine();
-      return;
+    const settled = this.live.settled(start) ? 'none' : 'lights';
+    const change = this.picture?.take(this.lights, this.flashAt(now), Math.min(0.25, gap / 1000)) ?? settled;
+    const plan = this.view() === 'plan';
+    const resting = now - this.lastChange > REST_MS;
+    if (!this.dirty && (change === 'none' || (change === 'air' && resting))) {
+      if (plan || !this.picture) return;
+      if (unfinished) this.picture.work();
+      else if (!resting || !this.picture.beginFine(change === 'air')) return;
+      return this.pace.begin(start, false);
     }
     this.lastChange = now;
     this.dirty = false;
-    this.draw();
-    this.cost = performance.now() - start;
-    this.measure(now, gap);
-  };
+    this.pace.begin(start, !plan);
+    if (plan) return this.drawOver();
+    this.picture?.begin();
+    if (this.picture?.state() === 'ready') this.present(now);
+  }
 
-  private draw(): void {
+  /** Shows the frame that is finished, with its words and strokes. */
+  private present(now: number): void {
+    const start = performance.now();
+    this.pace.hold(start);
+    this.picture?.show();
+    this.drawOver();
+    this.cost = performance.now() - start;
+    this.measure(now);
+  }
+
+  /** Draws strokes and words over the picture, or the plan. */
+  private drawOver(): void {
     const { scene, ink } = this;
     if (!scene) return;
+    this.overDirty = false;
     const { left, top, right, bottom } = this.insets;
     const { width, height } = this.size;
     const open = { left: left * 0.85, top: top * 0.6, right: width - right, bottom: height - bottom };
     const state = { lights: this.lights, chosen: this.chosen, aiming: this.aiming, notice: this.notice, open };
-    let wishes;
-    if (this.view() === 'plan') wishes = drawPlan(ink, this.planEye, scene, state);
-    else {
-      this.picture?.draw();
-      wishes = drawStrokes(ink, this.eye, scene, state);
-    }
+    const plan = this.view() === 'plan';
+    const wishes = plan ? drawPlan(ink, this.planEye, scene, state) : drawStrokes(ink, this.eye, scene, state);
     const labels = place(wishes, open);
-    if (this.view() === 'plan') patchNumbers(ink, labels);
+    if (plan) patchNumbers(ink, labels);
     this.words?.show(labels, this.chosen, ink.inks.text, ink.inks.bright);
     const told = JSON.stringify(labels);
     if (told !== this.told) this.callbacks.onLabels?.(labels);
     this.told = told;
   }
 
-  private measure(now: number, gap: number): void {
-    // A gap longer than this is a hidden page or a first compile, not a slow frame.
-    if (gap > 1500) this.drawn = [];
+  private measure(now: number): void {
     this.drawn.push(now);
     if (this.drawn.length > 16) this.drawn.shift();
-    const slow = this.drawn.length === 16 && now - (this.drawn[0] ?? now) > 15 * SLOW_MS;
-    if (slow && this.view() === 'room' && this.picture?.coarser()) this.drawn = [];
-    this.quick = gap < QUICK_MS ? this.quick + 1 : 0;
-    if (this.quick < QUICK_FRAMES) return;
-    this.quick = 0;
-    this.picture?.finer();
+    const middle = this.pace.cost();
+    if (middle !== null && this.view() === 'room' && this.picture?.costs(middle)) this.pace.forget();
   }
 }
