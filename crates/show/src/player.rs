@@ -169,7 +169,7 @@ impl Player {
             for (place, head) in wish.heads.iter_mut().enumerate() {
                 let below = self.visible_head(unit, place, &when);
                 lit |= below.is_lit();
-                let value = hand.head(below, self.script.layout.white[unit], &when);
+                let value = hand.head(below, &self.script.layout.lamps[unit], &when);
                 let level = if self.blackout { 0.0 } else { value.level * self.master };
                 head.level = level * level;
                 head.colour = value.colour;
@@ -322,9 +322,9 @@ impl Player {
             return;
         }
         self.locate(when);
-        let white = self.script.layout.white[unit];
+        let lamp = &self.script.layout.lamps[unit];
         let dark = !(0..self.script.layout.heads(unit).len())
-            .any(|head| self.hands[unit].head(self.visible_head(unit, head, when), white, when).is_lit());
+            .any(|head| self.hands[unit].head(self.visible_head(unit, head, when), lamp, when).is_lit());
         let hand = &mut self.hands[unit];
         hand.aim = Grip::Held(at);
         if dark && !matches!(hand.level, Grip::Held(_)) {

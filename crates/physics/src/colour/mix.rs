@@ -3,6 +3,7 @@
 //! Everything is in linear light: a level of 0.5 is half the emitter's light. Solve once for the colour at the largest
 //! output and dim by scaling all levels ([`Mix::dimmed`]): the colour stays the same. Nothing here allocates.
 
+mod ceiling;
 mod hull;
 mod optimum;
 
@@ -10,6 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Chromaticity, Ipt, Xyz, white};
 use crate::units::{Kelvin, Watts};
+pub use ceiling::Ceiling;
 use hull::Hull;
 use optimum::best_levels;
 
@@ -113,6 +115,17 @@ impl Mixer {
             _ => best_levels(&self.xyz.map(|xyz| off_axis(xyz, colour)), &gain, [0.0, 0.0], self.here),
         };
         self.mix(levels.unwrap_or_else(|| self.nearest_alone(colour)), reached)
+    }
+
+    /// The colour that comes out when one is wanted: the same, or what is made of one outside the gamut (see
+    /// [`Self::max_output`]). None without light.
+    pub fn reach(&self, target: Chromaticity) -> Option<Chromaticity> {
+        self.nearest(target).map(|(colour, _)| colour)
+    }
+
+    /// The most light of every colour, without the levels.
+    pub fn ceiling(&self) -> Ceiling {
+        Ceiling::new(self)
     }
 
     /// The levels that give a colour at a luminance with the fewest watts, for a battery or a warm light. `watts` is

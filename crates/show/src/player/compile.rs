@@ -2,10 +2,10 @@
 
 use lanthorn_fixture::{Attribute, BeamState, Profile};
 use lanthorn_physics::Point;
-use lanthorn_physics::colour::{Chromaticity, Xyz};
+use lanthorn_physics::colour::Chromaticity;
 use lanthorn_rig::Rig;
 
-use super::value::{HeadValue, UnitValue};
+use super::value::{HeadValue, Lamp, UnitValue};
 use crate::{Aim, Ask, Look, Part, Spread, Who};
 
 /// Where each light's heads lie in one flat row of heads, and what the lights are like.
@@ -13,8 +13,7 @@ use crate::{Aim, Ask, Look, Part, Spread, Who};
 pub(super) struct Layout {
     /// First head of each light, and one more entry for the end.
     first: Vec<usize>,
-    /// What a light shows when no colour is asked for.
-    pub white: Vec<Chromaticity>,
+    pub lamps: Vec<Lamp>,
 }
 
 /// A look as values of the lights that it names.
@@ -35,7 +34,7 @@ impl Layout {
             next += usize::from(unit.mode().heads);
         }
         first.push(next);
-        Self { first, white: rig.units.iter().map(|unit| own_white(&unit.profile)).collect() }
+        Self { first, lamps: rig.units.iter().map(|unit| Lamp::of(&unit.profile, unit.mode())).collect() }
     }
 
     pub(super) fn units(&self) -> usize {
@@ -159,7 +158,7 @@ fn colour_at(part: &Part, over_heads: (usize, usize), over_lights: (usize, usize
     let at = (along as usize).min(last.saturating_sub(1));
     let (from, to) = (colours[at].chromaticity, colours[(at + 1).min(last)].chromaticity);
     let lit = |colour| HeadValue { level: 1.0, colour: Some(colour), strobe: None };
-    lit(from).mix(&lit(to), along - at as f64, from).colour
+    lit(from).mix(&lit(to), along - at as f64, &Lamp::screen()).colour
 }
 
 /// How far along the group, 0 to 1.
@@ -202,15 +201,6 @@ fn gobo_slot(gobo: &str, profile: &Profile) -> Option<u8> {
     let slot = by_name.map(|place| place + 1).or_else(by_number)?;
     let open = wheel.slots[slot - 1].name.eq_ignore_ascii_case("open");
     u8::try_from(slot).ok().filter(|_| !open)
-}
-
-/// All emitters together, where the profile knows them; otherwise the white of screens.
-fn own_white(profile: &Profile) -> Chromaticity {
-    let known = |emitter: &lanthorn_fixture::profile::Emitter| {
-        Some(Xyz::from_chromaticity(emitter.chromaticity.value()?, emitter.output.value()?))
-    };
-    let sum: Option<Xyz> = profile.emitters.iter().map(known).sum();
-    sum.and_then(Xyz::chromaticity).unwrap_or(Chromaticity::D65)
 }
 
 fn unit_interval(value: f64) -> f64 {

@@ -4,7 +4,7 @@ use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::{Instant, Point, Span};
 
 use super::When;
-use super::value::{HeadValue, UnitValue, lerp};
+use super::value::{HeadValue, Lamp, UnitValue, lerp};
 
 /// How long a light takes back to the show when let go.
 pub const LET_GO: Span = Span::from_millis(2000);
@@ -69,7 +69,7 @@ impl Hand {
         UnitValue { aim, lit, ..below }
     }
 
-    pub(super) fn head(&self, below: HeadValue, white: Chromaticity, when: &When) -> HeadValue {
+    pub(super) fn head(&self, below: HeadValue, lamp: &Lamp, when: &When) -> HeadValue {
         let level = match self.level {
             Grip::Free => below.level,
             Grip::Held(level) => level,
@@ -80,7 +80,7 @@ impl Hand {
             Grip::Held(colour) => Some(colour),
             Grip::Going(colour, since, _) => {
                 let held = HeadValue { level, colour: Some(colour), strobe: None };
-                held.mix(&HeadValue { level, ..below }, LET_GO.progress(when.now - since), white).colour
+                held.mix(&HeadValue { level, ..below }, LET_GO.progress(when.now - since), lamp).colour
             }
         };
         HeadValue { level, colour, ..below }

@@ -161,7 +161,7 @@ impl Player {
         let target = self.top(unit).map_or(below, |place| self.chase_head(place, unit, head).over(&below));
         let from = self.fades.heads[self.script.layout.heads(unit).start + head];
         let part = self.fades.units[unit].part(when).light;
-        from.mix(&target, part, self.script.layout.white[unit])
+        from.mix(&target, part, &self.script.layout.lamps[unit])
     }
 
     fn base_unit(&self, unit: usize, when: &When) -> UnitValue {
@@ -179,7 +179,7 @@ impl Player {
         let target = self.base.look().and_then(|look| self.script.looks[look].head(unit, head));
         let from = self.base_fades.heads[self.script.layout.heads(unit).start + head];
         let part = self.base_fades.units[unit].part(when).light;
-        from.mix(&target.unwrap_or_default(), part, self.script.layout.white[unit])
+        from.mix(&target.unwrap_or_default(), part, &self.script.layout.lamps[unit])
     }
 
     fn chase_unit(&self, place: usize, unit: usize) -> UnitValue {
@@ -208,7 +208,7 @@ impl Player {
         };
         let Position { previous, step: this, next, faded, .. } = self.positions[place];
         let value = match previous {
-            Some(previous) => step(previous).mix(&step(this), faded, self.script.layout.white[unit]),
+            Some(previous) => step(previous).mix(&step(this), faded, &self.script.layout.lamps[unit]),
             None => step(this),
         };
         let next = step(next);

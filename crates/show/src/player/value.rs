@@ -1,8 +1,11 @@
 //! What one light shows, and the way from one such value to another.
 
-use lanthorn_fixture::BeamState;
+use lanthorn_fixture::emitters::{Source, sources};
+use lanthorn_fixture::{BeamState, Mode, Profile};
 use lanthorn_physics::Point;
-use lanthorn_physics::colour::{Chromaticity, Xyz, fade, screen_rgb, xyz_of_linear_rgb};
+use lanthorn_physics::colour::{
+    Ceiling, Chromaticity, Emitter, Mixer, Xyz, fade, screen_rgb, xyz_of_linear_rgb,
+};
 use lanthorn_physics::units::Hertz;
 
 /// Below this level (a millionth of the light) a head counts as dark.
@@ -27,6 +30,19 @@ pub(super) struct HeadValue {
     pub level: f64,
     pub colour: Option<Chromaticity>,
     pub strobe: Option<Hertz>,
+}
+
+/// What a light can give.
+#[derive(Clone, Debug)]
+pub(super) struct Lamp {
+    /// What it shows when no colour is asked for.
+    pub white: Chromaticity,
+    /// None for a light that does not mix.
+    mixer: Option<Mixer>,
+    /// Its most light of each colour.
+    ceiling: Ceiling,
+    /// All its emitters together.
+    full: f64,
 }
 
 /// How far a fade has come.
@@ -132,30 +148,36 @@ impl UnitValue {
 }
 
 impl HeadValue {
-    /// On the way to `to`. The level goes evenly as the eye sees it; the colour goes between what is seen, so that
-    /// darkness at either end lends no colour. `white` is what this head shows when no colour is asked for.
-    pub(super) fn mix(&self, to: &Self, part: f64, white: Chromaticity) -> Self {
+    /// On the way to `to`. In one colour the level goes evenly as the eye sees it. From one colour to another both go
+    /// between what is seen, by what this lamp can give in each: the paler colours on the way, of which it has far more,
+    /// are held back, or every such fade would flare up in its middle. Darkness at either end lends no colour.
+    pub(super) fn mix(&self, to: &Self, part: f64, lamp: &Lamp) -> Self {
         if part <= 0.0 && self.is_lit() {
             return *self;
         }
-        let colour = match (self.is_lit(), to.is_lit()) {
-            (_, false) => self.colour.or(to.colour),
-            (false, true) => to.colour,
-            (true, true) => self.colour_towards(to, part, white),
+        let level = lerp(self.level, to.level, part);
+        let (level, colour) = match (self.is_lit(), to.is_lit()) {
+            (_, false) => (level, self.colour.or(to.colour)),
+            (false, true) => (level, to.colour),
+            (true, true) if part >= 1.0 || self.colour == to.colour => (level, to.colour),
+            (true, true) => self.light_towards(to, part, lamp).unwrap_or((level, to.colour)),
         };
         let strobe = if to.is_lit() || part >= 1.0 { to.strobe } else { self.strobe };
-        Self { level: lerp(self.level, to.level, part), colour, strobe }
+        Self { level, colour, strobe }
     }
 
-    fn colour_towards(&self, to: &Self, part: f64, white: Chromaticity) -> Option<Chromaticity> {
-        if part >= 1.0 || self.colour == to.colour {
-            return to.colour;
-        }
+    fn light_towards(&self, to: &Self, part: f64, lamp: &Lamp) -> Option<(f64, Option<Chromaticity>)> {
         let seen = |head: &Self| {
-            let colour = head.colour.unwrap_or(white);
-            Xyz::from_chromaticity(colour, full_luminance(colour) * head.level * head.level)
+            let colour = lamp.reach(head.colour.unwrap_or(lamp.white));
+            Xyz::from_chromaticity(colour, lamp.most(colour) * head.level * head.level)
         };
-        fade(seen(self), seen(to), part).chromaticity().or(to.colour)
+        let between = fade(seen(self), seen(to), part);
+        let colour = lamp.reach(between.chromaticity()?);
+        let level = match lamp.ceiling.luminance(colour) {
+            Some(_) => libm::sqrt(between.y / lamp.most(colour)).min(1.0),
+            None => lerp(self.level, to.level, part),
+        };
+        Some((level, Some(colour)))
     }
 
     /// This head of a chase over what lies below: without a colour of its own it takes the one below.
@@ -164,9 +186,51 @@ impl HeadValue {
     }
 }
 
-/// About how bright a mixing light is at full in a colour, white = 1: as a screen's three primaries are.
-fn full_luminance(colour: Chromaticity) -> f64 {
-    xyz_of_linear_rgb(screen_rgb(colour)).y
+impl Lamp {
+    /// Of one light. What its mode does not drive, and what is hardly seen, is no part of it.
+    pub(super) fn of(profile: &Profile, mode: &Mode) -> Self {
+        let driven = |source: &Source| {
+            let mut ranges = mode.channels.iter().flat_map(|channel| &channel.ranges);
+            source.is_visible() && ranges.any(|range| range.attribute == source.attribute)
+        };
+        let sources = sources(profile, mode);
+        let emitters: Vec<Emitter> = sources
+            .iter()
+            .filter(|source| driven(source))
+            .map(|source| Emitter { chromaticity: source.chromaticity, luminance: source.output })
+            .collect();
+        let mixer = Mixer::new(&emitters);
+        let ceiling = mixer.ceiling();
+        // Two emitters mix along a line, one does not mix at all: their light is left to their level.
+        let mixer = ceiling.luminance(Chromaticity::D65).map(|_| mixer);
+        let full = emitters.iter().map(|emitter| emitter.luminance).sum();
+        Self { white: own_white(profile), mixer, ceiling, full }
+    }
+
+    /// No light in particular: as a screen's three primaries are.
+    pub(super) fn screen() -> Self {
+        Self { white: Chromaticity::D65, mixer: None, ceiling: Ceiling::default(), full: 1.0 }
+    }
+
+    /// What it shows when a colour is wanted.
+    fn reach(&self, colour: Chromaticity) -> Chromaticity {
+        self.mixer.as_ref().and_then(|mixer| mixer.reach(colour)).unwrap_or(colour)
+    }
+
+    /// How bright it can be in a colour that it can show, its own white = 1.
+    fn most(&self, colour: Chromaticity) -> f64 {
+        let screen = || xyz_of_linear_rgb(screen_rgb(colour)).y;
+        self.ceiling.luminance(colour).map_or_else(screen, |most| most / self.full)
+    }
+}
+
+/// All emitters together, where the profile knows them; otherwise the white of screens.
+fn own_white(profile: &Profile) -> Chromaticity {
+    let known = |emitter: &lanthorn_fixture::Emitter| {
+        Some(Xyz::from_chromaticity(emitter.chromaticity.value()?, emitter.output.value()?))
+    };
+    let sum: Option<Xyz> = profile.emitters.iter().map(known).sum();
+    sum.and_then(Xyz::chromaticity).unwrap_or(Chromaticity::D65)
 }
 
 /// The point `part` of the way, both ends exact.

@@ -1,8 +1,13 @@
 //! Crossfades: from what is lit now, without dips, jumps or sweeps.
 
+use std::sync::Arc;
+
 use crate::common::*;
+use lanthorn_fixture::mode::{RangeKind, Sense};
+use lanthorn_fixture::{Attribute, Channel, Encoder, Fact, Origin, Range};
 use lanthorn_physics::colour::Chromaticity;
-use lanthorn_show::{Command, Show};
+use lanthorn_rig::RigState;
+use lanthorn_show::{Command, Player, Show};
 use proptest::prelude::*;
 
 fn show() -> Show {
@@ -125,6 +130,72 @@ fn pictures_do_not_hang_on_how_often_they_are_asked_for() {
     }
     seldom.frame(7.98);
     assert_eq!(seldom.out, often.out);
+}
+
+/// A bench whose first light mixes red, green, blue and white.
+fn mixing(show: Show) -> (Bench, Encoder) {
+    let mut rig = rig();
+    let profile = Arc::make_mut(&mut rig.units[0].profile);
+    let colours = [Attribute::ColorAddR, Attribute::ColorAddG, Attribute::ColorAddB, Attribute::ColorAddW];
+    profile.modes[0].channels = (1..).zip(colours).map(|(place, colour)| channel(place, colour)).collect();
+    let encoder = Encoder::new(profile, 0);
+    let out = RigState::dark(&rig);
+    (Bench { player: Player::new(Arc::new(show), Arc::new(rig)), out }, encoder)
+}
+
+fn channel(place: u16, attribute: Attribute) -> Channel {
+    let range = Range {
+        from: 0,
+        to: 255,
+        attribute,
+        kind: RangeKind::Level,
+        direction: Sense::Up,
+        physical: None,
+        slot: None,
+        when: None,
+        hold: None,
+        danger: None,
+        label: String::new(),
+        origin: Origin::Stated,
+    };
+    Channel {
+        name: "colour".to_owned(),
+        coarse: place,
+        fine: None,
+        head: None,
+        home: Fact::unknown(),
+        ranges: vec![range],
+    }
+}
+
+#[test]
+fn from_one_colour_to_another_there_is_no_flare_and_no_dip() {
+    for (from, to, level) in [(RED, BLUE, 1.0), (RED, GREEN, 1.0), (BLUE, GREEN, 0.5), (WARM, BLUE, 0.7)] {
+        let looks = vec![
+            look("from", 0.0, vec![part(&[1], from, 1.0)]),
+            look("to", 4.0, vec![part(&[1], to, level)]),
+        ];
+        let (mut bench, encoder) = mixing(Show { looks, start: Some("from".to_owned()), ..Show::default() });
+        let mut light = |bench: &mut Bench, secs: f64| {
+            let head = bench.light(secs, 0).heads[0];
+            head.level * encoder.luminance_share(head.colour)
+        };
+        let first = light(&mut bench, 0.0);
+        bench.at(1.0, Command::Look(1));
+        let last = level * level * encoder.luminance_share(Some(to));
+        let mut before = first;
+        for step in 0..=200 {
+            let now = light(&mut bench, 1.0 + f64::from(step) * 0.02);
+            // A straight line in OKLab is not quite straight in light.
+            assert!(
+                now > first.min(last) * 0.9 && now < first.max(last) * 1.1,
+                "{from:?} {to:?} {step}: {now}"
+            );
+            assert!((now.sqrt() - before.sqrt()).abs() < 0.03, "{from:?} {to:?} {step}: {before} {now}");
+            before = now;
+        }
+        assert!((before - last).abs() < 1e-9);
+    }
 }
 
 proptest! {

@@ -231,3 +231,22 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_ceiling_is_what_the_solver_finds() {
+    for emitters in [RGB, RGBW, EIGHT] {
+        let mixer = Mixer::new(emitters);
+        let ceiling = mixer.ceiling();
+        for x in 1..80 {
+            for y in 1..85 {
+                let colour = Chromaticity::new(f64::from(x) / 100.0, f64::from(y) / 100.0);
+                if mixer.hull.contains(colour, 0.0) {
+                    let (most, solved) = (ceiling.luminance(colour), mixer.max_output(colour).luminance);
+                    assert!((most.unwrap() - solved).abs() < 1e-9, "{colour:?}: {most:?} {solved}");
+                }
+            }
+        }
+    }
+    assert_eq!(Mixer::new(&[RED, GREEN]).ceiling().luminance(RED.chromaticity), None);
+    assert_eq!(Mixer::new(RGB).ceiling().luminance(Chromaticity::new(f64::NAN, 0.3)), None);
+}
