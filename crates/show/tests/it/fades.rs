@@ -176,7 +176,7 @@ fn from_one_colour_to_another_there_is_no_flare_and_no_dip() {
             look("to", 4.0, vec![part(&[1], to, level)]),
         ];
         let (mut bench, encoder) = mixing(Show { looks, start: Some("from".to_owned()), ..Show::default() });
-        let mut light = |bench: &mut Bench, secs: f64| {
+        let light = |bench: &mut Bench, secs: f64| {
             let head = bench.light(secs, 0).heads[0];
             head.level * encoder.luminance_share(head.colour)
         };
