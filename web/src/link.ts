@@ -54,6 +54,8 @@ export class Silence {
   }
 }
 
+const SEEN = JSON.stringify({ type: 'seen' } satisfies Intent);
+
 /** Connects to `/live` on the host that served the page. */
 export function connect(hearing: Hearing): Link {
   let socket: WebSocket | undefined;
@@ -90,6 +92,8 @@ export function connect(hearing: Hearing): Link {
       wait = FIRST_WAIT_MS;
       setTouch(true);
       hearing.message(message);
+      // Says that the next may come; while this page is busy they wait on the machine, where only the newest is kept.
+      if (message.type === 'moment' && fresh.readyState === WebSocket.OPEN) fresh.send(SEEN);
     };
     fresh.onclose = () => lose(fresh);
   };

@@ -768,4 +768,4 @@ colour: string, } | { "type": "let_go",
 /**
  * Light's number; none lets go of everything.
  */
-unit: number | null, };
+unit: number | null, } | { "type": "seen" };

@@ -22,6 +22,10 @@ use crate::wire::Intent;
 /// Largest message a page may send: intents are short.
 const LONGEST_INTENT: usize = 16 * 1024;
 
+/// So many moments may be on their way to a page that says which it has seen; then it gets the newest, not the next.
+/// Without this a page on a slow machine would fall behind by as much as the system's buffers hold: half a minute.
+const MOST_ON_THE_WAY: u32 = 4;
+
 /// What every connection needs.
 #[derive(Clone)]
 pub(crate) struct Server {
@@ -83,6 +87,9 @@ async fn talk(socket: WebSocket, mut server: Server) {
     let (mut out, mut input) = socket.split();
     server.scene.mark_changed();
     server.moment.mark_changed();
+    let mut on_the_way: u32 = 0;
+    // What never says that it has seen a moment is not waited for.
+    let mut says_seen = false;
     loop {
         let message = tokio::select! {
             biased;
@@ -93,18 +100,26 @@ async fn talk(socket: WebSocket, mut server: Server) {
             heard = input.next() => match heard {
                 Some(Ok(Message::Text(text))) => {
                     // What is no intent is dropped: an older page may know words that are gone.
-                    if let Ok(intent) = serde_json::from_str::<Intent>(&text) {
-                        server.hand.take(&intent);
+                    match serde_json::from_str::<Intent>(&text) {
+                        Ok(Intent::Seen) => {
+                            says_seen = true;
+                            on_the_way = on_the_way.saturating_sub(1);
+                        }
+                        Ok(intent) => server.hand.take(&intent),
+                        Err(_) => {}
                     }
                     continue;
                 }
                 Some(Ok(Message::Close(_)) | Err(_)) | None => break,
                 Some(Ok(_)) => continue,
             },
-            changed = server.moment.changed() => match changed {
-                Ok(()) => server.moment.borrow_and_update().clone(),
-                Err(_) => break,
-            },
+            changed = server.moment.changed(), if !says_seen || on_the_way < MOST_ON_THE_WAY => {
+                if changed.is_err() {
+                    break;
+                }
+                on_the_way = on_the_way.saturating_add(1);
+                server.moment.borrow_and_update().clone()
+            }
         };
         if out.send(Message::Text(message)).await.is_err() {
             break;

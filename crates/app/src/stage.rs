@@ -136,6 +136,8 @@ impl Hand {
             },
             Intent::LetGo { unit: None } => Command::LetGo(None),
             Intent::LetGo { unit: Some(number) } => Command::LetGo(Some(unit(number)?)),
+            // The connection's own word; it never gets this far.
+            Intent::Seen => return None,
         })
     }
 }

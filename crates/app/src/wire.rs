@@ -530,6 +530,8 @@ pub(crate) enum Intent {
         /// Light's number; none lets go of everything.
         unit: Option<u32>,
     },
+    /// A moment was taken in: the next may come.
+    Seen,
 }
 
 #[cfg(test)]
