@@ -70,6 +70,17 @@ export function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
+/** A told sentence that starts with a name and a colon, without them: for under a heading that says the name. */
+export function withoutName(words: readonly Word[], name: string): readonly Word[] {
+  const [first, ...rest] = words;
+  const start = `${name}: `;
+  if (!first?.text.startsWith(start)) return words;
+  const left = { ...first, text: first.text.slice(start.length) };
+  const kept = left.text === '' ? rest : [left, ...rest];
+  const [head, ...tail] = kept;
+  return head ? [{ ...head, text: capital(head.text) }, ...tail] : kept;
+}
+
 /** Puts 'the' before a name of a thing unless it has its own article. */
 export function the(name: string): string {
   return /^(the|a|an|my|our)\s/i.test(name) ? name : `the ${name}`;

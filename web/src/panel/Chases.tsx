@@ -1,7 +1,7 @@
 import { For, Show } from 'solid-js';
 import { runChase, running } from '../act';
 import { scene, up } from '../state';
-import { capital } from '../words';
+import { capital, withoutName } from '../words';
 import { ChaseStrokes } from './ChaseStrokes';
 import { Sentence } from './Sentence';
 import { Tempo } from './Tempo';
@@ -25,7 +25,7 @@ export function Chases() {
               </Show>
             </h2>
             <p class="saying small">
-              <Sentence words={chase.words} />
+              <Sentence words={withoutName(chase.words, chase.name)} />
             </p>
             <ChaseStrokes chase={chase} />
             <button
