@@ -29,7 +29,7 @@ export function App() {
 
   const insets = (): Insets => {
     if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slipUnit() ? 8 : 48 } : { left: 0, top: 40, right: 0, bottom: 8 };
-    return { left: stage() === 'rig' ? 590 : 500, top: slipUnit() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 40 : 0, bottom: 88 };
+    return { left: stage() === 'rig' ? 590 : 500, top: slipUnit() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 10 : 0, bottom: 88 };
   };
 
   return (

@@ -7,6 +7,8 @@ const vite = await createServer({ root: `${import.meta.dirname}/..`, server: { m
 after(() => vite.close());
 const keys = await vite.ssrLoadModule('/src/keys.ts');
 const link = await vite.ssrLoadModule('/src/link.ts');
+const pacing = await vite.ssrLoadModule('/src/room/pace.ts');
+const beside = await vite.ssrLoadModule('/src/room/beside.ts');
 const words = await vite.ssrLoadModule('/src/words.ts');
 
 const press = (key, more = {}) => ({ key, code: '', altKey: false, ctrlKey: false, metaKey: false, shiftKey: false, repeat: false, ...more });
@@ -120,4 +122,46 @@ test('only a socket that stays silent while the page is awake is given up', () =
   looks(heard, 0, 500, 5);
   heard.heard();
   assert.ok(!looks(heard, 2500, 500, 5).includes(true), 'it spoke in between');
+});
+
+test('after a dear frame the page is left alone as long as the frame held it up', () => {
+  const rows = [
+    // cost of the frame, of it beside the page, wait
+    [16, 0, 0],
+    [21, 0, 0],
+    [60, 0, 60],
+    [300, 0, 300],
+    [3000, 0, 400],
+    [160, 120, 80],
+  ];
+  for (const [cost, before, wait] of rows) {
+    const pace = new pacing.Pace();
+    assert.equal(pace.wait(1000), 0);
+    pace.begin(1000);
+    pace.hold(1000 + before);
+    assert.equal(pace.wait(1000 + cost), wait, `after ${cost} ms`);
+    assert.equal(pace.wait(1000 + cost + wait), 0);
+  }
+});
+
+test('words on the plan lie over nothing, and numbers are kept before names', () => {
+  const open = { left: 0, top: 0, right: 390, bottom: 380 };
+  const width = (text) => text.length * 8;
+  const sides = [beside.ABOVE, beside.BELOW, beside.LEFT, beside.RIGHT, ...beside.CORNERS];
+  for (const apart of [9, 14, 20, 40]) {
+    const things = Array.from({ length: 9 }, (_, i) => ({ x: 30 + i * apart, y: 120 + (i % 2) * 12, w: 8, h: 8 }));
+    const wishes = things.flatMap((at, i) => [
+      { id: `unit ${i}`, texts: [String(i)], kind: 'unit', at, half: { x: 4, y: 4 }, sides, rank: 7 },
+      { id: `mark ${i}`, texts: ['a long name', 'name'], kind: 'mark', at, half: { x: 4, y: 4 }, sides, rank: 3 },
+    ]);
+    const labels = beside.placeBeside(wishes, open, { solid: things, lines: [] }, width);
+    const boxes = labels.map((label) => ({ x: label.x, y: label.y, w: width(label.text), h: 15 }));
+    for (const [i, box] of boxes.entries()) {
+      assert.ok(![...boxes.slice(i + 1), ...things].some((other) => beside.meet(box, other, 0)), `${labels[i].id}, ${apart} apart`);
+      assert.ok(box.x - box.w / 2 >= 0 && box.x + box.w / 2 <= 390 && box.y > 0 && box.y < 380, `${labels[i].id} is on the page`);
+    }
+    const count = (kind) => labels.filter((label) => label.kind === kind).length;
+    assert.ok(count('unit') >= count('mark'), `${apart} apart`);
+    assert.ok(apart < 20 || count('unit') === 9, 'all numbers have room');
+  }
 });

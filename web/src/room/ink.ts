@@ -100,6 +100,16 @@ export class Ink {
     this.line(ellipsePoints(centre, major, minor, 56).map((p) => view.project(p)), pen, true);
   }
 
+  /** How wide a text is in a font of the page, pixels; about as wide where there is no canvas. */
+  measure(text: string, font: string): number {
+    if (!this.c) return text.length * 8;
+    this.c.save();
+    this.c.font = font;
+    const { width } = this.c.measureText(text);
+    this.c.restore();
+    return width;
+  }
+
   /** Anything else on the canvas. */
   draw(shape: (c: CanvasRenderingContext2D) => void): void {
     if (!this.c) return;

@@ -4,7 +4,11 @@ import { rotate, type V3 } from './geometry';
 import { ellipsePoints, type Ink } from './ink';
 import type { LiveLight } from './live';
 import { drawSymbol } from './symbols';
-import type { Label, Open, Wish } from './words';
+import {
+  ABOVE, BELOW, CORNERS, EDGES, FAINT, further, LEFT, meet, placeBeside, RIGHT, strokeBox, strongLine, type Beside, type Box, type Ground,
+  type Side,
+} from './beside';
+import type { Label, Open } from './words';
 
 /** The room from above, to scale, the far end on top. */
 export class PlanEye implements Projector {
@@ -42,32 +46,56 @@ export class PlanEye implements Projector {
 /** What the plan draws besides the scene. */
 export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open };
 
-/** Draws the plan and returns the labels it wants. */
-export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): Wish[] {
-  const wishes: Wish[] = [];
+/** What the parts of the drawing share: the text they want, and what text must keep off. */
+type Sheet = { ink: Ink; eye: PlanEye; scene: Scene; wishes: Beside[]; ground: Ground; symbol: number };
+
+/** Draws the plan and returns its words, none of them over another or over a thing. */
+export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): Label[] {
+  const sheet: Sheet = { ink, eye, scene, wishes: [], ground: { solid: [], lines: [] }, symbol: symbolSize(eye, scene.units) };
   ink.clear(state.open, ink.inks.page);
-  outline(ink, eye, scene);
+  outline(sheet);
   spots(ink, eye, scene, state);
-  places(ink, eye, scene, wishes);
+  places(sheet);
   for (const mark of scene.room.marks) {
     const at = eye.project(mark.at);
     ink.cross(at, 5.5, { colour: ink.inks.soft, halo: false });
-    wishes.push({ id: `mark ${mark.name}`, text: mark.name, kind: 'mark', at, dx: 14 + mark.name.length * 3.7, rank: 3 });
+    sheet.ground.solid.push({ ...at, w: 11, h: 11 });
+    const sides = [RIGHT, LEFT, BELOW, ABOVE, ...CORNERS];
+    sheet.wishes.push({ id: `mark ${mark.name}`, texts: [mark.name], kind: 'mark', at, half: { x: 8, y: 7 }, sides, rank: 3 });
   }
-  for (const line of scene.plan.lines) dataLine(ink, eye, scene, line, wishes);
-  sockets(ink, eye, scene, wishes);
-  const size = Math.max(18, Math.min(32, eye.scale * 0.55));
-  for (const unit of scene.units) {
-    const chosen = state.chosen.includes(unit.number);
-    unitSymbol(ink, eye, unit, size, chosen, wishes);
-    if (unit.address && (chosen || (eye.scale > 26 && scene.units.length <= 24))) {
-      const at = eye.project(unit.at);
-      wishes.push({ id: `address ${unit.number}`, text: unit.address, kind: 'address', at, dy: size * 0.5 + 13, rank: 5 });
-    }
-  }
-  ruler(ink, eye, scene, wishes);
+  for (const unit of scene.units) sheet.ground.solid.push(unitBox(sheet, unit));
+  sockets(sheet);
+  for (const line of scene.plan.lines) dataLine(sheet, line);
+  for (const unit of scene.units) unitSymbol(sheet, unit, state.chosen.includes(unit.number));
+  ruler(sheet);
   if (state.notice) notice(ink, eye, state.notice);
-  return wishes;
+  const labels = placeBeside(sheet.wishes, state.open, sheet.ground, (text, kind) => width(ink, text, kind));
+  patchLines(ink, labels);
+  return labels;
+}
+
+/** As the style sheet sets them. */
+const FONTS = { unit: "500 15px 'Atkinson Hyperlegible Next', system-ui, sans-serif", fact: "400 14px 'Atkinson Hyperlegible Next', system-ui, sans-serif" };
+
+/** The style sheet's figures are all as wide as the widest. */
+function width(ink: Ink, text: string, kind: Label['kind']): number {
+  return ink.measure(text.replace(/\d/g, '0'), FONTS[kind === 'unit' ? 'unit' : 'fact']) + 1;
+}
+
+/** Symbols are as large as the two nearest lights allow. */
+function symbolSize(eye: PlanEye, units: UnitView[]): number {
+  let nearest = Infinity;
+  units.forEach((a, i) => {
+    for (const b of units.slice(i + 1)) {
+      const apart = Math.max(Math.abs(a.at[0] - b.at[0]), Math.abs(a.at[1] - b.at[1])) * eye.scale;
+      if (apart > 4) nearest = Math.min(nearest, apart);
+    }
+  });
+  return Math.max(13, Math.min(32, eye.scale * 0.7, nearest * 0.92));
+}
+
+function unitBox({ eye, symbol }: Sheet, unit: UnitView): Box {
+  return { ...eye.project(unit.at), w: symbol, h: symbol };
 }
 
 function corners(eye: PlanEye, x: readonly number[], y: readonly number[]): ScreenPoint[] {
@@ -76,10 +104,16 @@ function corners(eye: PlanEye, x: readonly number[], y: readonly number[]): Scre
   return [[x0, y0], [x0, y1], [x1, y1], [x1, y0]].map(([px = 0, py = 0]) => eye.project([px, py, 0]));
 }
 
-function outline(ink: Ink, eye: PlanEye, scene: Scene): void {
+function outline({ ink, eye, scene, ground }: Sheet): void {
   const { room } = scene;
   const thin = { colour: ink.inks.rule, width: 1, halo: false };
-  for (const area of room.platforms) ink.line(corners(eye, area.x, area.y), { ...thin, width: 1.4 }, true);
+  const faint = (points: ScreenPoint[]) =>
+    points.forEach((point, i) => ground.lines.push({ box: strokeBox(point, points[(i + 1) % points.length] as ScreenPoint, 2), costs: FAINT, strong: false }));
+  for (const area of room.platforms) {
+    const edge = corners(eye, area.x, area.y);
+    ink.line(edge, { ...thin, width: 1.4 }, true);
+    faint(edge);
+  }
   for (const thing of room.furniture) {
     if (thing.kind === 'person') continue;
     const at = eye.project(thing.at);
@@ -91,13 +125,20 @@ function outline(ink: Ink, eye: PlanEye, scene: Scene): void {
         const y = (sy * thing.size[1]) / 2;
         return [thing.at[0] + x * c - y * s, thing.at[1] + x * s + y * c, 0];
       };
-      ink.line([half(-1, -1), half(1, -1), half(1, 1), half(-1, 1)].map((p) => eye.project(p)), thin, true);
-    } else ink.circle(at, (thing.size[0] / 2) * eye.scale, thin);
+      const edge = [half(-1, -1), half(1, -1), half(1, 1), half(-1, 1)].map((p) => eye.project(p));
+      ink.line(edge, thin, true);
+      faint(edge);
+    } else {
+      const size = thing.size[0] * eye.scale;
+      ink.circle(at, size / 2, thin);
+      ground.lines.push({ box: { ...at, w: size, h: size }, costs: FAINT, strong: false });
+    }
   }
   // Three walls heavy; the audience end, where the picture is cut open, light.
   const walls = corners(eye, room.x, room.y);
   ink.line(walls, { colour: ink.inks.edge, width: 3, halo: false });
   ink.line([walls[3] as ScreenPoint, walls[0] as ScreenPoint], { ...thin, width: 1.5 });
+  walls.forEach((wall, i) => ground.solid.push(strokeBox(wall, walls[(i + 1) % 4] as ScreenPoint, 3)));
 }
 
 function spots(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): void {
@@ -140,7 +181,7 @@ function spots(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): void {
   }
 }
 
-function places(ink: Ink, eye: PlanEye, scene: Scene, wishes: Wish[]): void {
+function places({ ink, eye, scene, wishes, ground, symbol }: Sheet): void {
   for (const place of scene.room.places) {
     if (place.kind === 'floor') continue;
     const a = eye.project(place.from);
@@ -152,17 +193,26 @@ function places(ink: Ink, eye: PlanEye, scene: Scene, wishes: Wish[]): void {
     const high = Math.max(place.from[2], place.to[2]).toFixed(1);
     const text = [place.name, `${high} m up`, ...(wide ? [place.load] : [])].join(', ');
     const at = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2, front: true };
-    wishes.push({ id: `place ${place.name}`, text, kind: 'place', at, dy: wide ? 50 : 52, rank: 1 });
+    if (wide) ground.solid.push(strokeBox(a, b, 7));
+    const near = [BELOW, ABOVE, ...EDGES];
+    const sides = [...further(near, 21), ...further(near, 41), ...near];
+    const half = wide ? { x: Math.abs(a.x - b.x) / 2, y: symbol / 2 } : { x: symbol / 2, y: symbol / 2 };
+    wishes.push({ id: `place ${place.name}`, texts: [text, `${high} m up`], kind: 'place', at, half, sides, rank: 1 });
   }
 }
 
 /** One thin stroke in the true order of the cables, ending in its terminator's crossbar. */
-function dataLine(ink: Ink, eye: PlanEye, scene: Scene, line: LineView, wishes: Wish[]): void {
+function dataLine(sheet: Sheet, line: LineView): void {
+  const { ink, eye, scene, ground } = sheet;
   const stops: V3[] = line.units.flatMap((n) => {
     const unit = scene.units.find((one) => one.number === n);
     return unit ? [unit.at] : [];
   });
-  if (line.from) stops.unshift(line.from);
+  const begins = line.from && clearOf(sheet, eye.project(line.from));
+  if (begins) {
+    const { from } = eye.ray(begins.x, begins.y);
+    stops.unshift([from[0], from[1], 0]);
+  }
   if (stops.length === 0) return;
   const points: ScreenPoint[] = [];
   stops.forEach((stop, i) => {
@@ -174,53 +224,98 @@ function dataLine(ink: Ink, eye: PlanEye, scene: Scene, line: LineView, wishes: 
     points.push(eye.project(stop));
   });
   const last = points[points.length - 1] as ScreenPoint;
-  const end = { x: last.x, y: last.y + 44, front: true };
+  const end = { x: last.x, y: last.y + sheet.symbol * 0.5 + 12, front: true };
   points.push(end);
   const pen = { colour: ink.inks.soft, width: 1.6, halo: false };
   ink.line(points, pen);
-  ink.line([{ ...end, x: end.x - 8 }, { ...end, x: end.x + 8 }], { ...pen, width: 2.4 });
-  if (!line.from) return;
-  const at = eye.project(line.from);
+  ink.line([{ ...end, x: end.x - 7 }, { ...end, x: end.x + 7 }], { ...pen, width: 2.4 });
+  points.forEach((point, i) => i > 0 && ground.lines.push(strongLine(points[i - 1] as ScreenPoint, point)));
+  ground.solid.push(strokeBox({ ...end, x: end.x - 7 }, { ...end, x: end.x + 7 }, 3));
+  if (begins) machine(sheet, begins, line);
+}
+
+const MACHINE = { w: 24, h: 15 };
+
+/** A small box for what the line begins at, and its name beside it. */
+function machine({ ink, wishes, ground }: Sheet, at: ScreenPoint, line: LineView): void {
   ink.draw((c) => {
     c.fillStyle = ink.inks.page;
     c.strokeStyle = ink.inks.soft;
     c.lineWidth = 1.6;
-    c.fillRect(at.x - 32, at.y - 13, 64, 26);
-    c.strokeRect(at.x - 32, at.y - 13, 64, 26);
+    c.fillRect(at.x - MACHINE.w / 2, at.y - MACHINE.h / 2, MACHINE.w, MACHINE.h);
+    c.strokeRect(at.x - MACHINE.w / 2, at.y - MACHINE.h / 2, MACHINE.w, MACHINE.h);
+    c.fillStyle = ink.inks.soft;
+    c.fillRect(at.x - MACHINE.w / 2 - 2, at.y + MACHINE.h / 2 - 1, MACHINE.w + 4, 2.5);
   });
-  wishes.push({ id: `line ${line.name}`, text: line.kind === 'linked' ? 'leader' : 'laptop', kind: 'line', at, rank: 4 });
+  ground.solid.push({ ...at, w: MACHINE.w + 4, h: MACHINE.h + 3 });
+  const text = line.kind === 'linked' ? 'leader' : 'laptop';
+  const half = { x: MACHINE.w / 2 + 2, y: MACHINE.h / 2 + 2 };
+  const sides = [ABOVE, LEFT, RIGHT, BELOW, ...EDGES, ...CORNERS];
+  wishes.push({ id: `line ${line.name}`, texts: [text], kind: 'line', at, half, sides, rank: 6, onLines: true });
+}
+
+/** The nearest place to `at` where the machine's box stands over nothing. */
+function clearOf({ ground }: Sheet, at: ScreenPoint): ScreenPoint {
+  for (let away = 0; away <= 96; away += 6) {
+    // Towards the wall's near end first, then round.
+    for (const turn of away === 0 ? [0] : [0.5, 0, 1, 1.5, 0.25, 0.75, 1.25, 1.75]) {
+      const x = at.x + away * Math.cos(turn * Math.PI);
+      const y = at.y + away * Math.sin(turn * Math.PI);
+      const box = { x, y, w: MACHINE.w + 4, h: MACHINE.h + 3 };
+      if (!ground.solid.some((other) => meet(box, other, 5))) return { x, y, front: true };
+    }
+  }
+  return at;
 }
 
 /** Sockets as tabs on the wall, each with what is planned on it. */
-function sockets(ink: Ink, eye: PlanEye, scene: Scene, wishes: Wish[]): void {
+function sockets({ ink, eye, scene, wishes, ground }: Sheet): void {
   const { x } = scene.room;
   for (const circuit of scene.plan.circuits) {
     if (!circuit.at) continue;
-    const at = eye.project(circuit.at);
     const left = circuit.at[0] < (x[0] + x[1]) / 2;
+    const side = left ? x[0] : x[1];
+    // A socket sits in its wall, however deep its box was measured.
+    const wall = eye.project(Math.abs(circuit.at[0] - side) < 0.4 ? [side, circuit.at[1], 0] : circuit.at);
+    const at = { x: left ? wall.x - 8 : wall.x + 8, y: wall.y, front: true };
     ink.draw((c) => {
       c.fillStyle = ink.inks.soft;
-      c.fillRect(left ? at.x - 14 : at.x + 2, at.y - 13, 12, 26);
+      c.fillRect(at.x - 6, at.y - 13, 12, 26);
     });
-    const amps = `${circuit.amps === null ? 'not known' : circuit.amps.toFixed(1)} of ${circuit.limit_amps.toFixed(1)} A`;
-    const dx = (left ? -1 : 1) * (30 + Math.max(circuit.name.length, amps.length) * 3.6);
-    wishes.push({ id: `socket ${circuit.name}`, text: circuit.name, kind: 'place', at, dx, dy: -10, rank: 2 });
-    wishes.push({ id: `amps ${circuit.name}`, text: amps, kind: 'place', at, dx, dy: 10, rank: 2 });
+    ground.solid.push({ ...at, w: 12, h: 26 });
+    const limit = circuit.limit_amps.toFixed(1);
+    const amps = circuit.amps === null ? 'not known' : circuit.amps.toFixed(1);
+    const short = circuit.amps === null ? [] : [`${amps} A`];
+    // Outside the wall: the name at the upper end of the tab, the amps at its lower end, or over and under it.
+    const out = left ? -1 : 1;
+    const sides = (y: -1 | 1): Side[] => [{ x: out, y: 0, far: 5 }, { x: 0, y, slide: out }, { x: 0, y, slide: out, far: 20 }];
+    const upper = { ...at, y: at.y - 10 };
+    const lower = { ...at, y: at.y + 10 };
+    const flat = { x: 3, y: 5 };
+    wishes.push({ id: `socket ${circuit.name}`, texts: [circuit.name], kind: 'place', at: upper, half: flat, sides: sides(-1), rank: 5 });
+    const texts = [`${amps} of ${limit} A`, ...short];
+    wishes.push({ id: `amps ${circuit.name}`, texts, kind: 'place', at: lower, half: flat, sides: sides(1), rank: 4 });
   }
 }
 
-function unitSymbol(ink: Ink, eye: PlanEye, unit: UnitView, size: number, chosen: boolean, wishes: Wish[]): void {
+function unitSymbol(sheet: Sheet, unit: UnitView, chosen: boolean): void {
+  const { ink, eye, scene, symbol: size, wishes } = sheet;
   const at = eye.project(unit.at);
   const ahead = rotate(unit.rotation, [0, -1, 0]);
   const turn = unit.symbol === 'bar' ? barTurn(unit) : Math.hypot(ahead[0], ahead[1]) < 0.1 || unit.moves ? 0 : Math.atan2(-ahead[0], -ahead[1]);
   const face = unit.rotation[3] === 0 && Math.abs(unit.rotation[0]) > 0.9 ? 0 : turn;
   ink.draw((c) => {
-    const wide = chosen ? 2.6 : 1.8;
+    const wide = chosen ? 2.6 : size < 20 ? 1.4 : 1.8;
     drawSymbol(c, unit.symbol, at.x, at.y, size, chosen ? ink.inks.bright : ink.inks.text, ink.inks.page, face, wide);
   });
   if (chosen) ink.circle(at, size * 0.82, { colour: ink.inks.bright, width: 2 });
-  const rank = chosen ? 9 : 7;
-  wishes.push({ id: `unit ${unit.number}`, text: String(unit.number), kind: 'unit', at, dy: -size * 0.5 - 14, rank });
+  const half = { x: size / 2, y: size / 2 + (chosen ? 6 : 0) };
+  const sides = [ABOVE, ...further([ABOVE], 14), BELOW, LEFT, RIGHT, ...CORNERS];
+  const number = { id: `unit ${unit.number}`, texts: [String(unit.number)], kind: 'unit' as const, at, half, sides };
+  wishes.push({ ...number, rank: chosen ? 9 : 7, onLines: true });
+  if (!unit.address || (!chosen && (eye.scale <= 26 || scene.units.length > 24))) return;
+  const under = [BELOW, ...further([BELOW], 20), RIGHT, LEFT, ...CORNERS];
+  wishes.push({ id: `address ${unit.number}`, texts: [unit.address], kind: 'address', at, half, sides: under, rank: 2, onLines: true });
 }
 
 function barTurn(unit: UnitView): number {
@@ -228,27 +323,28 @@ function barTurn(unit: UnitView): number {
   return Math.atan2(-side[1], side[0]);
 }
 
-function ruler(ink: Ink, eye: PlanEye, scene: Scene, wishes: Wish[]): void {
+function ruler({ ink, eye, scene, wishes, ground }: Sheet): void {
   const { x, y } = scene.room;
   const start = eye.project([(x[0] + x[1]) / 2 - 1, y[0], 0]);
   const ends = [start.x, start.x + eye.scale, start.x + 2 * eye.scale];
-  const row = start.y + 22;
+  const row = start.y + 18;
   const pen = { colour: ink.inks.faint, width: 1.4, halo: false };
   const dot = (px: number, py: number) => ({ x: px, y: py, front: true });
   ink.line([dot(ends[0] ?? 0, row), dot(ends[2] ?? 0, row)], pen);
   for (const end of ends) ink.line([dot(end, row - 4), dot(end, row + 4)], pen);
-  wishes.push({ id: 'ruler', text: '2 m', kind: 'place', at: dot((ends[2] ?? 0) + 22, row), rank: 0 });
+  ground.solid.push(strokeBox(dot(ends[0] ?? 0, row), dot(ends[2] ?? 0, row), 8));
+  wishes.push({ id: 'ruler', texts: ['2 m'], kind: 'line', at: dot(ends[2] ?? 0, row), half: { x: 6, y: 4 }, sides: [RIGHT], rank: 0 });
 }
 
-/** Numbers stand on the data line; a patch of the page behind each keeps them readable. */
-export function patchNumbers(ink: Ink, labels: Label[]): void {
+/** Some words may stand on a line; a patch of the page behind each keeps them readable. */
+function patchLines(ink: Ink, labels: Label[]): void {
   ink.draw((c) => {
     c.fillStyle = ink.inks.page;
     c.globalAlpha = 0.85;
     for (const label of labels) {
-      if (label.kind !== 'unit' && label.kind !== 'address') continue;
-      const w = 6 + label.text.length * 8;
-      c.fillRect(label.x - w / 2, label.y - 8, w, 16);
+      if (label.kind !== 'unit' && label.kind !== 'address' && label.kind !== 'line') continue;
+      const w = width(ink, label.text, label.kind) + 2;
+      c.fillRect(label.x - w / 2, label.y - 7.5, w, 15);
     }
   });
 }
