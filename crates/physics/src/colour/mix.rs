@@ -123,6 +123,12 @@ impl Mixer {
         self.nearest(target).map(|(colour, _)| colour)
     }
 
+    /// The colour nearest in u′v′ that can be mixed: for one that is hardly outside, where hue does not turn. Costs far
+    /// less than [`Self::reach`]. None without light.
+    pub fn clip(&self, target: Chromaticity) -> Option<Chromaticity> {
+        if self.hull.contains(target, 0.0) { Some(target) } else { self.hull.nearest(target) }
+    }
+
     /// The most light of every colour, without the levels.
     pub fn ceiling(&self) -> Ceiling {
         Ceiling::new(self)

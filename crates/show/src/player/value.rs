@@ -11,6 +11,9 @@ use lanthorn_physics::units::Hertz;
 /// Below this level (a millionth of the light) a head counts as dark.
 pub(super) const DARK: f64 = 1e-3;
 
+/// As far as a straight line in OKLab between two emitters bows out of what they can mix, in u′v′.
+const HARDLY_OUTSIDE: f64 = 0.02;
+
 /// A whole light, without its heads.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct UnitValue {
@@ -172,7 +175,7 @@ impl HeadValue {
             Xyz::from_chromaticity(colour, lamp.most(colour) * head.level * head.level)
         };
         let between = fade(seen(self), seen(to), part);
-        let colour = lamp.reach(between.chromaticity()?);
+        let colour = lamp.clip(between.chromaticity()?);
         let level = match lamp.ceiling.luminance(colour) {
             Some(_) => libm::sqrt(between.y / lamp.most(colour)).min(1.0),
             None => lerp(self.level, to.level, part),
@@ -212,9 +215,18 @@ impl Lamp {
         Self { white: Chromaticity::D65, mixer: None, ceiling: Ceiling::default(), full: 1.0 }
     }
 
-    /// What it shows when a colour is wanted.
+    /// What it shows when a colour is wanted; for one that is hardly outside, nearly so and far more quickly.
     fn reach(&self, colour: Chromaticity) -> Chromaticity {
+        let close = self.clip(colour);
+        if close.distance_uv(colour) <= HARDLY_OUTSIDE {
+            return close;
+        }
         self.mixer.as_ref().and_then(|mixer| mixer.reach(colour)).unwrap_or(colour)
+    }
+
+    /// The same for a colour on the way between two that it can show: at most just outside.
+    fn clip(&self, colour: Chromaticity) -> Chromaticity {
+        self.mixer.as_ref().and_then(|mixer| mixer.clip(colour)).unwrap_or(colour)
     }
 
     /// How bright it can be in a colour that it can show, its own white = 1.
