@@ -33,7 +33,7 @@ pub(crate) fn rig_of(universes: usize) -> Rig {
         mode: 0,
         place: 0,
         offset: Metres::new((index % HEADS) as f64 / HEADS as f64 * 6.0 - 3.0),
-        up: if index % 2 == 0 { WayUp::Hanging } else { WayUp::Standing },
+        up: if index.is_multiple_of(2) { WayUp::Hanging } else { WayUp::Standing },
         turn: Radians::ZERO,
         lean: Radians::ZERO,
         pan_invert: false,

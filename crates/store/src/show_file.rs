@@ -187,11 +187,11 @@ fn limits(root: &Fields<'_>, report: &mut Report<'_>) -> Limits {
     };
     let spot = table.get("flash");
     let flash = spot.as_ref().and_then(|s| report.measure(s, RATE.between(0.1, 30.0))).map(Hertz::new);
-    if let (Some(spot), Some(flash)) = (&spot, flash) {
-        if flash > usual.flash {
-            let what = "more than 3 flashes a second can bring on seizures";
-            report.doubt(spot, what, "keep to 3 Hz unless everybody in the room has been told and agrees");
-        }
+    if let (Some(spot), Some(flash)) = (&spot, flash)
+        && flash > usual.flash
+    {
+        let what = "more than 3 flashes a second can bring on seizures";
+        report.doubt(spot, what, "keep to 3 Hz unless everybody in the room has been told and agrees");
     }
     table.finish(report);
     Limits { flash: flash.unwrap_or(usual.flash) }

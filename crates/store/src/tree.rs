@@ -51,14 +51,14 @@ pub(crate) fn parse(text: &str) -> Result<Node, Box<Problem>> {
 }
 
 fn check_size(text: &str) -> Result<(), Box<Problem>> {
-    if let Some((at, _)) = text.match_indices('\n').nth(MOST_LINES - 1) {
-        if at + 1 < text.len() {
-            let what = format!("a show file has at most {MOST_LINES} lines, and this is one more");
-            return Err(Box::new(Problem {
-                line: MOST_LINES + 1,
-                ..problem(text, 0, what, "split the show in two")
-            }));
-        }
+    if let Some((at, _)) = text.match_indices('\n').nth(MOST_LINES - 1)
+        && at + 1 < text.len()
+    {
+        let what = format!("a show file has at most {MOST_LINES} lines, and this is one more");
+        return Err(Box::new(Problem {
+            line: MOST_LINES + 1,
+            ..problem(text, 0, what, "split the show in two")
+        }));
     }
     if text.len() > MOST_BYTES {
         let cut = (0..=MOST_BYTES).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0);

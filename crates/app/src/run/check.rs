@@ -16,20 +16,19 @@ pub(crate) fn run(check: &Check) -> Result<(), Failure> {
     let must_change = count(Severity::Error);
     let mut out = std::io::stdout().lock();
     let (show, rig) = (&opened.file.show, &opened.file.rig);
-    writeln!(
-        out,
-        "{}: {} lights, {} looks, {} chases, {} cues",
-        opened.name,
-        rig.units.len(),
-        show.looks.len(),
-        show.chases.len(),
-        show.cues.len()
-    )?;
+    let counts = [
+        counted(rig.units.len(), "light"),
+        counted(show.looks.len(), "look"),
+        counted(show.chases.len(), "chase"),
+        counted(show.cues.len(), "cue"),
+    ];
+    writeln!(out, "{}: {}", opened.name, counts.join(", "))?;
     if !opened.warnings.is_empty() {
         writeln!(out, "{}", files::lines(&opened.name, &opened.warnings))?;
     }
     for finding in plan.findings.iter().filter(|f| f.severity != Severity::Note) {
-        writeln!(out, "{}: {}: {}; {}", finding.severity, finding.place, finding.what, finding.remedy)?;
+        let figure = finding.figure.as_ref().map(|figure| format!(" ({figure})")).unwrap_or_default();
+        writeln!(out, "{}: {}{figure}; {}", finding.severity, finding.what, finding.remedy)?;
     }
     writeln!(
         out,
@@ -43,4 +42,9 @@ pub(crate) fn run(check: &Check) -> Result<(), Failure> {
         return Err(Failure::Input(format!("{}: the plan must change", opened.name)));
     }
     Ok(())
+}
+
+/// "1 chase", "3 chases".
+fn counted(count: usize, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }

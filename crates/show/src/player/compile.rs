@@ -139,7 +139,7 @@ fn head_value(part: &Part, over_heads: (usize, usize), over_lights: (usize, usiz
         Some(to) => {
             let to = unit_interval(to.0);
             match part.level_spread {
-                Spread::Even if over_lights.0 % 2 == 0 => level,
+                Spread::Even if over_lights.0.is_multiple_of(2) => level,
                 Spread::Even => to,
                 gradient => level + (to - level) * gradient_share(gradient, over_heads),
             }

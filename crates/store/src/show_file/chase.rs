@@ -143,14 +143,14 @@ pub(super) fn cues(root: &Fields<'_>, show: &Show, report: &mut Report<'_>) -> V
         if let Some((_, text)) = &number {
             table.called(format!("cue {text}"));
         }
-        if let (Some(spot), Some((value, _)), Some((last, text))) = (&spot, &number, &before) {
-            if value <= last {
-                report.wrong(
-                    spot,
-                    &format!("it comes after cue {text}"),
-                    "cues stand in the order of their numbers, each number once",
-                );
-            }
+        if let (Some(spot), Some((value, _)), Some((last, text))) = (&spot, &number, &before)
+            && value <= last
+        {
+            report.wrong(
+                spot,
+                &format!("it comes after cue {text}"),
+                "cues stand in the order of their numbers, each number once",
+            );
         }
         let cue = cue(&table, &looks, &chases, report);
         table.finish(report);
