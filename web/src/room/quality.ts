@@ -27,6 +27,7 @@ const SOFTWARE: Quality[] = [
   { ratio: 2, pixels: 3.6e5, samples: 0, atlas: 1024, steps: 5, fine: false, air: 2, tiles: 3 },
   { ratio: 2, pixels: 2.4e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
   { ratio: 2, pixels: 1.6e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
+  { ratio: 2, pixels: 1.1e5, samples: 0, atlas: 1024, steps: 4, fine: false, air: 2, tiles: 2 },
 ];
 /** A picture that stands still without a card: drawn once, so as sharp as the screen. */
 const RESTING: Quality = { ratio: 2, pixels: 3e6, samples: 4, atlas: 1024, steps: 8, fine: true, air: 1, tiles: 64 };

@@ -218,12 +218,17 @@ export class RoomView {
     this.pause = setTimeout(this.next, ms);
   };
 
+  /** Asks the card again soon, without waiting for the screen. */
+  private ask(): void {
+    this.pause = setTimeout(() => this.tick(performance.now()), POLL_MS);
+  }
+
   private readonly tick = (now: number): void => {
     if (!this.scene || this.size.width < 2) return this.next();
     const start = performance.now();
     if (this.overDirty && this.view() === 'room') this.drawOver();
     const state = this.picture?.state() ?? 'none';
-    if (state === 'busy') return this.again(POLL_MS);
+    if (state === 'busy') return this.ask();
     if (state === 'more') this.pace.hold(start);
     if (state === 'ready') {
       this.present(now);
