@@ -1,7 +1,7 @@
 // What a hand does, as intents: shared by keys and panels, and paced so that no drag floods the machine.
 import { createSignal } from 'solid-js';
 import type { HeadMoment } from './wire.gen';
-import { held, lightOf, now, picked, scene, send, setOpenWord, unitOf } from './state';
+import { lightOf, now, picked, scene, send, setOpenWord, unitOf } from './state';
 
 /** A point in the room, metres. */
 export type Point = [number, number, number];
@@ -56,7 +56,7 @@ export function askLevel(units: readonly number[], level: number): void {
   for (const unit of units) {
     askedLevels.set(unit, { level, at: performance.now() });
     let way = levelWays.get(unit);
-    if (!way) levelWays.set(unit, (way = paced((value: number) => send({ type: 'level', unit, level: value }))));
+    if (!way) levelWays.set(unit, (way = paced((value: number) => askedLevels.has(unit) && send({ type: 'level', unit, level: value }))));
     way(level);
   }
 }
@@ -70,7 +70,7 @@ export function askColour(units: readonly number[], colour: string): void {
 export function aim(unit: number, at: Point): void {
   askedPoints.set(unit, { at, when: performance.now() });
   let way = pointWays.get(unit);
-  if (!way) pointWays.set(unit, (way = paced((point: Point) => send({ type: 'aim', unit, at: point }))));
+  if (!way) pointWays.set(unit, (way = paced((point: Point) => askedPoints.has(unit) && send({ type: 'aim', unit, at: point }))));
   way(at);
 }
 
@@ -105,10 +105,10 @@ export function nextMark(): void {
   if (mark) for (const unit of movers) aim(unit, [...mark.at]);
 }
 
-/** Lets go of lights; with none named, of every light. */
+/** Lets go of lights; with none named, of every light. What was asked and not yet sent is asked no more. */
 export function letGo(units?: readonly number[]): void {
   setOpenWord(null);
-  for (const unit of units ?? held()) {
+  for (const unit of units ?? [...askedLevels.keys(), ...askedPoints.keys()]) {
     askedLevels.delete(unit);
     askedPoints.delete(unit);
   }
@@ -142,7 +142,7 @@ function distance(a: Point, b: Point): number {
 }
 
 /** Lets values through at once, then at the pace; the last one always gets through. */
-export function paced<T>(way: (value: T) => void): (value: T) => void {
+export function paced<T>(way: (value: T) => unknown): (value: T) => void {
   let last = -Infinity;
   let waiting: { value: T } | undefined;
   const pass = () => {

@@ -62,8 +62,9 @@ const derived = createRoot(() => {
   const unitsByNumber = createMemo(() => new Map(scene()?.units.map((unit) => [unit.number, unit])));
   const looksByName = createMemo(() => new Map(scene()?.looks.map((look) => [look.name, look])));
   const lights = createMemo(() => new Map(calm()?.lights.map((light) => [light.unit, light])));
+  // At every moment: the next key may let go of what was taken in hand just now.
   const held = createMemo(
-    () => calm()?.lights.filter((light) => light.held).map((light) => light.unit) ?? [],
+    () => moment()?.lights.filter((light) => light.held).map((light) => light.unit) ?? [],
     [],
     { equals: (a, b) => a.join() === b.join() },
   );
