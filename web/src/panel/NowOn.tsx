@@ -16,6 +16,11 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
   const look = () => (now.look ? lookOf(now.look) : undefined);
   const chases = () => now.chases.flatMap((on) => scene()?.chases.find((chase) => chase.name === on.name) ?? []);
   const name = () => cue()?.name ?? now.look ?? now.chases[0]?.name ?? 'nothing is on';
+  /** What the brief line names; nothing when that would only say the title again. */
+  const parts = () => {
+    const all = [...(look() ? [look()!] : []), ...chases()];
+    return all.length === 1 && all[0]?.name === name() ? [] : all;
+  };
   const brief = () => props.brief || lettersIn(look()?.words.flat() ?? []) > MOST_LETTERS;
 
   return (
@@ -29,7 +34,7 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
       <span class="fade" aria-hidden="true" style={{ transform: `scaleX(${now.fade < 1 ? now.fade : 0})` }} />
       <p class="saying" classList={{ small: !brief() }}>
         <Show when={brief()} fallback={<LookWords look={look()} name={name()} />}>
-          <For each={[...(look() ? [look()!] : []), ...chases()]}>
+          <For each={parts()}>
             {(part, index) => (
               <>
                 {index() === 0 ? '' : ', '}
