@@ -104,7 +104,7 @@ impl Hand {
         let at = self.clock.now();
         if let Some(command) = self.command(intent) {
             let mut commands = self.commands.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-            // A full ring is counted there and shown.
+            // A full ring is counted there.
             commands.send(command, at);
         }
     }
@@ -112,13 +112,8 @@ impl Hand {
     fn command(&self, intent: &Intent) -> Option<Command> {
         let unit = |number: &u32| self.rig.index_of(*number);
         Some(match intent {
-            Intent::Look { name } => {
-                Command::Look(self.show.looks.iter().position(|look| look.name == *name)?)
-            }
-            Intent::Chase { name, on } => Command::Chase {
-                index: self.show.chases.iter().position(|chase| chase.name == *name)?,
-                on: *on,
-            },
+            Intent::Look { name } => Command::Look(self.show.look_index(name)?),
+            Intent::Chase { name, on } => Command::Chase { index: self.show.chase_index(name)?, on: *on },
             Intent::Go => Command::Go,
             Intent::Back => Command::Back,
             Intent::Cue { index } => Command::Cue(*index as usize),

@@ -1,7 +1,7 @@
 //! The running machine: tick thread, sockets, serial ports, command ring, published snapshot.
 //!
 //! One tick: drain the command ring, ask the player what now, aim, limit, encode, hand the frames to the outputs,
-//! publish. The tick neither allocates nor locks nor logs nor waits for anything but its own deadline. Knows no
+//! publish. The tick neither allocates nor logs nor waits for anything, a lock included, but its own deadline. Knows no
 //! HTTP, no disk, no maths.
 
 pub mod clock;
@@ -18,5 +18,3 @@ pub use engine::{Engine, EngineError};
 pub use machine::Machine;
 pub use output::{OutputSpec, OutputStatus};
 pub use ring::{Commands, Snapshot, Snapshots};
-
-pub use if_addrs;

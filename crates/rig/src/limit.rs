@@ -151,7 +151,8 @@ impl Motor {
 }
 
 impl Pulses {
-    /// More flashes a second than this cannot be asked for in [`crate::rig::Limits`]: the ring holds no more.
+    /// How many flashes of the last second are kept. A flash takes two frames at least, so forty frames a second hold
+    /// no more than twenty.
     const MOST: usize = 32;
     const NONE: Self = Self { extreme: 0.0, fallen: true, flashes: [None; Self::MOST] };
     /// Smallest change that counts, of full light (W3C WCAG 2.3.1).
