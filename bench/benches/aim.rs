@@ -47,7 +47,7 @@ fn main() {
     let mut slots = [0; 512];
     let mut state = UnitState::dark(1);
     tell("encode: one RGBW head", |index| {
-        state.heads[0] = HeadState { level: 0.7, colour: Some(pastel[index]), strobe: None };
+        state.heads[0] = HeadState { level: 0.7, colour: Some(pastel[index]), ..HeadState::default() };
         encoder.encode(&state, &mut slots);
         slots[0]
     });

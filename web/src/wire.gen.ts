@@ -238,7 +238,78 @@ circuit: string | null,
 /**
  * Names of the groups it belongs to.
  */
-groups: Array<string>, };
+groups: Array<string>, 
+/**
+ * What sighting in has found out; none for a light that cannot follow a spot.
+ */
+sighting: SightingView | null, };
+
+/**
+ * What sighting in has found out about one light.
+ */
+export type SightingView = { 
+/**
+ * The sights, in order.
+ */
+sights: Array<SightView>, 
+/**
+ * What is known, what is wrong and what to do, in sentences; most important first.
+ */
+says: Array<string>, 
+/**
+ * Expected miss at each mark, 95 %, centimetres, in the order of `RoomView::marks`; empty while nothing is solved,
+ * `null` for a mark out of reach.
+ */
+expected_cm: Array<number | null>, 
+/**
+ * Radius of the spot at each mark, centimetres; `null` when the beam is not known.
+ */
+spot_cm: Array<number | null>, 
+/**
+ * The mark to sight next.
+ */
+next_mark: string | null, 
+/**
+ * Enough is known: the expected miss is below a third of the spot wherever it matters.
+ */
+enough: boolean, 
+/**
+ * The sign check: `not watched`, `as the plan says`, `backwards`.
+ */
+signs: string, 
+/**
+ * Full travel of pan, seconds, as it counts now.
+ */
+pan_time_s: number | null, 
+/**
+ * Full travel of tilt.
+ */
+tilt_time_s: number | null, 
+/**
+ * Where these times come from: `stopwatch`, `profile`, `assumed`; pan, tilt.
+ */
+times_from: [string, string], };
+
+/**
+ * One sight.
+ */
+export type SightView = { 
+/**
+ * The mark's name; none for a bare point.
+ */
+mark: string | null, 
+/**
+ * Where.
+ */
+at: [number, number, number], 
+/**
+ * How far the solved beam passes from it, centimetres; `null` while nothing is solved.
+ */
+miss_cm: number | null, 
+/**
+ * It does not fit the others and is left out.
+ */
+wrong: boolean, };
 
 /**
  * A group.
@@ -468,7 +539,48 @@ now: Now,
 /**
  * How the machine itself is doing.
  */
-link: Link, };
+link: Link, 
+/**
+ * The light that is being sighted in, while one is.
+ */
+sighting: SightingNow | null, };
+
+/**
+ * The light that is being sighted in now.
+ */
+export type SightingNow = { 
+/**
+ * Its number.
+ */
+unit: number, 
+/**
+ * The mark that it is on the way to.
+ */
+mark: string | null, 
+/**
+ * 16-bit value sent for pan.
+ */
+pan: number, 
+/**
+ * 16-bit value sent for tilt.
+ */
+tilt: number, 
+/**
+ * An axis has just been moved a little for the sign check: `pan` or `tilt`.
+ */
+watching: string | null, 
+/**
+ * The stopwatch runs over this axis: `pan` or `tilt`.
+ */
+timing: string | null, 
+/**
+ * Seconds since the stopwatch was started.
+ */
+timing_s: number, 
+/**
+ * What just happened, one sentence; empty when nothing did.
+ */
+says: string, };
 
 /**
  * One light now, as decoded from the very bytes that were sent.
@@ -768,4 +880,86 @@ colour: string, } | { "type": "let_go",
 /**
  * Light's number; none lets go of everything.
  */
-unit: number | null, } | { "type": "seen" };
+unit: number | null, } | { "type": "sight_go", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * The mark's name.
+ */
+mark: string, } | { "type": "sight_nudge", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * Which way along the surface that the spot lies on, in the room; its length does not matter.
+ */
+towards: [number, number, number], 
+/**
+ * How far.
+ */
+step: NudgeStep, } | { "type": "sight_on", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * The mark's name.
+ */
+mark: string, } | { "type": "sight_undo", 
+/**
+ * Light's number.
+ */
+unit: number, } | { "type": "sign_try", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * Which axis.
+ */
+axis: AxisName, } | { "type": "sign_went", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * Which axis had moved.
+ */
+axis: AxisName, 
+/**
+ * Which way along the surface, in the room.
+ */
+towards: [number, number, number] | null, } | { "type": "stopwatch_start", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * Which axis.
+ */
+axis: AxisName, } | { "type": "stopwatch_there", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * For every light of this kind.
+ */
+all_of_kind: boolean, } | { "type": "sight_end", 
+/**
+ * Light's number.
+ */
+unit: number, } | { "type": "seen" };
+
+/**
+ * How far a nudge moves the spot.
+ */
+export type NudgeStep = "coarse" | "fine" | "creep";
+
+/**
+ * An axis of a head.
+ */
+export type AxisName = "pan" | "tilt";

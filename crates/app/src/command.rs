@@ -39,6 +39,8 @@ pub(crate) enum Command {
     Frames(Frames),
     /// Show what arrives on the network: sources, universes, priorities, levels
     Watch(Watch),
+    /// The maths for scripts: JSON in on standard input, JSON out
+    Calc(Calc),
 }
 
 #[derive(Debug, Args)]
@@ -128,6 +130,27 @@ pub(crate) struct Watch {
     /// One line of JSON a second, for machines
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Calc {
+    /// What to compute; docs/calculators.md has the schemas
+    pub(crate) what: Calculator,
+}
+
+/// The calculators.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+pub(crate) enum Calculator {
+    /// Emitter levels for a colour
+    Colour,
+    /// Illuminance of beams, alone and together
+    Beam,
+    /// Pan and tilt for a point
+    Aim,
+    /// Where a light hangs, from sights on marks
+    Sight,
+    /// How long moves take
+    Motion,
 }
 
 /// Universes to listen for.

@@ -1,5 +1,6 @@
 //! The edge of Lanthorn: command line, page, and everything else's way in.
 
+mod calc;
 mod command;
 mod files;
 mod http;
@@ -26,6 +27,7 @@ fn main() -> ExitCode {
         Some(Command::Plan(plan)) => run::plan::run(&plan),
         Some(Command::Frames(frames)) => run::frames::run(&frames),
         Some(Command::Watch(watch)) => run::watch::run(&watch),
+        Some(Command::Calc(calc)) => calc::run(&calc),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

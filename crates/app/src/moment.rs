@@ -34,6 +34,7 @@ impl Moments {
                 .collect(),
             now: self.now(&snapshot.status),
             link: self.link(snapshot),
+            sighting: None,
         }
     }
 

@@ -134,6 +134,7 @@ fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan) -> UnitView {
         footprint: u32::from(planned.footprint),
         menu: planned.menu.clone(),
         circuit: planned.circuit.clone(),
+        sighting: None,
         groups: rig
             .groups
             .iter()

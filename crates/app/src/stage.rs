@@ -131,6 +131,15 @@ impl Hand {
             },
             Intent::LetGo { unit: None } => Command::LetGo(None),
             Intent::LetGo { unit: Some(number) } => Command::LetGo(Some(unit(number)?)),
+            Intent::SightGo { .. }
+            | Intent::SightNudge { .. }
+            | Intent::SightOn { .. }
+            | Intent::SightUndo { .. }
+            | Intent::SignTry { .. }
+            | Intent::SignWent { .. }
+            | Intent::StopwatchStart { .. }
+            | Intent::StopwatchThere { .. }
+            | Intent::SightEnd { .. } => return None,
             // The connection's own word; it never gets this far.
             Intent::Seen => return None,
         })

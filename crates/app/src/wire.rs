@@ -159,6 +159,49 @@ pub(crate) struct UnitView {
     pub circuit: Option<String>,
     /// Names of the groups it belongs to.
     pub groups: Vec<String>,
+    /// What sighting in has found out; none for a light that cannot follow a spot.
+    pub sighting: Option<SightingView>,
+}
+
+/// What sighting in has found out about one light.
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct SightingView {
+    /// The sights, in order.
+    pub sights: Vec<SightView>,
+    /// What is known, what is wrong and what to do, in sentences; most important first.
+    pub says: Vec<String>,
+    /// Expected miss at each mark, 95 %, centimetres, in the order of `RoomView::marks`; empty while nothing is solved,
+    /// `null` for a mark out of reach.
+    pub expected_cm: Vec<Option<f64>>,
+    /// Radius of the spot at each mark, centimetres; `null` when the beam is not known.
+    pub spot_cm: Vec<Option<f64>>,
+    /// The mark to sight next.
+    pub next_mark: Option<String>,
+    /// Enough is known: the expected miss is below a third of the spot wherever it matters.
+    pub enough: bool,
+    /// The sign check: `not watched`, `as the plan says`, `backwards`.
+    pub signs: String,
+    /// Full travel of pan, seconds, as it counts now.
+    pub pan_time_s: Option<f64>,
+    /// Full travel of tilt.
+    pub tilt_time_s: Option<f64>,
+    /// Where these times come from: `stopwatch`, `profile`, `assumed`; pan, tilt.
+    pub times_from: [String; 2],
+}
+
+/// One sight.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct SightView {
+    /// The mark's name; none for a bare point.
+    pub mark: Option<String>,
+    /// Where.
+    pub at: [f64; 3],
+    /// How far the solved beam passes from it, centimetres; `null` while nothing is solved.
+    pub miss_cm: Option<f64>,
+    /// It does not fit the others and is left out.
+    pub wrong: bool,
 }
 
 /// A group.
@@ -309,6 +352,30 @@ pub(crate) struct Moment {
     pub now: Now,
     /// How the machine itself is doing.
     pub link: Link,
+    /// The light that is being sighted in, while one is.
+    pub sighting: Option<SightingNow>,
+}
+
+/// The light that is being sighted in now.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct SightingNow {
+    /// Its number.
+    pub unit: u32,
+    /// The mark that it is on the way to.
+    pub mark: Option<String>,
+    /// 16-bit value sent for pan.
+    pub pan: u32,
+    /// 16-bit value sent for tilt.
+    pub tilt: u32,
+    /// An axis has just been moved a little for the sign check: `pan` or `tilt`.
+    pub watching: Option<String>,
+    /// The stopwatch runs over this axis: `pan` or `tilt`.
+    pub timing: Option<String>,
+    /// Seconds since the stopwatch was started.
+    pub timing_s: f64,
+    /// What just happened, one sentence; empty when nothing did.
+    pub says: String,
 }
 
 /// One light now, as decoded from the very bytes that were sent.
@@ -530,8 +597,95 @@ pub(crate) enum Intent {
         /// Light's number; none lets go of everything.
         unit: Option<u32>,
     },
+    /// Sight a light in: it is lit alone by hand and goes to where it believes the mark is.
+    SightGo {
+        /// Light's number.
+        unit: u32,
+        /// The mark's name.
+        mark: String,
+    },
+    /// Move the spot of the light that is being sighted in.
+    SightNudge {
+        /// Light's number.
+        unit: u32,
+        /// Which way along the surface that the spot lies on, in the room; its length does not matter.
+        towards: [f64; 3],
+        /// How far.
+        step: NudgeStep,
+    },
+    /// The beam is on the mark now: keep a sight.
+    SightOn {
+        /// Light's number.
+        unit: u32,
+        /// The mark's name.
+        mark: String,
+    },
+    /// Take the last sight of a light back.
+    SightUndo {
+        /// Light's number.
+        unit: u32,
+    },
+    /// Sign check: move an axis a little in its own positive sense.
+    SignTry {
+        /// Light's number.
+        unit: u32,
+        /// Which axis.
+        axis: AxisName,
+    },
+    /// Sign check: the spot went this way; none: it could not be seen, forget it.
+    SignWent {
+        /// Light's number.
+        unit: u32,
+        /// Which axis had moved.
+        axis: AxisName,
+        /// Which way along the surface, in the room.
+        towards: Option<[f64; 3]>,
+    },
+    /// Stopwatch: send an axis from one end to the other and start counting.
+    StopwatchStart {
+        /// Light's number.
+        unit: u32,
+        /// Which axis.
+        axis: AxisName,
+    },
+    /// Stopwatch: it is there now. The time counts for this light, or for all of its kind.
+    StopwatchThere {
+        /// Light's number.
+        unit: u32,
+        /// For every light of this kind.
+        all_of_kind: bool,
+    },
+    /// End sighting in: the light goes back to the show.
+    SightEnd {
+        /// Light's number.
+        unit: u32,
+    },
     /// A moment was taken in: the next may come.
     Seen,
+}
+
+/// How far a nudge moves the spot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum NudgeStep {
+    /// About a quarter of a metre.
+    Coarse,
+    /// About three centimetres.
+    Fine,
+    /// Single steps of the 16-bit channel.
+    Creep,
+}
+
+/// An axis of a head.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum AxisName {
+    /// Pan.
+    Pan,
+    /// Tilt.
+    Tilt,
 }
 
 #[cfg(test)]
@@ -564,6 +718,8 @@ mod tests {
             MarkView,
             PlaceView,
             UnitView,
+            SightingView,
+            SightView,
             GroupView,
             LookView,
             Word,
@@ -574,6 +730,7 @@ mod tests {
             CircuitView,
             LineView,
             Moment,
+            SightingNow,
             LightMoment,
             HeadMoment,
             Spot,
@@ -582,6 +739,8 @@ mod tests {
             Link,
             OutputView,
             Intent,
+            NudgeStep,
+            AxisName,
         );
         text
     }

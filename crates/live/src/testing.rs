@@ -6,11 +6,11 @@ use lanthorn_dmx::Address;
 use lanthorn_fixture::mode::{RangeKind, Sense};
 use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Movement, Optics, Power, Profile};
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Range};
-use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::colour::{Chromaticity, Objective};
 use lanthorn_physics::units::{Metres, Radians, Seconds};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::rig::{Limits, Mains, WayUp};
-use lanthorn_rig::{HangingPlace, Mark, PlaceKind, Rig, Room, Run, Unit};
+use lanthorn_rig::{Found, HangingPlace, Mark, PlaceKind, Rig, Room, Run, Unit};
 use lanthorn_show::{Aim, Ask, Chase, Level, Look, Order, Part, Show, Spread, Step, StepTime, Who};
 
 /// Slots of one head: pan, tilt, dimmer, red, green, blue, white, two bytes each.
@@ -47,6 +47,7 @@ pub(crate) fn rig_of(universes: usize) -> Rig {
         circuit: None,
         line: None,
         line_order: 0,
+        found: Found::default(),
     };
     Rig {
         room: room(),
@@ -73,6 +74,10 @@ pub(crate) fn show() -> Show {
             level: Level(0.4 + 0.2 * index as f64),
             level_to: Some(Level(0.9 - 0.2 * index as f64)),
             level_spread: Spread::InOrder,
+            lux: None,
+            mixing: Objective::MostLight,
+            matched: false,
+            figure: None,
             strobe: None,
             gobo: None,
             prism: false,

@@ -21,7 +21,7 @@ use serde::{Deserialize, Serialize};
 pub use dim::{iec62386, iec62386_level, lightness, luminance_of_lightness, square_law, square_law_inverse};
 pub use fade::fade;
 pub use ipt::Ipt;
-pub use mix::{Ceiling, Emitter, MAX_EMITTERS, Mix, Mixer};
+pub use mix::{Ceiling, Emitter, MAX_EMITTERS, Mix, Mixer, Objective};
 pub use oklab::Oklab;
 pub use parse::{ColourError, Target, names, parse};
 pub use srgb::{

@@ -3,13 +3,14 @@
 //! A head at pan `p` and tilt `t` shines along `d = R · Rz(p) · Rx(t) · (0, 0, −1)`, which in the fixture frame is
 //! `(−sin p · sin t, cos p · sin t, −cos t)` (axes of DIN SPEC 15800, right-hand rule). So
 //! `t = ±acos(−d_z)`, `p = atan2(−s·d_x, s·d_y)` with `s` the sign of `t`, and every whole turn of `p` inside the
-//! travel is one more solution. The sign that a unit gives to each axis ([`Unit::pan_invert`], [`Unit::tilt_invert`])
-//! and swapped axes are applied last, by [`Head::sent`].
+//! travel is one more solution. How the unit's axes really run ([`AxisFit`]) and swapped axes are applied last, by
+//! [`Head::sent`].
 
 use lanthorn_physics::motion::AxisLimits;
 use lanthorn_physics::units::{Radians, Seconds};
 use lanthorn_physics::{Direction, Point, Rotation, Span};
 
+use crate::sight::{AxisFit, Pose};
 use crate::{Rig, RigPose, RigState, Unit};
 
 /// Closer to straight down (or up) than this, pan no longer matters: sine of the tilt, about 0.0006°.
@@ -36,8 +37,10 @@ pub struct Head {
     pub pan_limits: AxisLimits,
     /// Speed and acceleration of tilt.
     pub tilt_limits: AxisLimits,
-    pan_invert: bool,
-    tilt_invert: bool,
+    /// Travels as the profile states them.
+    travels: [Radians; 2],
+    pan: AxisFit,
+    tilt: AxisFit,
     swap: bool,
 }
 
@@ -72,21 +75,32 @@ impl Head {
             return None;
         }
         let movement = unit.profile.movement.as_ref()?;
-        let pan_travel = movement.pan_travel.value()?;
-        let tilt_travel = movement.tilt_travel.value()?;
+        let travels = [movement.pan_travel.value()?, movement.tilt_travel.value()?];
+        let planned = || Pose {
+            pivot: rig.pivot(unit),
+            world_from_fixture: unit.world_from_fixture(),
+            pan: AxisFit::stated(unit.pan_invert),
+            tilt: AxisFit::stated(unit.tilt_invert),
+        };
+        let Pose { pivot, world_from_fixture, pan, tilt } = unit.found.pose.unwrap_or_else(planned);
         let limits = |travel: Radians, time: Option<Seconds>, acceleration: Option<Seconds>| {
             let time = time.unwrap_or(ASSUMED_TRAVEL_TIME);
             AxisLimits::from_travel(travel, time, acceleration.unwrap_or(ASSUMED_ACCELERATION_TIME))
         };
+        let [pan_time, tilt_time] = [
+            unit.found.pan_time.or(movement.pan_time.value()),
+            unit.found.tilt_time.or(movement.tilt_time.value()),
+        ];
         Some(Self {
-            pivot: rig.pivot(unit),
-            world_from_fixture: unit.world_from_fixture(),
-            pan_range: [-pan_travel / 2.0, pan_travel / 2.0],
-            tilt_range: [-tilt_travel / 2.0, tilt_travel / 2.0],
-            pan_limits: limits(pan_travel, movement.pan_time.value(), movement.pan_acceleration.value())?,
-            tilt_limits: limits(tilt_travel, movement.tilt_time.value(), movement.tilt_acceleration.value())?,
-            pan_invert: unit.pan_invert,
-            tilt_invert: unit.tilt_invert,
+            pivot,
+            world_from_fixture,
+            pan_range: range(pan, travels[0]),
+            tilt_range: range(tilt, travels[1]),
+            pan_limits: limits(travels[0] * pan.scale, pan_time, movement.pan_acceleration.value())?,
+            tilt_limits: limits(travels[1] * tilt.scale, tilt_time, movement.tilt_acceleration.value())?,
+            travels,
+            pan,
+            tilt,
             swap: unit.swap,
         })
     }
@@ -163,7 +177,7 @@ impl Head {
     /// A light with swapped axes moves its tilt motor by the pan channel, over the whole of the tilt travel, and the
     /// other way round; so each angle is carried over as a fraction of travel.
     pub fn sent(&self, pan: Radians, tilt: Radians) -> (Radians, Radians) {
-        let (pan, tilt) = (signed(pan, self.pan_invert), signed(tilt, self.tilt_invert));
+        let (pan, tilt) = (self.pan.sent(pan), self.tilt.sent(tilt));
         if self.swap { (tilt * self.pan_per_tilt(), pan / self.pan_per_tilt()) } else { (pan, tilt) }
     }
 
@@ -171,23 +185,26 @@ impl Head {
     pub fn from_sent(&self, pan: Radians, tilt: Radians) -> (Radians, Radians) {
         let (pan, tilt) =
             if self.swap { (tilt * self.pan_per_tilt(), pan / self.pan_per_tilt()) } else { (pan, tilt) };
-        (signed(pan, self.pan_invert), signed(tilt, self.tilt_invert))
+        (self.pan.angle(pan), self.tilt.angle(tilt))
     }
 
     /// Limits of the two axes as they are sent (see [`Head::sent`]).
     pub fn sent_limits(&self) -> [AxisLimits; 2] {
-        if !self.swap {
-            return [self.pan_limits, self.tilt_limits];
-        }
         let scaled = |limits: AxisLimits, factor: f64| AxisLimits {
             speed: limits.speed * factor,
             acceleration: limits.acceleration * factor,
         };
-        [scaled(self.tilt_limits, self.pan_per_tilt()), scaled(self.pan_limits, 1.0 / self.pan_per_tilt())]
+        let pan = scaled(self.pan_limits, 1.0 / self.pan.scale);
+        let tilt = scaled(self.tilt_limits, 1.0 / self.tilt.scale);
+        if self.swap {
+            [scaled(tilt, self.pan_per_tilt()), scaled(pan, 1.0 / self.pan_per_tilt())]
+        } else {
+            [pan, tilt]
+        }
     }
 
     fn pan_per_tilt(&self) -> f64 {
-        self.pan_range[1] / self.tilt_range[1]
+        self.travels[0] / self.travels[1]
     }
 
     fn admit(&self, solutions: &mut Solutions, pan: Radians, tilt: Radians, current: (Radians, Radians)) {
@@ -248,6 +265,7 @@ impl Aimer {
         for (index, wish) in wished.units.iter().enumerate() {
             let (last, out) = (&sent_last.units[index], &mut pose.units[index]);
             (out.pan, out.tilt) = match (&self.heads[index], wish.aim) {
+                _ if wish.sent.is_some() => wish.sent.unwrap_or_default(),
                 (Some(head), Some(target)) => {
                     let current = head.from_sent(last.pan, last.tilt);
                     let aimed = head.solve(target, current).best();
@@ -270,8 +288,10 @@ pub fn beam_in_world(world_from_fixture: Rotation, pan: Radians, tilt: Radians) 
     Rotation::about_x(tilt).then(Rotation::about_z(pan)).then(world_from_fixture).apply(Direction::DOWN)
 }
 
-fn signed(angle: Radians, inverted: bool) -> Radians {
-    if inverted { -angle } else { angle }
+/// Lowest and highest angle of an axis that is sent its whole travel.
+fn range(axis: AxisFit, travel: Radians) -> [Radians; 2] {
+    let reach = travel * (axis.scale / 2.0);
+    [axis.offset - reach, axis.offset + reach]
 }
 
 #[cfg(test)]

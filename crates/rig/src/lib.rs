@@ -13,6 +13,7 @@ pub mod place;
 pub mod plan;
 pub mod rig;
 pub mod room;
+pub mod sight;
 pub mod state;
 
 #[cfg(test)]
@@ -21,6 +22,6 @@ mod testing;
 pub use drive::Drive;
 pub use limit::Limited;
 pub use place::{HangingPlace, PlaceKind};
-pub use rig::{Circuit, Group, Rig, Run, Unit};
+pub use rig::{Circuit, Found, Group, Rig, Run, Unit};
 pub use room::{Area, Mark, Room};
 pub use state::{RigPose, RigState, UnitWish};

@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use lanthorn_dmx::Address;
 use lanthorn_fixture::{Mode, Profile};
-use lanthorn_physics::units::{Amps, Hertz, Metres, Radians, Volts};
+use lanthorn_physics::units::{Amps, Hertz, Metres, Radians, Seconds, Volts};
 use lanthorn_physics::{Direction, Point, Rotation};
 
 use crate::Room;
+use crate::sight::{Pose, Sight};
 
 /// How far from its base plate a light's beams start, as a part of its height (common practice, no source).
 pub const PIVOT_DEPTH: f64 = 0.6;
@@ -67,6 +68,23 @@ pub struct Unit {
     pub line: Option<String>,
     /// Place in the line's order; ties by number.
     pub line_order: u32,
+    /// What was found out about it in the room.
+    pub found: Found,
+}
+
+/// What was found out about a light in the room, beyond plan and profile.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Found {
+    /// What was sighted, in the order of sighting.
+    pub sights: Vec<Sight>,
+    /// Watched in the sign check: pan runs backwards, as the plan has the light hang. None: not watched.
+    pub pan_backwards: Option<bool>,
+    /// Pan from end to end, by the stopwatch.
+    pub pan_time: Option<Seconds>,
+    /// Tilt from end to end, by the stopwatch.
+    pub tilt_time: Option<Seconds>,
+    /// What the sights say, once they say enough; computed from them by whoever builds the rig.
+    pub pose: Option<Pose>,
 }
 
 /// Which way up a light is.

@@ -2,6 +2,7 @@
 
 use lanthorn_fixture::{BeamState, HeadState, UnitState};
 use lanthorn_physics::Point;
+use lanthorn_physics::units::Radians;
 
 use crate::Rig;
 
@@ -18,6 +19,9 @@ pub struct RigState {
 pub struct UnitWish {
     /// Where its beam is to land; none: stay where it is.
     pub aim: Option<Point>,
+    /// Pan and tilt to be sent as they are, radians about home in the light's own sense; over `aim`. For sighting in,
+    /// where the place of the light is what is to be found out.
+    pub sent: Option<(Radians, Radians)>,
     /// Its optics.
     pub beam: BeamState,
     /// Haze output, 0 to 1.
@@ -40,6 +44,7 @@ impl RigState {
     pub fn dark(rig: &Rig) -> Self {
         let dark = |unit: &crate::Unit| UnitWish {
             aim: None,
+            sent: None,
             beam: BeamState::default(),
             haze: 0.0,
             fan: 0.0,

@@ -10,7 +10,7 @@ use lanthorn_physics::Point;
 use lanthorn_physics::units::{Metres, Radians, Seconds};
 
 use crate::rig::{Limits, Mains, WayUp};
-use crate::{HangingPlace, PlaceKind, Rig, Room, Run, Unit};
+use crate::{Found, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
 
 /// One head with 16-bit pan and tilt and a dimmer, on a bar 5 m up.
 pub(crate) fn rig_with_head(pan_travel: Radians, tilt_travel: Radians) -> Rig {
@@ -53,6 +53,7 @@ fn rig(profile: Arc<Profile>, lights: u32) -> Rig {
         circuit: None,
         line: None,
         line_order: 0,
+        found: Found::default(),
     };
     Rig {
         room: Room {

@@ -2,6 +2,7 @@
 
 use lanthorn_physics::Point;
 use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::units::Radians;
 
 /// One wish. Small and without heap, so that it may cross from one thread to another through a fixed ring.
 ///
@@ -42,6 +43,16 @@ pub enum Command {
         unit: usize,
         /// Where, in the room.
         at: Point,
+    },
+    /// Hold a light at a pan and tilt that are sent as they are, wherever that points. A dark light comes up as for
+    /// [`Command::Aim`]; either takes the place of the other.
+    Send {
+        /// Place in [`Rig::units`](lanthorn_rig::Rig::units).
+        unit: usize,
+        /// Radians about home in the light's own sense.
+        pan: Radians,
+        /// Radians about home in the light's own sense.
+        tilt: Radians,
     },
     /// Hold a light's level, 0 to 1, perceptual.
     Level {

@@ -14,6 +14,6 @@ pub mod tempo;
 pub use chase::{Chase, Order, Step, StepTime};
 pub use command::Command;
 pub use cue::Cue;
-pub use look::{Aim, Ask, Level, Look, Part, Spread, Who};
+pub use look::{Aim, Ask, Level, Look, LuxAsk, Part, Plane, Spread, Who};
 pub use player::{Driver, Player, Status};
 pub use show::Show;

@@ -1,7 +1,7 @@
 //! A look: who, where, what colour, how bright.
 
-use lanthorn_physics::colour::Chromaticity;
-use lanthorn_physics::units::{Hertz, Radians};
+use lanthorn_physics::colour::{Chromaticity, Objective};
+use lanthorn_physics::units::{Hertz, Lux, Radians};
 use lanthorn_physics::{Point, Span};
 
 /// A wanted state of some lights. Lights that a look does not name stay dark.
@@ -32,6 +32,14 @@ pub struct Part {
     pub level_to: Option<Level>,
     /// How `level` … `level_to` goes over the group.
     pub level_spread: Spread,
+    /// Light level asked for where the beams land; `level` is then what it takes.
+    pub lux: Option<LuxAsk>,
+    /// What mixing aims at.
+    pub mixing: Objective,
+    /// Unlike lights meet on the colour and the level that all of them can reach.
+    pub matched: bool,
+    /// Name of a figure that the spots run about where they are aimed.
+    pub figure: Option<String>,
     /// Flashes a second.
     pub strobe: Option<Hertz>,
     /// Gobo slot by name or number, as the light's wheel calls it.
@@ -91,6 +99,24 @@ pub struct Ask {
 /// How bright, as asked for: 0 to 1, perceptual (a square law to light, IEC-like dimming; see the player).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Level(pub f64);
+
+/// A light level as asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LuxAsk {
+    /// How much.
+    pub lux: Lux,
+    /// On what; none: on a face where the aim is above the height of a table, else on a level surface.
+    pub on: Option<Plane>,
+}
+
+/// What a light level is measured on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Plane {
+    /// A level surface, facing up.
+    Level,
+    /// A face: upright, turned to the audience.
+    Face,
+}
 
 /// How a value differs across a group.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -26,6 +26,7 @@ mod value;
 
 use std::sync::Arc;
 
+use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rig::{Rig, RigState};
 
@@ -143,6 +144,9 @@ impl Player {
             Command::Tap => self.tap(&when),
             Command::Tempo(bpm) => self.set_tempo(bpm, &when),
             Command::Aim { unit, at } if at.is_finite() => self.hold_aim(unit, at, &when),
+            Command::Send { unit, pan, tilt } if pan.get().is_finite() && tilt.get().is_finite() => {
+                self.hold_sent(unit, (pan, tilt), &when);
+            }
             Command::Level { unit, level } if level.is_finite() => {
                 self.hold(unit, |hand| hand.level = Grip::Held(level.clamp(0.0, 1.0)));
             }
@@ -153,7 +157,11 @@ impl Player {
             }
             Command::LetGo(Some(unit)) => self.hold(unit, |hand| hand.let_go(&when)),
             Command::LetGo(None) => self.hands.iter_mut().for_each(|hand| hand.let_go(&when)),
-            Command::Master(_) | Command::Aim { .. } | Command::Level { .. } | Command::Colour { .. } => {}
+            Command::Master(_)
+            | Command::Aim { .. }
+            | Command::Send { .. }
+            | Command::Level { .. }
+            | Command::Colour { .. } => {}
         }
     }
 
@@ -177,6 +185,7 @@ impl Player {
             }
             let value = hand.unit(self.visible_unit(unit, lit, &when), lit, &when);
             wish.aim = value.aim;
+            wish.sent = hand.sent;
             wish.beam = value.beam;
             wish.haze = value.haze;
             wish.fan = value.fan;
@@ -318,6 +327,17 @@ impl Player {
     }
 
     fn hold_aim(&mut self, unit: usize, at: Point, when: &When) {
+        self.lift(unit, when);
+        self.hold(unit, |hand| (hand.aim, hand.sent) = (Grip::Held(at), None));
+    }
+
+    fn hold_sent(&mut self, unit: usize, sent: (Radians, Radians), when: &When) {
+        self.lift(unit, when);
+        self.hold(unit, |hand| (hand.aim, hand.sent) = (Grip::Free, Some(sent)));
+    }
+
+    /// Brings a dark light up, so that its spot can be seen.
+    fn lift(&mut self, unit: usize, when: &When) {
         if unit >= self.hands.len() {
             return;
         }
@@ -326,7 +346,6 @@ impl Player {
         let dark = !(0..self.script.layout.heads(unit).len())
             .any(|head| self.hands[unit].head(self.visible_head(unit, head, when), lamp, when).is_lit());
         let hand = &mut self.hands[unit];
-        hand.aim = Grip::Held(at);
         if dark && !matches!(hand.level, Grip::Held(_)) {
             hand.level = Grip::Held(LIFT);
         }

@@ -30,6 +30,20 @@ pub struct Emitter {
     pub luminance: f64,
 }
 
+/// What a mix aims at when more than one gives the colour.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Objective {
+    /// As much light as there is.
+    #[default]
+    MostLight,
+    /// Faces, cloth and food look as they do by daylight or lamplight, at the cost of some light. Means something for
+    /// whites only; other colours get the most light.
+    BestRendering,
+    /// The fewest watts.
+    LeastPower,
+}
+
 /// Levels, and the light that they give.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Mix {

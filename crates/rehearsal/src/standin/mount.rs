@@ -8,6 +8,7 @@ use lanthorn_physics::beam::BeamShape;
 use lanthorn_physics::motion::AxisLimits;
 use lanthorn_physics::units::{Candela, Radians, Seconds};
 use lanthorn_physics::{Direction, Point, Rotation};
+use lanthorn_rig::sight::{AxisFit, Pose};
 use lanthorn_rig::{Rig, Unit};
 
 /// Assumed where a profile does not say (common practice, no source).
@@ -25,8 +26,8 @@ pub(super) struct Mount {
     /// Of a light that does not move: the way it points.
     fixed: Option<Direction>,
     travels: (Radians, Radians),
-    pan_invert: bool,
-    tilt_invert: bool,
+    pan: AxisFit,
+    tilt: AxisFit,
     swap: bool,
     pub pan_limits: Option<AxisLimits>,
     pub tilt_limits: Option<AxisLimits>,
@@ -40,8 +41,13 @@ pub(super) struct Mount {
 impl Mount {
     pub(super) fn new(rig: &Rig, unit: &Unit) -> Self {
         let profile = &unit.profile;
-        let world_from_fixture = unit.world_from_fixture();
-        let pivot = rig.pivot(unit);
+        let planned = || Pose {
+            pivot: rig.pivot(unit),
+            world_from_fixture: unit.world_from_fixture(),
+            pan: AxisFit::stated(unit.pan_invert),
+            tilt: AxisFit::stated(unit.tilt_invert),
+        };
+        let Pose { pivot, world_from_fixture, pan, tilt } = unit.found.pose.unwrap_or_else(planned);
         let movement = profile.movement.clone().unwrap_or_default();
         let travels = (
             movement.pan_travel.value().unwrap_or(PAN_TRAVEL),
@@ -59,18 +65,18 @@ impl Mount {
             fixed: profile.movement.is_none().then(focused),
             world_from_fixture,
             travels,
-            pan_invert: unit.pan_invert,
-            tilt_invert: unit.tilt_invert,
+            pan,
+            tilt,
             swap: unit.swap,
             pan_limits: limits(
-                travels.0,
-                movement.pan_time.value(),
+                travels.0 * pan.scale,
+                unit.found.pan_time.or(movement.pan_time.value()),
                 PAN_TIME,
                 movement.pan_acceleration.value(),
             ),
             tilt_limits: limits(
-                travels.1,
-                movement.tilt_time.value(),
+                travels.1 * tilt.scale,
+                unit.found.tilt_time.or(movement.tilt_time.value()),
                 TILT_TIME,
                 movement.tilt_acceleration.value(),
             ),
@@ -91,7 +97,7 @@ impl Mount {
         } else {
             (pan, tilt)
         };
-        (if self.pan_invert { -pan } else { pan }, if self.tilt_invert { -tilt } else { tilt })
+        (self.pan.angle(pan), self.tilt.angle(tilt))
     }
 
     /// Axis of the beam in the room: `R · Rz(pan) · Rx(tilt) · (0, 0, −1)`.

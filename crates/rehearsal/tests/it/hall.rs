@@ -14,7 +14,7 @@ use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{Candela, Metres, Radians, Seconds};
 use lanthorn_physics::{Instant, Point};
 use lanthorn_rig::rig::{Limits, Mains, WayUp};
-use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
+use lanthorn_rig::{Area, Found, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
 
 pub(crate) const RED: Chromaticity = Chromaticity::new(0.6915, 0.3084);
 
@@ -81,6 +81,7 @@ pub(crate) fn unit(number: u32, profile: &Arc<Profile>) -> Unit {
         circuit: None,
         line: None,
         line_order: 0,
+        found: Found::default(),
     }
 }
 

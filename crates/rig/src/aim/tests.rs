@@ -2,6 +2,7 @@ use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Direction, Point, Rotation};
 
 use super::{Head, beam_in_world};
+use crate::sight::AxisFit;
 use crate::testing;
 
 fn deg(degrees: f64) -> Radians {
@@ -119,7 +120,12 @@ fn out_of_reach_gives_the_nearest_pose() {
 #[test]
 fn signs_and_swap_come_back_from_what_is_sent() {
     for (pan_invert, tilt_invert, swap) in (0..8).map(|bits| (bits & 1 == 1, bits & 2 == 2, bits & 4 == 4)) {
-        let head = Head { pan_invert, tilt_invert, swap, ..head(Rotation::IDENTITY, 540.0, 270.0) };
+        let head = Head {
+            pan: AxisFit::stated(pan_invert),
+            tilt: AxisFit::stated(tilt_invert),
+            swap,
+            ..head(Rotation::IDENTITY, 540.0, 270.0)
+        };
         let (pan, tilt) = head.sent(deg(100.0), deg(-30.0));
         let back = head.from_sent(pan, tilt);
         assert!((back.0.deg() - 100.0).abs() < 1e-9 && (back.1.deg() + 30.0).abs() < 1e-9);
@@ -130,7 +136,7 @@ fn signs_and_swap_come_back_from_what_is_sent() {
         );
     }
     let plain = head(Rotation::IDENTITY, 540.0, 270.0);
-    let inverted = Head { pan_invert: true, ..plain }.sent(deg(100.0), deg(-30.0));
+    let inverted = Head { pan: AxisFit::stated(true), ..plain }.sent(deg(100.0), deg(-30.0));
     assert!((inverted.0.deg() + 100.0).abs() < 1e-9 && (inverted.1.deg() + 30.0).abs() < 1e-9);
     // Swapped: the pan channel moves the tilt motor, 270 of 540 degrees for the same part of the travel.
     let swapped = Head { swap: true, ..plain }.sent(deg(100.0), deg(-30.0));

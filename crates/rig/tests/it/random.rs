@@ -9,7 +9,7 @@ use lanthorn_physics::Point;
 use lanthorn_physics::units::{Amps, Metres, Radians, Volts, Watts};
 use lanthorn_rig::plan::{plan, short_text, to_text};
 use lanthorn_rig::rig::WayUp;
-use lanthorn_rig::{Rig, Run, Unit};
+use lanthorn_rig::{Found, Rig, Run, Unit};
 use proptest::prelude::*;
 
 use crate::rigs::{audience, head, par, rig};
@@ -82,6 +82,7 @@ fn units() -> impl Strategy<Value = Unit> {
             circuit: (place != 1).then_some(place),
             line: (place == 2).then(|| "left".to_owned()),
             line_order: number % 3,
+            found: Found::default(),
         })
 }
 

@@ -11,7 +11,7 @@ use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Range};
 use lanthorn_physics::Point;
 use lanthorn_physics::units::{Amps, Candela, Decibels, Kilograms, Lumens, Metres, Radians, Volts, Watts};
 use lanthorn_rig::rig::{Limits, Mains, WayUp};
-use lanthorn_rig::{Area, Circuit, HangingPlace, Mark, PlaceKind, Rig, Room, Run, Unit};
+use lanthorn_rig::{Area, Circuit, Found, HangingPlace, Mark, PlaceKind, Rig, Room, Run, Unit};
 
 /// A par of 7.5 kg with a dimmer, everything about it known.
 pub(crate) fn par(channels: u16) -> Profile {
@@ -130,6 +130,7 @@ pub(crate) fn rig(profile: Profile, count: u32) -> Rig {
         circuit: Some(0),
         line: None,
         line_order: 0,
+        found: Found::default(),
     };
     Rig {
         room: room(),

@@ -145,7 +145,12 @@ fn head_value(part: &Part, over_heads: (usize, usize), over_lights: (usize, usiz
             }
         }
     };
-    HeadValue { level, colour: colour_at(part, over_heads, over_lights), strobe: part.strobe }
+    HeadValue {
+        level,
+        colour: colour_at(part, over_heads, over_lights),
+        strobe: part.strobe,
+        mixing: part.mixing,
+    }
 }
 
 fn colour_at(part: &Part, over_heads: (usize, usize), over_lights: (usize, usize)) -> Option<Chromaticity> {
@@ -157,7 +162,7 @@ fn colour_at(part: &Part, over_heads: (usize, usize), over_lights: (usize, usize
     let along = gradient_share(part.colour_spread, over_heads) * last as f64;
     let at = (along as usize).min(last.saturating_sub(1));
     let (from, to) = (colours[at].chromaticity, colours[(at + 1).min(last)].chromaticity);
-    let lit = |colour| HeadValue { level: 1.0, colour: Some(colour), strobe: None };
+    let lit = |colour| HeadValue { level: 1.0, colour: Some(colour), ..HeadValue::default() };
     lit(from).mix(&lit(to), along - at as f64, &Lamp::screen()).colour
 }
 

@@ -1,6 +1,7 @@
 //! What is held by hand: over everything of the show, for each light and each of its properties.
 
 use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
 
 use super::When;
@@ -26,6 +27,8 @@ pub(super) enum Grip<T> {
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Hand {
     pub aim: Grip<Point>,
+    /// Pan and tilt to be sent as they are; over `aim`.
+    pub sent: Option<(Radians, Radians)>,
     pub level: Grip<f64>,
     pub colour: Grip<Chromaticity>,
 }
@@ -45,12 +48,13 @@ impl<T: Copy> Grip<T> {
 impl Hand {
     pub(super) fn let_go(&mut self, when: &When) {
         self.aim.let_go(when);
+        self.sent = None;
         self.level.let_go(when);
         self.colour.let_go(when);
     }
 
     pub(super) fn holds(&self) -> bool {
-        self.aim.is_held() || self.level.is_held() || self.colour.is_held()
+        self.aim.is_held() || self.sent.is_some() || self.level.is_held() || self.colour.is_held()
     }
 
     pub(super) fn unit(&self, below: UnitValue, lit: bool, when: &When) -> UnitValue {
@@ -79,7 +83,7 @@ impl Hand {
             Grip::Free => below.colour,
             Grip::Held(colour) => Some(colour),
             Grip::Going(colour, since, _) => {
-                let held = HeadValue { level, colour: Some(colour), strobe: None };
+                let held = HeadValue { level, colour: Some(colour), ..HeadValue::default() };
                 held.mix(&HeadValue { level, ..below }, LET_GO.progress(when.now - since), lamp).colour
             }
         };

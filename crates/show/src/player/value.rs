@@ -4,7 +4,7 @@ use lanthorn_fixture::emitters::{Source, sources};
 use lanthorn_fixture::{BeamState, Mode, Profile};
 use lanthorn_physics::Point;
 use lanthorn_physics::colour::{
-    Ceiling, Chromaticity, Emitter, Mixer, Xyz, fade, screen_rgb, xyz_of_linear_rgb,
+    Ceiling, Chromaticity, Emitter, Mixer, Objective, Xyz, fade, screen_rgb, xyz_of_linear_rgb,
 };
 use lanthorn_physics::units::Hertz;
 
@@ -33,6 +33,7 @@ pub(super) struct HeadValue {
     pub level: f64,
     pub colour: Option<Chromaticity>,
     pub strobe: Option<Hertz>,
+    pub mixing: Objective,
 }
 
 /// What a light can give.
@@ -166,7 +167,9 @@ impl HeadValue {
             (true, true) => self.light_towards(to, part, lamp).unwrap_or((level, to.colour)),
         };
         let strobe = if to.is_lit() || part >= 1.0 { to.strobe } else { self.strobe };
-        Self { level, colour, strobe }
+        // Which mix makes the colour is no matter of more or less: the new way from the first moment on.
+        let mixing = if to.is_lit() || part >= 1.0 { to.mixing } else { self.mixing };
+        Self { level, colour, strobe, mixing }
     }
 
     fn light_towards(&self, to: &Self, part: f64, lamp: &Lamp) -> Option<(f64, Option<Chromaticity>)> {

@@ -5,11 +5,11 @@ use std::sync::Arc;
 use lanthorn_fixture::mode::Mode;
 use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Movement, Optics, Power, Profile, Wheel, WheelSlot};
 use lanthorn_fixture::{Attribute, Fact};
-use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::colour::{Chromaticity, Objective};
 use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rig::{
-    Group, HangingPlace, Mark, PlaceKind, Rig, RigState, Room, Run, Unit, UnitWish, rig::WayUp,
+    Found, Group, HangingPlace, Mark, PlaceKind, Rig, RigState, Room, Run, Unit, UnitWish, rig::WayUp,
 };
 use lanthorn_show::{
     Aim, Ask, Chase, Command, Cue, Level, Look, Order, Part, Player, Show, Spread, Status, Step, StepTime,
@@ -82,6 +82,10 @@ pub(crate) fn part(units: &[u32], colour: Chromaticity, level: f64) -> Part {
         level: Level(level),
         level_to: None,
         level_spread: Spread::Even,
+        lux: None,
+        mixing: Objective::MostLight,
+        matched: false,
+        figure: None,
         strobe: None,
         gobo: None,
         prism: false,
@@ -186,6 +190,7 @@ fn unit(number: u32, profile: Arc<Profile>) -> Unit {
         circuit: None,
         line: None,
         line_order: 0,
+        found: Found::default(),
     }
 }
 

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanthorn_fixture::Attribute;
+use lanthorn_physics::colour::Objective;
 use lanthorn_physics::units::{Hertz, Radians};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Unit};
@@ -87,6 +88,10 @@ impl Reader<'_> {
             level: Level(level.unwrap_or(1.0)),
             level_to,
             level_spread: spread(table, "level_spread", report),
+            lux: None,
+            mixing: Objective::MostLight,
+            matched: false,
+            figure: None,
             strobe,
             gobo,
             prism: table.get("prism").and_then(|s| report.flag(&s)).unwrap_or(false),

@@ -8,7 +8,7 @@ use lanthorn_fixture::Profile;
 use lanthorn_physics::Point;
 use lanthorn_physics::units::{Amps, Metres, Radians};
 use lanthorn_rig::rig::WayUp;
-use lanthorn_rig::{Circuit, Group, PlaceKind, Room, Run, Unit};
+use lanthorn_rig::{Circuit, Found, Group, PlaceKind, Room, Run, Unit};
 
 use super::address::{self, Wanted};
 use super::room::{Marks, marks_of, place_or_mark};
@@ -299,6 +299,7 @@ impl Reader<'_> {
                 circuit: common.circuit,
                 line: common.line.clone(),
                 line_order: each.line_order.unwrap_or(next),
+                found: Found::default(),
             };
             let (shares, leader) = (others.shares.clone(), others.leader.clone());
             list.push(Draft { unit, at: table.at, address: address_spot, shares, leader });

@@ -65,7 +65,7 @@ prop_compose! {
     ) -> UnitState {
         let beam = BeamState { gobo, prism, zoom: zoom.map(Radians::new), focus, frost, iris: 0.0 };
         let strobe = strobe.map(Hertz::new);
-        let heads = levels.into_iter().map(|level| HeadState { level, colour, strobe }).collect();
+        let heads = levels.into_iter().map(|level| HeadState { level, colour, strobe, ..HeadState::default() }).collect();
         UnitState { pan: Radians::new(pan), tilt: Radians::new(tilt), beam, haze, fan, heads }
     }
 }
