@@ -13,7 +13,7 @@ use lanthorn_show::player::Driver;
 use crate::clock::Clock;
 use crate::machine::Machine;
 use crate::output::{Output, OutputError, OutputSpec, OutputStatus, Sender};
-use crate::ring::{COMMANDS, Commands, MachineEnd, Snapshot, Snapshots, Ticks, connect};
+use crate::ring::{COMMANDS, Commands, MachineEnd, RENEWALS, Snapshot, Snapshots, Ticks, connect};
 
 /// Forty frames a second: under the 44 that 512 slots allow (ANSI E1.11), in whole microseconds.
 pub const PERIOD: Span = Span::from_millis(25);
@@ -188,6 +188,10 @@ impl Run {
         for _ in 0..COMMANDS {
             let Ok((command, at)) = self.end.commands.pop() else { break };
             self.ticks.faults += u64::from(!guarded(|| self.machine.apply(&command, at.min(now))));
+        }
+        for _ in 0..RENEWALS {
+            let Ok((unit, head)) = self.end.renewals.pop() else { break };
+            self.machine.renew(unit, head);
         }
         self.compute(now);
         for output in &mut self.outputs {

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
+use lanthorn_rig::aim::Head;
 use lanthorn_rig::{Drive, Rig, RigState};
 use lanthorn_show::command::Command;
 use lanthorn_show::{Player, Show};
@@ -26,6 +27,11 @@ impl Machine {
     /// Takes a command given at `at`.
     pub fn apply(&mut self, command: &Command, at: Instant) {
         self.player.apply(command, at);
+    }
+
+    /// Aims a light by another head from the next tick on: see [`Drive::renew`].
+    pub fn renew(&mut self, unit: usize, head: Head) {
+        self.drive.renew(unit, head);
     }
 
     /// The frames of the moment `now`. Moments must rise. Does not allocate.

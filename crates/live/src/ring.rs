@@ -5,6 +5,7 @@ use std::sync::{Arc, Mutex, TryLockError};
 
 use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
+use lanthorn_rig::aim::Head;
 use lanthorn_show::command::Command;
 use lanthorn_show::player::{Driver, Status};
 use rtrb::{Consumer, Producer, RingBuffer};
@@ -14,10 +15,14 @@ use crate::output::OutputStatus;
 /// Most commands that wait for one tick; what comes beyond is refused and counted.
 pub const COMMANDS: usize = 256;
 
-/// The hand's side of the command ring.
+/// Most renewed heads that wait for one tick.
+pub const RENEWALS: usize = 64;
+
+/// The hand's side of the command ring, and of the one beside it for heads that were sighted in.
 #[derive(Debug)]
 pub struct Commands {
     ring: Producer<(Command, Instant)>,
+    renewals: Producer<(usize, Head)>,
     refused: u64,
 }
 
@@ -64,6 +69,7 @@ pub struct Snapshots {
 #[derive(Debug)]
 pub struct MachineEnd {
     pub(crate) commands: Consumer<(Command, Instant)>,
+    pub(crate) renewals: Consumer<(usize, Head)>,
     shelf: Arc<Mutex<Shelf>>,
     next: Box<Snapshot>,
 }
@@ -80,12 +86,13 @@ struct Shelf {
 /// filling them later needs no allocation.
 pub fn connect(first: &Snapshot) -> (Commands, Snapshots, MachineEnd) {
     let (command_in, command_out) = RingBuffer::new(COMMANDS);
+    let (renewal_in, renewal_out) = RingBuffer::new(RENEWALS);
     let copy = || Box::new(first.clone());
     let shelf = Arc::new(Mutex::new(Shelf { snapshot: copy(), unread: false }));
     (
-        Commands { ring: command_in, refused: 0 },
+        Commands { ring: command_in, renewals: renewal_in, refused: 0 },
         Snapshots { shelf: shelf.clone(), latest: copy() },
-        MachineEnd { commands: command_out, shelf, next: copy() },
+        MachineEnd { commands: command_out, renewals: renewal_out, shelf, next: copy() },
     )
 }
 
@@ -95,6 +102,12 @@ impl Commands {
         let sent = self.ring.push((command, at)).is_ok();
         self.refused += u64::from(!sent);
         sent
+    }
+
+    /// Has a light aimed by another head from the next tick on; `false` when the ring is full: try again after a tick.
+    /// A head is plain data of fixed size, so that nothing has to come back to be freed.
+    pub fn renew(&mut self, unit: usize, head: Head) -> bool {
+        self.renewals.push((unit, head)).is_ok()
     }
 
     /// Commands refused so far because the ring was full.

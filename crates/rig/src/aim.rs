@@ -254,6 +254,14 @@ impl Aimer {
         Self { heads: rig.units.iter().map(|unit| Head::new(rig, unit)).collect() }
     }
 
+    /// Puts another head in the place of a unit's, as it was sighted in. Nothing happens for a light that cannot follow
+    /// a spot. Does not allocate.
+    pub fn renew(&mut self, unit: usize, head: Head) {
+        if let Some(Some(old)) = self.heads.get_mut(unit) {
+            *old = head;
+        }
+    }
+
     /// The head of a unit by its place in the rig; `None` for a light that cannot follow a spot.
     pub fn head(&self, unit: usize) -> Option<&Head> {
         self.heads.get(unit).and_then(Option::as_ref)

@@ -3,7 +3,7 @@
 use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
 
-use crate::aim::Aimer;
+use crate::aim::{Aimer, Head};
 use crate::encode::RigEncoder;
 use crate::limit::{Limited, Limiter};
 use crate::{Rig, RigPose, RigState};
@@ -37,6 +37,13 @@ impl Drive {
         let limited = self.limiter.limit(&self.pose, now);
         self.encoder.encode(limited, &mut self.frames);
         &self.frames
+    }
+
+    /// Aims and limits a unit by another head from the next tick on, as it was sighted in or timed. Its motors stay
+    /// where they are and are led from there; no other light is concerned. Does not allocate.
+    pub fn renew(&mut self, unit: usize, head: Head) {
+        self.aimer.renew(unit, head);
+        self.limiter.renew(unit, &head);
     }
 
     /// The frames of the last tick.

@@ -79,6 +79,16 @@ impl Limiter {
         }
     }
 
+    /// Leads a unit's motors by the limits of another head from now on; they go on from where they are. Does not
+    /// allocate.
+    pub fn renew(&mut self, unit: usize, head: &Head) {
+        if let Some(Some(motors)) = self.motors.get_mut(unit) {
+            for (motor, limits) in motors.iter_mut().zip(head.sent_limits()) {
+                motor.limits = limits;
+            }
+        }
+    }
+
     /// What was sent last.
     pub const fn sent(&self) -> &Limited<RigPose> {
         &self.sent

@@ -181,12 +181,12 @@ impl Player {
                 let level = if self.blackout { 0.0 } else { value.level * self.master };
                 head.level = level * level;
                 head.colour = value.colour;
-                head.strobe = value.strobe.filter(|_| !steady);
+                head.strobe = value.strobe.filter(|_| !steady && hand.sent.is_none());
             }
             let value = hand.unit(self.visible_unit(unit, lit, &when), lit, &when);
             wish.aim = value.aim;
             wish.sent = hand.sent;
-            wish.beam = value.beam;
+            wish.beam = if hand.sent.is_some() { hand::PLAIN } else { value.beam };
             wish.haze = value.haze;
             wish.fan = value.fan;
         }

@@ -15,12 +15,15 @@ fn the_loop_does_not_allocate() {
     let (mut run, mut commands, mut snapshots) = Run::new(show, rig, &specs, &sender).unwrap();
     // Nodes, broadcasts and the like may be met in the first tick.
     run.tick(Instant::ZERO);
+    let rig = testing::rig_of(2);
+    let head = lanthorn_rig::aim::Head::new(&rig, &rig.units[1]).unwrap();
     let counted = allocation_counter::measure(|| {
         for tick in 1..=200 {
             let deadline = Instant::ZERO + PERIOD * tick;
             // The waiting itself, cut short.
             run.wait(run.clock.now() + Span::from_millis(2));
             assert!(commands.send(Command::Chase { index: 0, on: tick % 50 != 0 }, deadline));
+            assert!(commands.renew(0, head));
             run.tick(deadline);
             assert_eq!(snapshots.latest().now, deadline);
         }

@@ -5,6 +5,7 @@
 mod allocation;
 mod artnet;
 mod engine;
+mod renewal;
 mod sacn;
 #[cfg(target_os = "linux")]
 mod usb;

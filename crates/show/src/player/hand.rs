@@ -1,5 +1,6 @@
 //! What is held by hand: over everything of the show, for each light and each of its properties.
 
+use lanthorn_fixture::BeamState;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
@@ -12,6 +13,11 @@ pub const LET_GO: Span = Span::from_millis(2000);
 
 /// The level to which a dark light comes up when its spot is dragged.
 pub const LIFT: f64 = 0.6;
+
+/// The beam of a light whose pan and tilt are sent as they are: as narrow as it may be and nothing in it, so that one
+/// sees where its middle is. Zooms go to the nearest that they have.
+pub(super) const PLAIN: BeamState =
+    BeamState { gobo: None, prism: false, zoom: Some(Radians::ZERO), focus: None, frost: 0.0, iris: 0.0 };
 
 /// One property.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
