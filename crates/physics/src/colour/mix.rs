@@ -21,6 +21,9 @@ pub const MAX_EMITTERS: usize = 8;
 /// Distance in u′v′ from the gamut within which a colour counts as inside.
 const AS_GOOD_AS_REACHED: f64 = 2e-4;
 
+/// How near to the edge of the gamut, in xy, the search for a colour with the same hue ends.
+const CLOSE_TO_THE_EDGE: f64 = 1e-9;
+
 /// One colour of a light that mixes.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Emitter {
@@ -99,6 +102,11 @@ impl Mixer {
         self.nearest(target).is_some_and(|(_, reached)| reached)
     }
 
+    /// `true` when some white can be mixed: colours out of reach then keep their hue.
+    pub fn has_white(&self) -> bool {
+        self.neutral.is_some()
+    }
+
     /// The light at given levels (clamped to 0 to 1; missing ones are dark).
     pub fn light(&self, levels: &[f64]) -> Xyz {
         self.xyz.iter().zip(levels).map(|(xyz, level)| *xyz * part_of_full(*level)).sum()
@@ -118,17 +126,54 @@ impl Mixer {
         let Some((colour, reached)) = self.nearest(target) else {
             return self.mix([0.0; MAX_EMITTERS], false);
         };
+        self.mix(self.most_of(colour), reached)
+    }
+
+    /// The levels that give a colour with the most light that a number of watts allows. `watts` is what each emitter
+    /// draws at full, in the order of the emitters; those that are missing, negative or not finite count as none.
+    pub fn max_output_within(&self, target: Chromaticity, watts: &[Watts], limit: Watts) -> Mix {
+        let most = self.max_output(target);
+        let draws = drawn(watts);
+        let power: f64 = most.levels.iter().zip(draws).map(|(level, watts)| level * watts).sum();
+        if power <= limit.get() {
+            return most;
+        }
+        // The optimum without the limit is beyond it, so with it the optimum lies on it.
+        let limit = limit.get().max(0.0);
         let gain = self.xyz.map(|xyz| xyz.y);
+        let rows = self.rows(most.chromaticity, draws);
         let levels = match self.hull.len() {
-            1 => best_levels(&self.xyz.map(|_| []), &gain, [], self.here),
-            2 => {
-                let [x, y] = self.hull.chord();
-                let row = |xyz: Xyz| [off_axis(xyz, colour).iter().zip([x, y]).map(|(p, q)| p * q).sum()];
-                best_levels(&self.xyz.map(row), &gain, [0.0], self.here)
-            }
-            _ => best_levels(&self.xyz.map(|xyz| off_axis(xyz, colour)), &gain, [0.0, 0.0], self.here),
+            1 => best_levels(&rows.map(|[watts, ..]| [watts]), &gain, [limit], self.here),
+            2 => best_levels(&rows.map(|[watts, a, _]| [watts, a]), &gain, [limit, 0.0], self.here),
+            _ => best_levels(&rows, &gain, [limit, 0.0, 0.0], self.here),
         };
-        self.mix(levels.unwrap_or_else(|| self.nearest_alone(colour)), reached)
+        // Rounding may defeat the solver; the same colour dimmed is within the limit.
+        levels.map_or_else(|| most.dimmed(limit / power), |levels| self.mix(levels, most.reached))
+    }
+
+    /// The levels of the most light in a colour that can be mixed.
+    fn most_of(&self, colour: Chromaticity) -> [f64; MAX_EMITTERS] {
+        let gain = self.xyz.map(|xyz| xyz.y);
+        let rows = self.rows(colour, [0.0; MAX_EMITTERS]);
+        let levels = match self.hull.len() {
+            1 => best_levels(&rows.map(|_| []), &gain, [], self.here),
+            2 => best_levels(&rows.map(|[_, a, _]| [a]), &gain, [0.0], self.here),
+            _ => best_levels(&rows.map(|[_, a, b]| [a, b]), &gain, [0.0, 0.0], self.here),
+        };
+        levels.unwrap_or_else(|| self.nearest_alone(colour))
+    }
+
+    /// For each emitter a figure of the caller's, then how it pulls a mix away from a colour, along the chord when all
+    /// colours lie on one.
+    fn rows(&self, colour: Chromaticity, figures: [f64; MAX_EMITTERS]) -> [[f64; 3]; MAX_EMITTERS] {
+        let chord = (self.hull.len() == 2).then(|| self.hull.chord());
+        std::array::from_fn(|index| {
+            let [a, b] = off_axis(self.xyz[index], colour);
+            match chord {
+                Some([x, y]) => [figures[index], a * x + b * y, 0.0],
+                None => [figures[index], a, b],
+            }
+        })
     }
 
     /// The colour that comes out when one is wanted: the same, or what is made of one outside the gamut (see
@@ -165,18 +210,11 @@ impl Mixer {
         for (gain, watts) in gain.iter_mut().zip(watts) {
             *gain = -watts.get();
         }
-        let wanted = Xyz::from_chromaticity(most.chromaticity, luminance);
+        let rows = self.rows(most.chromaticity, self.xyz.map(|xyz| xyz.y));
         let levels = match self.hull.len() {
-            1 => best_levels(&self.xyz.map(|xyz| [xyz.y]), &gain, [luminance], self.here),
-            2 => {
-                let [x, y] = self.hull.chord();
-                let row = |xyz: Xyz| {
-                    let [a, b] = off_axis(xyz, most.chromaticity);
-                    [xyz.y, a * x + b * y]
-                };
-                best_levels(&self.xyz.map(row), &gain, [luminance, 0.0], self.here)
-            }
-            _ => best_levels(&self.xyz.map(Xyz::array), &gain, wanted.array(), self.here),
+            1 => best_levels(&rows.map(|[light, ..]| [light]), &gain, [luminance], self.here),
+            2 => best_levels(&rows.map(|[light, a, _]| [light, a]), &gain, [luminance, 0.0], self.here),
+            _ => best_levels(&rows, &gain, [luminance, 0.0, 0.0], self.here),
         };
         levels.map_or(dimmed, |levels| self.mix(levels, most.reached))
     }
@@ -208,21 +246,33 @@ impl Mixer {
         let scale = wanted.i / grey.i;
         let at = |part: f64| {
             let between = |from: f64, to: f64| from * scale + (to - from * scale) * part;
-            Ipt { i: wanted.i, p: between(grey.p, wanted.p), t: between(grey.t, wanted.t) }
-                .to_xyz()
-                .chromaticity()
-                .filter(|colour| self.hull.contains(*colour, 0.0))
+            let ipt = Ipt { i: wanted.i, p: between(grey.p, wanted.p), t: between(grey.t, wanted.t) };
+            ipt.to_xyz().chromaticity()
         };
-        let (mut inside, mut outside) = (0.0, 1.0);
-        let mut found = neutral;
+        // How far inside, in xy; what is no colour at all is well outside.
+        let spare = |part: f64| at(part).map_or(-1.0, |colour| self.hull.clearance(colour));
+        let (mut inside, mut outside) = ((0.0, spare(0.0)), (1.0, spare(1.0)));
+        let mut last_kept = 0;
+        // The Illinois method: a straight line through both ends, an end that stays twice counts half. Ends within a few
+        // rounds; the colour is then brought onto the edge.
         for _ in 0..40 {
-            let middle = (inside + outside) / 2.0;
-            match at(middle) {
-                Some(colour) => (inside, found) = (middle, colour),
-                None => outside = middle,
+            if inside.1.min(-outside.1) < CLOSE_TO_THE_EDGE || outside.0 - inside.0 < CLOSE_TO_THE_EDGE {
+                break;
+            }
+            let part = (inside.0 * outside.1 - outside.0 * inside.1) / (outside.1 - inside.1);
+            let here = spare(part);
+            if here >= 0.0 {
+                inside = (part, here);
+                outside.1 *= if last_kept == 1 { 0.5 } else { 1.0 };
+                last_kept = 1;
+            } else {
+                outside = (part, here);
+                inside.1 *= if last_kept == -1 { 0.5 } else { 1.0 };
+                last_kept = -1;
             }
         }
-        Some(found)
+        let best = if inside.1 < -outside.1 { inside.0 } else { outside.0 };
+        self.clip(at(best)?)
     }
 
     fn mix(&self, levels: [f64; MAX_EMITTERS], reached: bool) -> Mix {
@@ -256,6 +306,11 @@ impl Mix {
         let part = part_of_full(part);
         Self { levels: self.levels.map(|level| level * part), luminance: self.luminance * part, ..self }
     }
+}
+
+/// What each emitter draws at full, W; none where nothing sensible is said.
+fn drawn(watts: &[Watts]) -> [f64; MAX_EMITTERS] {
+    std::array::from_fn(|index| watts.get(index).map_or(0.0, |watts| watts.get().max(0.0)))
 }
 
 /// 0 to 1; what is not a number is dark.

@@ -74,6 +74,13 @@ impl Hull {
         }
     }
 
+    /// How far inside an area a colour lies, in xy; below zero outside.
+    pub(super) fn clearance(&self, colour: Chromaticity) -> f64 {
+        let point = [colour.x, colour.y];
+        let inside = |(from, to)| cross(from, to, point) / distance(from, to).max(f64::MIN_POSITIVE);
+        self.edges().map(inside).fold(f64::INFINITY, f64::min)
+    }
+
     /// The colour in the hull nearest to one outside, in u′v′; `None` when there is no hull or no such distance.
     pub(super) fn nearest(&self, colour: Chromaticity) -> Option<Chromaticity> {
         let point = colour.uv_prime();
