@@ -77,7 +77,8 @@ pub struct Unit {
 pub struct Found {
     /// What was sighted, in the order of sighting.
     pub sights: Vec<Sight>,
-    /// Watched in the sign check: pan runs backwards, as the plan has the light hang. None: not watched.
+    /// Watched in the sign check: pan runs against the right-hand rule, as the plan has the light hang; over
+    /// `Unit::pan_invert`. None: not watched.
     pub pan_backwards: Option<bool>,
     /// Pan from end to end, by the stopwatch.
     pub pan_time: Option<Seconds>,

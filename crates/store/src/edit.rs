@@ -1,5 +1,9 @@
 //! Changing one value in a file that a person keeps: remarks, order and spacing stay where the value is not touched.
 
+mod found;
+
+pub use found::{Finding, add_sight, remove_sight, set_found};
+
 use toml_edit::{DocumentMut, Item, Value};
 
 /// Why a value could not be changed.
@@ -13,6 +17,12 @@ pub enum EditError {
     NoSuchPlace {
         /// The path that was asked for, up to where it broke off.
         path: String,
+    },
+    /// Tables that are written as one value.
+    #[error("`{key}` stands in the file as one value: write it as `[[{key}]]` tables")]
+    NotATable {
+        /// Of which key.
+        key: String,
     },
     /// The new value is no TOML value.
     #[error("`{value}` is no value: texts stand in quotation marks, lists in [ ]")]

@@ -4,6 +4,7 @@ mod address;
 mod chase;
 mod look;
 mod room;
+mod sight;
 mod unit;
 mod write;
 
@@ -27,6 +28,7 @@ use crate::tree;
 use crate::walk::{Fields, Report, Spot};
 
 pub use write::write_show;
+pub(crate) use write::{found_lines, sight_lines};
 
 /// The version of the format that this program writes, and the newest that it reads.
 pub const VERSION: u32 = 1;
@@ -115,7 +117,8 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     let (circuits, circuit_names) = unit::circuits(root, report);
     let mut names =
         Names { profiles, circuits: circuit_names, swatches: BTreeMap::new(), mentioned: BTreeSet::new() };
-    let (units, mentioned) = unit::units(root, &room, &names, report);
+    let (mut units, mentioned) = unit::units(root, &room, &names, report);
+    sight::found(root, &room, &mut units, &mentioned, report);
     let groups = unit::groups(root, &units, &mentioned, report);
     names.mentioned = mentioned;
     let (mains, limits) = (mains(root, report), limits(root, report));

@@ -58,6 +58,8 @@ pub(crate) const FURNITURE: Words<FurnitureKind> = &[
     ("person", FurnitureKind::Person),
 ];
 pub(crate) const WAYS_UP: Words<WayUp> = &[("hanging", WayUp::Hanging), ("standing", WayUp::Standing)];
+/// Which way pan was watched to run: `true` is backwards.
+pub(crate) const PAN_RUNS: Words<bool> = &[("forwards", false), ("backwards", true)];
 pub(crate) const SPREADS: Words<Spread> =
     &[("even", Spread::Even), ("in order", Spread::InOrder), ("from the middle", Spread::FromTheMiddle)];
 pub(crate) const ORDERS: Words<Order> = &[

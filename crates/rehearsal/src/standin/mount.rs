@@ -44,7 +44,7 @@ impl Mount {
         let planned = || Pose {
             pivot: rig.pivot(unit),
             world_from_fixture: unit.world_from_fixture(),
-            pan: AxisFit::stated(unit.pan_invert),
+            pan: AxisFit::stated(unit.found.pan_backwards.unwrap_or(unit.pan_invert)),
             tilt: AxisFit::stated(unit.tilt_invert),
         };
         let Pose { pivot, world_from_fixture, pan, tilt } = unit.found.pose.unwrap_or_else(planned);

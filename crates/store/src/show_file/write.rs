@@ -2,14 +2,16 @@
 
 use std::collections::BTreeMap;
 
+use lanthorn_physics::units::Seconds;
 use lanthorn_rig::room::Area;
-use lanthorn_rig::{Rig, Room, Run, Unit};
+use lanthorn_rig::sight::Sight;
+use lanthorn_rig::{Found, Rig, Room, Run, Unit};
 use lanthorn_show::{Aim, Ask, Chase, Cue, Look, Order, Part, Spread, StepTime, Who};
 
 use super::ShowFile;
 use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
 use crate::profile_file;
-use crate::words::{FURNITURE, ORDERS, PLACES, SPREADS, WAYS_UP, word};
+use crate::words::{FURNITURE, ORDERS, PAN_RUNS, PLACES, SPREADS, WAYS_UP, word};
 
 /// The show as text. Reading it gives the same show.
 pub fn write_show(file: &ShowFile) -> String {
@@ -29,6 +31,7 @@ pub fn write_show(file: &ShowFile) -> String {
     room(&mut out, &file.rig);
     power(&mut out, &file.rig);
     units(&mut out, &file.rig);
+    found(&mut out, &file.rig);
     for swatch in &file.swatches {
         several(&mut out, "swatch");
         line(&mut out, "name", &quoted(&swatch.name));
@@ -151,6 +154,43 @@ fn units(out: &mut String, rig: &Rig) {
         let numbers = group.units.iter().filter_map(|index| rig.units.get(*index));
         line(out, "units", &list(numbers.map(|unit| unit.number.to_string())));
     }
+}
+
+/// What was found out about the lights.
+fn found(out: &mut String, rig: &Rig) {
+    for unit in &rig.units {
+        for sight in &unit.found.sights {
+            several(out, "sight");
+            sight_lines(out, unit.number, sight);
+        }
+    }
+    for unit in &rig.units {
+        let lines = found_lines(&unit.found);
+        if !lines.is_empty() {
+            several(out, "found");
+            line(out, "unit", &unit.number.to_string());
+            lines.iter().for_each(|(key, value)| line(out, key, value));
+        }
+    }
+}
+
+/// The lines of a `[[sight]]` table.
+pub(crate) fn sight_lines(out: &mut String, unit: u32, sight: &Sight) {
+    line(out, "unit", &unit.to_string());
+    if let Some(mark) = &sight.mark {
+        line(out, "mark", &quoted(mark));
+    }
+    line(out, "at", &point(sight.at));
+    line(out, "pan", &sight.pan.to_string());
+    line(out, "tilt", &sight.tilt.to_string());
+}
+
+/// Keys and values of a `[[found]]` table, the light's number aside; none where nothing was found.
+pub(crate) fn found_lines(found: &Found) -> Vec<(&'static str, String)> {
+    let time = |time: Option<Seconds>| time.map(|time| with_unit(time.get(), "s"));
+    let pan = found.pan_backwards.map(|backwards| quoted(word(PAN_RUNS, &backwards)));
+    let all = [("pan", pan), ("pan_time", time(found.pan_time)), ("tilt_time", time(found.tilt_time))];
+    all.into_iter().filter_map(|(key, value)| Some((key, value?))).collect()
 }
 
 fn unit(out: &mut String, rig: &Rig, unit: &Unit) {

@@ -19,16 +19,18 @@ fn examples() -> Vec<(usize, &'static str)> {
 #[test]
 fn the_show_and_the_profile_in_the_document_are_right() {
     let examples = examples();
-    let [(show_line, show), (profile_line, profile)] = examples[..] else {
+    let [(show_line, show), (found_line, found), (profile_line, profile)] = examples[..] else {
         panic!("{} examples", examples.len());
     };
-    let (file, problems) = read_show(show);
+    let (file, problems) = read_show(&format!("{show}\n{found}"));
+    println!("what was found is at line {found_line}");
     for problem in &problems {
         println!("show-file.md:{}: {}", show_line + problem.line, problem.message);
     }
     assert!(problems.is_empty());
     let file = file.unwrap();
     assert_eq!(file.rig.units.len(), 5);
+    assert_eq!(file.rig.unit(3).unwrap().found.sights.len(), 1);
     assert_eq!(file.rig.unit(4).unwrap().address().unwrap().to_string(), "1.043");
     let (read, problems) = read_profile(profile);
     for problem in &problems {

@@ -4,6 +4,7 @@ mod any_text;
 mod documents;
 mod encode_profiles;
 mod forty;
+mod found;
 mod harvest_supper;
 mod versions;
 mod wrong;
