@@ -1,14 +1,19 @@
 //! Beams: how much light where, and the shape of the spot.
 //!
 //! A beam is a cone about an axis, brightest on the axis, from a point. That holds to 1 % from five times the largest
-//! source dimension on (the trade's five-times rule); nearer, figures are an upper bound. Not here: gobos, shutters,
-//! reflected light, measured distributions.
+//! source dimension on (the trade's five-times rule); nearer, figures are an upper bound. Measured lights come in by
+//! [`ies`]. Not here: gobos, shutters, reflected light.
 
+mod distribution;
+mod given;
+pub mod ies;
 mod shape;
 mod spot;
 
 use serde::{Deserialize, Serialize};
 
+pub use distribution::Distribution;
+pub use given::{Given, GivenError};
 pub use shape::BeamShape;
 pub use spot::{Ellipse, spot_ellipse};
 
@@ -49,6 +54,12 @@ pub fn intensity_towards(
 pub fn diameter_at(distance: Metres, angle: Radians) -> Metres {
     let half = (angle.get() / 2.0).clamp(0.0, 1.57);
     Metres::checked(2.0 * distance.get() * libm::tan(half)).unwrap_or(Metres::ZERO)
+}
+
+/// Full angle of the cone that fills a solid angle, steradians: Ω = 2π(1 − cos(a / 2)). None for what is no cone.
+pub fn cone_of_solid_angle(steradians: f64) -> Option<Radians> {
+    let cosine = 1.0 - steradians / std::f64::consts::TAU;
+    (steradians > 0.0 && cosine >= -1.0).then(|| Radians::new(2.0 * libm::acos(cosine)))
 }
 
 /// Where a ray meets a plane; `None` when it runs along the plane or away from it.

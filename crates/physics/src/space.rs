@@ -4,7 +4,7 @@
 //! rest, origin at the base plate. With the right-hand rule a head at `pan`, `tilt` shines along
 //! `d = R · Rz(pan) · Rx(tilt) · (0, 0, −1)`; the sign of both axes belongs to each unit.
 
-use glam::{DQuat, DVec3};
+use glam::{DMat3, DQuat, DVec3};
 use serde::{Deserialize, Serialize};
 
 use crate::units::{Metres, Radians};
@@ -144,6 +144,15 @@ impl Rotation {
     /// Nothing turned.
     pub const IDENTITY: Self = Self(DQuat::IDENTITY);
 
+    /// From the rows of a matrix that takes column vectors of the source frame to the target frame. None for what is no
+    /// right-handed rotation, to 1 in 1000.
+    pub fn from_rows(rows: [[f64; 3]; 3]) -> Option<Self> {
+        let matrix = DMat3::from_cols_array_2d(&rows).transpose();
+        let off = matrix * matrix.transpose() - DMat3::IDENTITY;
+        let square = off.to_cols_array().iter().all(|part| part.abs() < 1e-3);
+        (square && matrix.determinant() > 0.0).then(|| Self(DQuat::from_mat3(&matrix).normalize()))
+    }
+
     /// Right-handed turn about the X axis.
     pub fn about_x(angle: Radians) -> Self {
         let (sin, cos) = libm::sincos(angle.get() / 2.0);
@@ -202,6 +211,16 @@ mod tests {
         let both = Rotation::about_z(Radians::QUARTER).then(Rotation::about_x(Radians::QUARTER));
         assert!(near(both.apply(x), [0.0, 0.0, 1.0]));
         assert!(near(both.inverse().apply(both.apply(x)), [1.0, 0.0, 0.0]));
+    }
+
+    #[test]
+    fn a_matrix_turns_as_its_rows_say() {
+        let quarter = Rotation::from_rows([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]).unwrap();
+        assert!(near(quarter.apply(Direction::new(1.0, 0.0, 0.0).unwrap()), [0.0, 1.0, 0.0]));
+        // A mirror, a stretch, and nothing.
+        for (x, z) in [(1.0, -1.0), (2.0, 1.0), (0.0, 0.0), (f64::NAN, 1.0)] {
+            assert_eq!(Rotation::from_rows([[x, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, z]]), None);
+        }
     }
 
     #[test]
