@@ -2,7 +2,7 @@
 //!
 //! The core is CIE 1931 2° tristimulus values in linear light. Perceptual spaces serve one purpose each:
 //! [`Ipt`] keeps the hue of what cannot be mixed, [`Oklab`] is the straight line of a fade, sRGB is for
-//! names and screens. Not here: spectra, colour rendering, chromatic adaptation.
+//! names and screens. Spectra are models, and serve colour rendering alone. Not here: chromatic adaptation.
 
 pub mod dim;
 mod fade;
@@ -13,6 +13,8 @@ mod names;
 mod observer;
 pub mod oklab;
 mod parse;
+mod rendering;
+mod spectrum;
 pub mod srgb;
 mod white;
 
@@ -21,9 +23,11 @@ use serde::{Deserialize, Serialize};
 pub use dim::{iec62386, iec62386_level, lightness, luminance_of_lightness, square_law, square_law_inverse};
 pub use fade::fade;
 pub use ipt::Ipt;
-pub use mix::{Ceiling, Emitter, MAX_EMITTERS, Mix, Mixer, Objective};
+pub use mix::{Ceiling, Emitter, LEAST_LIGHT, MAX_EMITTERS, Mix, Mixer, Objective, Whites};
 pub use oklab::Oklab;
 pub use parse::{ColourError, Target, names, parse};
+pub use rendering::{Rendering, rendering_index};
+pub use spectrum::{Make, Spectrum};
 pub use srgb::{
     hex_of_rgb8, linear_of_srgb, rgb8_of_hex, screen_hex, screen_rgb, srgb_of_linear, xyz_of_linear_rgb,
 };

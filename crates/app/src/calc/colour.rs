@@ -1,6 +1,8 @@
 //! `lanthorn calc colour`: levels of the emitters of one light for a colour.
 
-use lanthorn_physics::colour::{Chromaticity, Emitter, MAX_EMITTERS, Mix, Mixer, parse, white};
+use lanthorn_physics::colour::{
+    Chromaticity, Emitter, LEAST_LIGHT, MAX_EMITTERS, Make, Mix, Mixer, Rendering, Spectrum, parse, white,
+};
 use lanthorn_physics::units::{Kelvin, Watts};
 use serde_json::{Map, Value, json};
 
@@ -26,6 +28,7 @@ enum Task {
     Max,
     Level,
     LeastPower,
+    BestRendering,
 }
 
 /// What to do with a colour that cannot be mixed.
@@ -41,6 +44,8 @@ struct Case {
     luminance: Option<f64>,
     lamps: Vec<Lamp>,
     limit: Option<f64>,
+    /// The best rendering gives at least this part of the most light.
+    least: f64,
     out_of_gamut: OutOfGamut,
 }
 
@@ -49,6 +54,9 @@ struct Lamp {
     name: String,
     emitter: Emitter,
     watts: Option<f64>,
+    make: Make,
+    /// Peak and width at half of it, nm, of a diode that states them.
+    band: Option<(f64, f64)>,
 }
 
 impl Case {
@@ -57,13 +65,16 @@ impl Case {
             "max" | "most_light" => Task::Max,
             "level" => Task::Level,
             "least_power" => Task::LeastPower,
-            other => return Err(format!("task {other:?}: write max, level or least_power")),
+            "best_rendering" => Task::BestRendering,
+            other => {
+                return Err(format!("task {other:?}: write max, level, least_power or best_rendering"));
+            }
         };
         let luminance = number(case, &["Y", "luminance"])?;
         if luminance.is_some_and(|wanted| !(0.0..=MOST).contains(&wanted)) {
             return Err("Y: write the wanted light, 0 or more, in the unit of Ymax".to_owned());
         }
-        if task != Task::Max && luminance.is_none() {
+        if matches!(task, Task::Level | Task::LeastPower) && luminance.is_none() {
             return Err("Y is missing: this task needs the wanted light, in the unit of Ymax".to_owned());
         }
         let lamps = lamps(case)?;
@@ -88,12 +99,16 @@ impl Case {
                 lamp.name
             ));
         }
+        let least = number(case, &["least"])?.unwrap_or(LEAST_LIGHT);
+        if !(0.0..=1.0).contains(&least) {
+            return Err("least: write the part of the most light to keep, 0 to 1".to_owned());
+        }
         let out_of_gamut = match text(case, &["out_of_gamut"])?.unwrap_or("hue") {
             "hue" => OutOfGamut::Hue,
             "nearest" => OutOfGamut::Nearest,
             other => return Err(format!("out_of_gamut {other:?}: write hue or nearest")),
         };
-        Ok(Self { task, target: target(case)?, luminance, lamps, limit, out_of_gamut })
+        Ok(Self { task, target: target(case)?, luminance, lamps, limit, least, out_of_gamut })
     }
 
     fn answer(&self) -> Result<Value, String> {
@@ -121,8 +136,9 @@ impl Case {
         let most = self.most(&mixer, mapped);
         let wanted = self.luminance.map(|wanted| wanted / unit);
         let enough = wanted.is_none_or(|wanted| wanted <= most.luminance * (1.0 + AS_GOOD_AS));
+        let wanted = wanted.filter(|_| self.task != Task::Max);
         let mix = match wanted {
-            _ if self.task == Task::Max => most,
+            _ if self.task == Task::BestRendering => self.best_rendering(&mixer, mapped, most, wanted),
             Some(wanted) if enough => self.at_level(&mixer, mapped, most, wanted),
             _ => most,
         };
@@ -157,6 +173,29 @@ impl Case {
         most.dimmed(part)
     }
 
+    /// The best rendering with the wanted light, else with some part of the most.
+    fn best_rendering(&self, mixer: &Mixer, colour: Chromaticity, most: Mix, wanted: Option<f64>) -> Mix {
+        let least = match wanted {
+            Some(wanted) if most.luminance > 0.0 => wanted / most.luminance,
+            _ => self.least,
+        };
+        if least >= 1.0 {
+            return most;
+        }
+        let (mix, _) = mixer.best_rendering(colour, &self.rendering(), least);
+        let mix = wanted.map_or(mix, |wanted| mix.dimmed(wanted / mix.luminance));
+        match (self.limit, self.power(&mix)) {
+            (Some(limit), Some(power)) if power > limit => mix.dimmed(limit / power),
+            _ => mix,
+        }
+    }
+
+    fn rendering(&self) -> Rendering {
+        let emitters: Vec<_> =
+            self.lamps.iter().map(|lamp| (lamp.spectrum(), lamp.emitter.luminance)).collect();
+        Rendering::new(&emitters)
+    }
+
     /// What the emitters draw; none where a lit one does not say.
     fn power(&self, mix: &Mix) -> Option<f64> {
         let of =
@@ -186,7 +225,7 @@ impl Case {
         let levels = &found.mix.levels[..self.lamps.len()];
         let light = found.mixer.light(levels);
         let distance = found.mapped.distance_uv(self.target);
-        json!({
+        let mut answer = json!({
             "levels": levels,
             "levels_by_name": by_name(&self.lamps, levels),
             "xy": light.chromaticity().map(|colour| [colour.x, colour.y]),
@@ -198,7 +237,27 @@ impl Case {
             "distance_uv": distance,
             "max_Y": found.most.luminance * found.unit,
             "says": self.sentence(found, distance),
-        })
+        });
+        if self.task == Task::BestRendering {
+            let index = self.rendering().index(&found.mix.levels);
+            answer["rendering_index"] = json!(index);
+            answer["says"] = json!(format!(
+                "{} {}",
+                self.sentence(found, distance),
+                match index {
+                    Some(index) => format!(
+                        "Colour rendering index Ra about {index:.0}, by {} spectra: a guide, no measurement.",
+                        if self.lamps.iter().all(|lamp| lamp.band.is_some()) {
+                            "modelled"
+                        } else {
+                            "typical"
+                        }
+                    ),
+                    None => "Darkness renders no colours.".to_owned(),
+                }
+            ));
+        }
+        answer
     }
 
     fn sentence(&self, found: &Found, distance: f64) -> String {
@@ -220,9 +279,25 @@ impl Case {
             Some(wanted) if self.task != Task::Max => {
                 format!("{wanted} is more than there is{within}: this is the most, {}", figures(most))
             }
+            _ if self.task == Task::BestRendering => {
+                format!(
+                    "with {} of at most {}{within}",
+                    figures(found.mix.luminance * found.unit),
+                    figures(most)
+                )
+            }
             _ => format!("at most {}{within}", figures(most)),
         };
         format!("{colour}, {level}.")
+    }
+}
+
+impl Lamp {
+    fn spectrum(&self) -> Spectrum {
+        match self.band {
+            Some((peak, width)) => Spectrum::narrow(peak, width),
+            None => Spectrum::typical(self.make, self.emitter.chromaticity),
+        }
     }
 }
 
@@ -295,7 +370,33 @@ fn lamp(value: &Value, index: usize) -> Result<Lamp, String> {
     if watts.is_some_and(|watts| !(0.0..=MOST).contains(&watts)) {
         return Err(say("watts: write what it draws at full, 0 or more".to_owned()));
     }
-    Ok(Lamp { name, emitter: Emitter { chromaticity, luminance }, watts })
+    let (make, band) = make(fields, &name).map_err(say)?;
+    Ok(Lamp { name, emitter: Emitter { chromaticity, luminance }, watts, make, band })
+}
+
+/// How it makes its light: as it says, else as its name says, else as its colour suggests.
+fn make(fields: &Map<String, Value>, name: &str) -> Result<(Make, Option<(f64, f64)>), String> {
+    let peak = number(fields, &["peak_nm"])?;
+    let width = number(fields, &["fwhm_nm"])?;
+    let band = match (peak, width) {
+        (None, _) => None,
+        (Some(peak), width)
+            if (360.0..=780.0).contains(&peak) && width.is_none_or(|w| (1.0..=200.0).contains(&w)) =>
+        {
+            Some((peak, width.unwrap_or(20.0)))
+        }
+        _ => return Err("peak_nm and fwhm_nm: write 360 to 780 and 1 to 200 nm".to_owned()),
+    };
+    let lower = name.to_lowercase();
+    let words = ["white", "lime", "mint", "phosphor", "pc "];
+    let make = match text(fields, &["make"])? {
+        Some("narrow") => Make::Narrow,
+        Some("phosphor") => Make::Phosphor,
+        Some(other) => return Err(format!("make {other:?}: write narrow or phosphor")),
+        None if words.iter().any(|word| lower.contains(word)) => Make::Phosphor,
+        None => Make::Unknown,
+    };
+    Ok((make, band))
 }
 
 fn target(case: &Map<String, Value>) -> Result<Chromaticity, String> {

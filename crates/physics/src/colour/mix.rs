@@ -4,6 +4,7 @@
 //! output and dim by scaling all levels ([`Mix::dimmed`]): the colour stays the same. Nothing here allocates.
 
 mod ceiling;
+mod faithful;
 mod hull;
 mod optimum;
 
@@ -12,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::{Chromaticity, Ipt, Xyz, white};
 use crate::units::{Kelvin, Watts};
 pub use ceiling::Ceiling;
+pub use faithful::{LEAST_LIGHT, Whites};
 use hull::Hull;
 use optimum::best_levels;
 

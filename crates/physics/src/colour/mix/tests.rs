@@ -1,6 +1,7 @@
 #![expect(clippy::float_cmp, reason = "emitters at full or dark stand there exactly")]
 
 use super::*;
+use crate::colour::{Make, Rendering, Spectrum};
 use proptest::prelude::*;
 
 const fn emitter(x: f64, y: f64, luminance: f64) -> Emitter {
@@ -249,4 +250,102 @@ fn the_ceiling_is_what_the_solver_finds() {
     }
     assert_eq!(Mixer::new(&[RED, GREEN]).ceiling().luminance(RED.chromaticity), None);
     assert_eq!(Mixer::new(RGB).ceiling().luminance(Chromaticity::new(f64::NAN, 0.3)), None);
+}
+
+/// The spectra that typical emitters have, as models, with their light.
+fn rendering(emitters: &[Emitter]) -> Rendering {
+    let phosphor = [PHOSPHOR_AMBER, LIME, WHITE];
+    let one = |emitter: &Emitter| {
+        let make = if phosphor.contains(emitter) { Make::Phosphor } else { Make::Narrow };
+        (Spectrum::typical(make, emitter.chromaticity), emitter.luminance)
+    };
+    Rendering::new(&emitters.iter().map(one).collect::<Vec<_>>())
+}
+
+const WITH_AMBER: &[Emitter] = &[RED, GREEN, BLUE, WHITE, PHOSPHOR_AMBER];
+const WITH_CYAN: &[Emitter] = &[RED, GREEN, BLUE, WHITE, PHOSPHOR_AMBER, CYAN];
+
+#[test]
+fn the_most_light_renders_as_measured_spectra_do() {
+    // Ra of the mixes of the most light, from measured spectra of such emitters (an open data set, judged by
+    // colour-science 0.4.7), rounded. Models of the spectra come within 4.
+    for (emitters, target, measured) in [
+        (RGB, K3200, 26.0),
+        (RGB, K5600, 36.0),
+        (RGBW, K3200, 60.0),
+        (RGBW, K5600, 77.0),
+        (WITH_AMBER, K3200, 83.0),
+        (WITH_AMBER, K5600, 90.0),
+    ] {
+        let got = rendering(emitters).index(&Mixer::new(emitters).max_output(target).levels).unwrap();
+        assert!((got - measured).abs() < 4.0, "{} {target:?}: {got}, measured {measured}", emitters.len());
+    }
+}
+
+#[test]
+fn no_mix_of_that_colour_and_light_renders_better() {
+    for (emitters, target) in [(RGBW, K5600), (WITH_AMBER, K3200), (WITH_AMBER, K5600), (WITH_CYAN, K3200)] {
+        let (mixer, rendering) = (Mixer::new(emitters), rendering(emitters));
+        let most = mixer.max_output(target);
+        let (best, index) = mixer.best_rendering(target, &rendering, LEAST_LIGHT);
+        let index = index.unwrap();
+        assert!(best.chromaticity.distance_uv(target) < 1e-9 && best.luminance > 0.4999 * most.luminance);
+        assert!(index >= rendering.index(&most.levels).unwrap() - 1e-9, "{index}");
+        // Other mixes of the colour: sums of corners of what is possible, by a small generator of numbers.
+        let mut state = 7u64;
+        let mut random = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 11) as f64 / (1u64 << 53) as f64
+        };
+        let corners = mixer.starts(target, &most.levels);
+        for _ in 0..600 {
+            let mut levels = [0.0; MAX_EMITTERS];
+            for corner in &corners {
+                let weight = random() * random() * random();
+                levels.iter_mut().zip(corner).for_each(|(sum, level)| *sum += weight * level);
+            }
+            let strongest = levels.iter().fold(0.0_f64, |most, level| most.max(*level));
+            let levels = levels.map(|level| level / strongest);
+            if mixer.light(&levels).y >= LEAST_LIGHT * most.luminance {
+                let other = rendering.index(&levels).unwrap();
+                assert!(other < index + 0.05, "{} {target:?}: {other} over {index}", emitters.len());
+            }
+        }
+    }
+}
+
+#[test]
+fn whites_keep_colour_and_light_and_do_not_jump() {
+    let (mixer, rendering) = (Mixer::new(WITH_AMBER), rendering(WITH_AMBER));
+    let whites = Whites::new(&mixer, &rendering);
+    assert!(!whites.is_empty());
+    // A white of the table, and one between.
+    for (target, least) in [(white(Kelvin::new(1e6 / 300.0), None), 92.0), (K3200, 92.0), (K5600, 90.0)] {
+        let full = mixer.max_output(target);
+        let mix = whites.mix(&mixer, target, 0.45);
+        assert!(mix.chromaticity.distance_uv(target) < 2e-4, "{mix:?}");
+        assert!((mix.luminance / full.luminance - 0.45).abs() < 1e-3, "{mix:?}");
+        assert!(
+            rendering.index(&mix.levels).unwrap() > least,
+            "{target:?}: {:?}",
+            rendering.index(&mix.levels)
+        );
+        // At full it is the most light.
+        assert!((whites.mix(&mixer, target, 1.0).luminance / full.luminance - 1.0).abs() < 1e-9);
+    }
+    // From warm to cold and from white to green: levels move in small steps.
+    let path = |step: i32| white(Kelvin::new(1e6 / (110.0 + f64::from(step))), None);
+    let away = |step: i32| white(Kelvin::new(3200.0), Some(f64::from(step) * 1e-4));
+    for (steps, place) in [(400, &path as &dyn Fn(i32) -> Chromaticity), (250, &away)] {
+        let mut before = whites.mix(&mixer, place(0), 0.6);
+        for step in 1..=steps {
+            let here = whites.mix(&mixer, place(step), 0.6);
+            let jump = here.levels.iter().zip(before.levels).map(|(p, q)| (p - q).abs()).fold(0.0, f64::max);
+            assert!(jump < 0.04, "{step}: {jump}");
+            before = here;
+        }
+    }
+    // Colours get the most light; three emitters leave nothing to choose.
+    assert_eq!(whites.mix(&mixer, HOT_PINK, 0.5), mixer.max_output(HOT_PINK).dimmed(0.5));
+    assert!(Whites::new(&Mixer::new(RGB), &self::rendering(RGB)).is_empty());
 }
