@@ -116,6 +116,7 @@ quantity!(/** Luminous flux, all directions together. */ Lumens, "lm");
 quantity!(/** Correlated colour temperature. */ Kelvin, "K");
 quantity!(/** A-weighted sound pressure level at 1 m. */ Decibels, "dBA");
 quantity!(/** A time that a maker states (full travel, hold), not a moment of the show: see [`crate::Span`]. */ Seconds, "s");
+quantity!(/** A speed. */ MetresPerSecond, "m/s");
 quantity!(/** An angle, radians. Degrees only at the edges. */ Radians, "rad");
 
 impl Radians {

@@ -5,8 +5,10 @@
 pub mod chase;
 pub mod command;
 pub mod cue;
+pub mod figure;
 pub mod look;
 pub mod player;
+mod seed;
 pub mod show;
 pub mod tell;
 pub mod tempo;
@@ -14,6 +16,7 @@ pub mod tempo;
 pub use chase::{Chase, Order, Step, StepTime};
 pub use command::Command;
 pub use cue::Cue;
+pub use figure::Figure;
 pub use look::{Aim, Ask, Level, Look, LuxAsk, Part, Plane, Spread, Who};
 pub use player::{Driver, Player, Status};
 pub use show::Show;

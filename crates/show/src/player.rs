@@ -22,6 +22,7 @@ mod picture;
 mod script;
 mod status;
 mod steps;
+mod target;
 mod value;
 
 use std::sync::Arc;
@@ -30,14 +31,16 @@ use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rig::{Rig, RigState};
 
-use crate::tempo::{Taps, Tempo};
+use crate::tempo::{Drift, Taps, Tempo};
 use crate::{Command, Show};
 use clock::Clock;
 use hand::{Grip, Hand};
 use picture::{Fades, Picture};
 use script::Script;
 use steps::{Position, Running};
+use target::Motion;
 
+pub(crate) use compile::{aim_point, resolve};
 pub use hand::{LET_GO, LIFT};
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
 
@@ -50,7 +53,8 @@ const GLIDE: Span = Span::from_millis(250);
 pub struct Player {
     script: Arc<Script>,
     clock: Clock,
-    begun: bool,
+    /// When the show began, once it has.
+    begun: Option<Instant>,
     base: Base,
     base_fades: Fades,
     running: Vec<Running>,
@@ -62,6 +66,7 @@ pub struct Player {
     last_fade: (Instant, Span),
     tempo: Tempo,
     taps: Taps,
+    drift: Drift,
     hands: Vec<Hand>,
     master: f64,
     blackout: bool,
@@ -106,7 +111,7 @@ impl Player {
         let (units, chases) = (script.layout.units(), script.chases.len());
         Self {
             clock: Clock::default(),
-            begun: false,
+            begun: None,
             base: Base::Dark,
             base_fades: Fades::new(&script.layout),
             running: Vec::with_capacity(chases),
@@ -117,6 +122,7 @@ impl Player {
             last_fade: (Instant::ZERO, Span::ZERO),
             tempo: Tempo::new(script.tempo, Instant::ZERO),
             taps: Taps::default(),
+            drift: Drift::default(),
             hands: vec![Hand::default(); units],
             master: 1.0,
             blackout: false,
@@ -171,6 +177,7 @@ impl Player {
         let when = self.advance(now);
         self.locate(&when);
         let steady = when.still || self.strobe_stopped;
+        let motion = self.motion(&when);
         for (unit, wish) in out.units.iter_mut().enumerate().take(self.script.layout.units()) {
             let hand = &self.hands[unit];
             let mut lit = false;
@@ -184,7 +191,7 @@ impl Player {
                 head.strobe = value.strobe.filter(|_| !steady && hand.sent.is_none());
             }
             let value = hand.unit(self.visible_unit(unit, lit, &when), lit, &when);
-            wish.aim = value.aim;
+            wish.aim = value.aim.map(|target| target.point(&motion));
             wish.sent = hand.sent;
             wish.beam = if hand.sent.is_some() { hand::PLAIN } else { value.beam };
             wish.haze = value.haze;
@@ -194,7 +201,7 @@ impl Player {
 
     /// Brings everything that happens by itself up to a moment.
     fn advance(&mut self, now: Instant) -> When {
-        if !self.begun {
+        if self.begun.is_none() {
             self.begin(now);
         }
         let when = self.clock.at(now);
@@ -214,7 +221,7 @@ impl Player {
     }
 
     fn begin(&mut self, now: Instant) {
-        self.begun = true;
+        self.begun = Some(now);
         self.clock = Clock::new(now);
         self.tempo = Tempo::new(self.script.tempo, now);
         self.last_fade = (now, Span::ZERO);
@@ -224,6 +231,15 @@ impl Player {
         if let Some(chase) = self.script.start_chase {
             let when = self.clock.at(now);
             self.start_chase(chase, &when);
+        }
+    }
+
+    /// The moment for figures: they run from the beginning of the show as a clock does, whichever looks are on.
+    fn motion(&self, when: &When) -> Motion<'_> {
+        Motion {
+            paths: &self.script.paths,
+            secs: (when.show - self.begun.unwrap_or(when.show)).secs(),
+            beats: self.tempo.beat(when.show) + self.drift.beats(when.show),
         }
     }
 
@@ -300,6 +316,7 @@ impl Player {
         self.see(when);
         self.tempo.set(bpm, when.show);
         let moved = self.tempo.put_beat_on(when.show);
+        self.drift.moved(moved, when.show);
         self.retime(was, moved, when);
         if moved.abs() > GLIDE_FROM {
             self.glide(when);

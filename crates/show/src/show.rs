@@ -1,6 +1,6 @@
 //! A show: everything that the player needs beside the rig.
 
-use crate::{Chase, Cue, Look};
+use crate::{Chase, Cue, Figure, Look};
 
 /// A show. Names in it are checked against each other and the rig when it is read; the player ignores what it
 /// cannot find.
@@ -8,6 +8,8 @@ use crate::{Chase, Cue, Look};
 pub struct Show {
     /// Its name.
     pub name: String,
+    /// In the order of the file.
+    pub figures: Vec<Figure>,
     /// In the order of the file.
     pub looks: Vec<Look>,
     /// In the order of the file.
@@ -21,6 +23,11 @@ pub struct Show {
 }
 
 impl Show {
+    /// The figure of that name.
+    pub fn figure(&self, name: &str) -> Option<&Figure> {
+        self.figures.iter().find(|figure| figure.name == name)
+    }
+
     /// Place of the look of that name.
     pub fn look_index(&self, name: &str) -> Option<usize> {
         self.looks.iter().position(|look| look.name == name)

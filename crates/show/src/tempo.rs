@@ -31,6 +31,29 @@ pub struct Taps {
     count: usize,
 }
 
+/// What makes up for taps: a position in beats that never jumps. A tap moves the beat at once, this follows within
+/// [`Drift::SPAN`].
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Drift {
+    since: Instant,
+    beats: f64,
+}
+
+impl Drift {
+    /// So long a tap takes to arrive.
+    pub(crate) const SPAN: Span = Span::from_millis(2000);
+
+    /// To be added to the position.
+    pub(crate) fn beats(&self, at: Instant) -> f64 {
+        self.beats * (1.0 - Self::SPAN.progress(at - self.since))
+    }
+
+    /// A tap has moved the position by so many beats.
+    pub(crate) fn moved(&mut self, beats: f64, at: Instant) {
+        *self = Self { since: at, beats: self.beats(at) - beats };
+    }
+}
+
 impl Tempo {
     /// A tempo whose beat 0 is at `zero`; what is not finite becomes [`DEFAULT`], the rest is held to [`RANGE`].
     pub fn new(bpm: f64, zero: Instant) -> Self {

@@ -5,8 +5,10 @@ use lanthorn_physics::Point;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_rig::Rig;
 
+use super::target::Target;
 use super::value::{HeadValue, Lamp, UnitValue};
-use crate::{Aim, Ask, Look, Part, Spread, Who};
+use crate::figure::Place;
+use crate::{Aim, Ask, Figure, Look, Part, Spread, Who};
 
 /// Where each light's heads lie in one flat row of heads, and what the lights are like.
 #[derive(Clone, Debug)]
@@ -51,10 +53,10 @@ impl Layout {
 }
 
 impl LookValues {
-    pub(super) fn new(look: &Look, rig: &Rig, layout: &Layout) -> Self {
+    pub(super) fn new(look: &Look, figures: &[Figure], rig: &Rig, layout: &Layout) -> Self {
         let mut values = Self { place: vec![None; layout.units()], units: Vec::new(), heads: Vec::new() };
         for part in &look.parts {
-            values.take(part, rig, layout);
+            values.take(part, figures, rig, layout);
         }
         values
     }
@@ -74,7 +76,7 @@ impl LookValues {
         self.place[unit].is_some()
     }
 
-    fn take(&mut self, part: &Part, rig: &Rig, layout: &Layout) {
+    fn take(&mut self, part: &Part, figures: &[Figure], rig: &Rig, layout: &Layout) {
         let group = resolve(&part.who, rig);
         let all_heads: usize = group.iter().map(|&unit| layout.heads(unit).len()).sum();
         let alone = group.len() == 1;
@@ -90,7 +92,8 @@ impl LookValues {
             let heads = layout.heads(unit).len();
             heads_before += heads;
             let lit = self.heads[first..].iter().any(HeadValue::is_lit);
-            let value = unit_value(part, rig, unit, share(place, group.len()), lit);
+            let target = target(part, figures, rig, unit, (place, group.len()));
+            let value = UnitValue { aim: target, ..unit_value(part, rig, unit, lit) };
             match self.place[unit] {
                 Some(earlier) => self.units[earlier as usize] = (value, first),
                 None => {
@@ -114,9 +117,30 @@ pub(crate) fn resolve(who: &Who, rig: &Rig) -> Vec<usize> {
     units
 }
 
-fn unit_value(part: &Part, rig: &Rig, unit: usize, along: f64, lit: bool) -> UnitValue {
+/// Where the light that is one of so many in its group is wanted.
+fn target(
+    part: &Part,
+    figures: &[Figure],
+    rig: &Rig,
+    unit: usize,
+    (place, of): (usize, usize),
+) -> Option<Target> {
+    let named = |name: &str| figures.iter().position(|figure| figure.name == name);
+    let index = part.figure.as_deref().and_then(named);
+    let centre = index.and_then(|index| figures[index].centre.as_ref());
+    let at = aim_point(centre.or(part.aim.as_ref())?, rig, share(place, of))?;
+    Some(match index {
+        Some(index) => {
+            Target::running(at, index, Place::new(&figures[index], place, of, rig.units[unit].number))
+        }
+        None => Target::still(at),
+    })
+}
+
+/// All but where it is aimed.
+fn unit_value(part: &Part, rig: &Rig, unit: usize, lit: bool) -> UnitValue {
     UnitValue {
-        aim: part.aim.as_ref().and_then(|aim| aim_point(aim, rig, along)),
+        aim: None,
         beam: BeamState {
             gobo: part.gobo.as_deref().and_then(|gobo| gobo_slot(gobo, &rig.units[unit].profile)),
             prism: part.prism,
@@ -188,7 +212,8 @@ fn gradient_share(spread: Spread, (place, of): (usize, usize)) -> f64 {
     }
 }
 
-fn aim_point(aim: &Aim, rig: &Rig, along: f64) -> Option<Point> {
+/// The point for a light so far along its group, 0 to 1.
+pub(crate) fn aim_point(aim: &Aim, rig: &Rig, along: f64) -> Option<Point> {
     match aim {
         Aim::Mark(name) => rig.room.mark(name).map(|mark| mark.at),
         Aim::At(point) => Some(*point),

@@ -6,6 +6,7 @@ use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
 
 use super::When;
+use super::target::Target;
 use super::value::{HeadValue, Lamp, UnitValue, lerp};
 
 /// How long a light takes back to the show when let go.
@@ -66,12 +67,13 @@ impl Hand {
     pub(super) fn unit(&self, below: UnitValue, lit: bool, when: &When) -> UnitValue {
         let aim = match self.aim {
             Grip::Free => below.aim,
-            Grip::Held(point) => Some(point),
+            Grip::Held(point) => Some(Target::still(point)),
             Grip::Going(point, _, since) => {
+                let point = Target::still(point);
                 let part = LET_GO.progress(when.show - since);
                 match below.aim {
                     // A light that goes dark stays until it is dark.
-                    Some(there) if below.lit || part >= 1.0 => Some(point.lerp(there, part)),
+                    Some(there) if below.lit || part >= 1.0 => Some(point.towards(&there, part)),
                     _ => Some(point),
                 }
             }

@@ -131,8 +131,10 @@ impl Player {
                 lit |= seen.heads[place].is_lit();
                 lit_beneath |= beneath.heads[place].is_lit();
             }
-            seen.units[unit] = self.visible_unit(unit, lit, when);
-            beneath.units[unit] = UnitValue { lit: lit_beneath, ..self.base_unit(unit, when) };
+            let motion = self.motion(when);
+            seen.units[unit] = self.visible_unit(unit, lit, when).settled(&motion);
+            let base = self.base_unit(unit, when).settled(&motion);
+            beneath.units[unit] = UnitValue { lit: lit_beneath, ..base };
             self.tops[unit] = self.top(unit).map(|place| self.running[place].chase);
         }
         self.seen = seen;

@@ -5,11 +5,14 @@ use lanthorn_rig::Rig;
 
 use super::compile::{Layout, LookValues};
 use super::steps::Track;
+use crate::figure::Path;
 use crate::{Chase, Cue, Show, tempo};
 
 #[derive(Clone, Debug)]
 pub(super) struct Script {
     pub layout: Layout,
+    /// In the order of the show's figures.
+    pub paths: Vec<Path>,
     pub looks: Vec<LookValues>,
     pub look_fades: Vec<Span>,
     pub chases: Vec<ChaseScript>,
@@ -49,11 +52,13 @@ pub(super) struct CueChange {
 impl Script {
     pub(super) fn new(show: &Show, rig: &Rig) -> Self {
         let layout = Layout::new(rig);
-        let looks: Vec<_> = show.looks.iter().map(|look| LookValues::new(look, rig, &layout)).collect();
+        let looks: Vec<_> =
+            show.looks.iter().map(|look| LookValues::new(look, &show.figures, rig, &layout)).collect();
         let chases = show.chases.iter().map(|chase| chase_script(chase, show, &looks, &layout)).collect();
         let start = show.start.as_deref();
         let start_look = start.and_then(|name| show.look_index(name));
         Self {
+            paths: show.figures.iter().map(Path::new).collect(),
             look_fades: show.looks.iter().map(|look| look.fade).collect(),
             chases,
             cues: cue_scripts(&show.cues, show),

@@ -3,7 +3,7 @@
 
 use lanthorn_physics::{Instant, Span};
 
-use crate::{Chase, Order, StepTime};
+use crate::{Chase, Order, StepTime, seed};
 
 /// Nothing is shorter: a hundredth of a second or of a beat.
 const SHORTEST: f64 = 0.01;
@@ -204,7 +204,7 @@ fn sequence(chase: &Chase) -> Vec<u16> {
         Order::ToAndFro => (0..steps).chain((1..steps.saturating_sub(1)).rev()).collect(),
         // Two steps that never repeat can only take turns.
         Order::Random if steps < 3 => (0..steps).collect(),
-        Order::Random => draw(steps, seed(&chase.name)),
+        Order::Random => draw(steps, seed::of(&chase.name)),
     }
 }
 
@@ -218,7 +218,7 @@ fn draw(steps: u16, seed: u64) -> Vec<u16> {
         let start = drawn.len();
         drawn.extend(0..steps);
         for place in (1..length).rev() {
-            let other = (next_random(&mut state) % (place as u64 + 1)) as usize;
+            let other = (seed::next(&mut state) % (place as u64 + 1)) as usize;
             drawn.swap(start + place, start + other);
         }
         if round > 0 && drawn[start] == drawn[start - 1] {
@@ -231,21 +231,6 @@ fn draw(steps: u16, seed: u64) -> Vec<u16> {
         }
     }
     drawn
-}
-
-/// FNV-1a, 64 bit: the same number for the same name on every system.
-fn seed(name: &str) -> u64 {
-    name.bytes()
-        .fold(0xcbf2_9ce4_8422_2325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
-}
-
-/// SplitMix64 (Steele, Lea, Flood 2014).
-fn next_random(state: &mut u64) -> u64 {
-    *state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
-    let mut z = *state;
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    z ^ (z >> 31)
 }
 
 #[cfg(test)]

@@ -2,11 +2,12 @@
 
 use lanthorn_fixture::emitters::{Source, sources};
 use lanthorn_fixture::{BeamState, Mode, Profile};
-use lanthorn_physics::Point;
 use lanthorn_physics::colour::{
     Ceiling, Chromaticity, Emitter, Mixer, Objective, Xyz, fade, screen_rgb, xyz_of_linear_rgb,
 };
 use lanthorn_physics::units::Hertz;
+
+use super::target::{Motion, Target};
 
 /// Below this level (a millionth of the light) a head counts as dark.
 pub(super) const DARK: f64 = 1e-3;
@@ -18,7 +19,7 @@ const HARDLY_OUTSIDE: f64 = 0.02;
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct UnitValue {
     /// Where to; none leaves it.
-    pub aim: Option<Point>,
+    pub aim: Option<Target>,
     pub beam: BeamState,
     pub haze: f64,
     pub fan: f64,
@@ -94,15 +95,22 @@ impl UnitValue {
         }
     }
 
-    fn aim_towards(&self, to: &Self, part: Part) -> Option<Point> {
-        let (Some(here), Some(there)) = (self.aim, to.aim) else { return to.aim.or(self.aim) };
+    fn aim_towards(&self, to: &Self, part: Part) -> Option<Target> {
+        let Some(here) = self.aim else { return to.aim };
+        // Without another place it stays, and comes to rest.
+        let there = to.aim.unwrap_or(Target::still(here.at));
         if part.held {
             return Some(here);
         }
         if part.is_done() || !self.lit {
             return Some(there);
         }
-        Some(if to.lit { here.lerp(there, part.movement) } else { here })
+        Some(if to.lit { here.towards(&there, part.movement) } else { here })
+    }
+
+    /// The same at this moment, to be kept: see [`Target::settled`].
+    pub(super) fn settled(self, motion: &Motion<'_>) -> Self {
+        Self { aim: self.aim.map(|target| target.settled(motion)), ..self }
     }
 
     fn beam_towards(&self, to: &Self, part: f64) -> BeamState {

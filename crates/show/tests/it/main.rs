@@ -9,6 +9,7 @@ mod chases;
 mod common;
 mod cues;
 mod fades;
+mod figures;
 mod hand;
 mod looks;
 mod running;
