@@ -5,6 +5,7 @@
 
 mod aim;
 mod beam;
+mod case;
 mod colour;
 mod motion;
 mod sight;

@@ -53,19 +53,35 @@ impl AxisLimits {
     /// Time to turn by an angle from rest to rest: θ/v + v/a when full speed is reached, 2·√(θ/a) when not. An axis
     /// that cannot move takes for ever (the largest span).
     pub fn travel_time(&self, angle: Radians) -> Span {
+        self.travel_secs(angle).map_or(Span::from_micros(i64::MAX), Span::from_secs)
+    }
+
+    /// [`travel_time`](Self::travel_time) in seconds, not rounded; `None` for an axis that cannot move.
+    pub fn travel_secs(&self, angle: Radians) -> Option<f64> {
         let angle = angle.get().abs();
         if angle <= 0.0 {
-            return Span::ZERO;
-        }
-        if !self.usable() {
-            return Span::from_micros(i64::MAX);
+            return Some(0.0);
         }
         let Self { speed, acceleration } = *self;
-        Span::from_secs(if angle >= speed * speed / acceleration {
-            angle / speed + speed / acceleration
-        } else {
-            2.0 * (angle / acceleration).sqrt()
+        self.usable().then(|| {
+            if angle >= speed * speed / acceleration {
+                angle / speed + speed / acceleration
+            } else {
+                2.0 * (angle / acceleration).sqrt()
+            }
         })
+    }
+
+    /// Fastest that it gets on the way by an angle from rest to rest, rad/s: v, or √(θ·a) on a way too short for it.
+    pub fn peak_speed(&self, angle: Radians) -> f64 {
+        (angle.get().abs() * self.acceleration).sqrt().min(self.speed)
+    }
+
+    /// The same motor held back so that every move takes `factor` times as long (1 or more): speed ÷ factor,
+    /// acceleration ÷ factor².
+    pub fn slowed(&self, factor: f64) -> Self {
+        let factor = factor.max(1.0);
+        Self { speed: self.speed / factor, acceleration: self.acceleration / (factor * factor) }
     }
 
     fn usable(&self) -> bool {

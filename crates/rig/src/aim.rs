@@ -1,20 +1,30 @@
-//! From a point in the room to pan and tilt, in closed form.
+//! From a point in the room to pan and tilt, in closed form; and from one moment to the next, so that a lit beam never
+//! jumps.
 //!
 //! A head at pan `p` and tilt `t` shines along `d = R · Rz(p) · Rx(t) · (0, 0, −1)`, which in the fixture frame is
 //! `(−sin p · sin t, cos p · sin t, −cos t)` (axes of DIN SPEC 15800, right-hand rule). So
-//! `t = ±acos(−d_z)`, `p = atan2(−s·d_x, s·d_y)` with `s` the sign of `t`, and every whole turn of `p` inside the
+//! `t = ±acos(−d_z)`, `p = atan2(−s·d_x, s·d_y)` with `s` the sign of `t`, and every whole turn of either inside the
 //! travel is one more solution. How the unit's axes really run ([`AxisFit`]) and swapped axes are applied last, by
 //! [`Head::sent`].
+
+mod follow;
 
 use lanthorn_physics::motion::AxisLimits;
 use lanthorn_physics::units::{Radians, Seconds};
 use lanthorn_physics::{Direction, Point, Rotation, Span};
 
+pub use self::follow::Aimer;
 use crate::sight::{AxisFit, Pose};
-use crate::{Rig, RigPose, RigState, Unit};
+use crate::{Rig, Unit};
 
-/// Closer to straight down (or up) than this, pan no longer matters: sine of the tilt, about 0.0006°.
-const NADIR: f64 = 1e-5;
+/// Closer to the pan axis than this (sine of the angle), a beam has no pan of its own.
+const ON_AXIS: f64 = 1e-9;
+
+/// How far beyond its end a travel still counts, so that rounding loses no solution that lies right on it.
+const END_SLACK: f64 = 1e-9;
+
+/// The most turns of an axis that are looked through to either side.
+const MOST_TURNS: i64 = 1000;
 
 /// Time over a whole travel that is assumed where a profile does not say (common practice, no source).
 const ASSUMED_TRAVEL_TIME: Seconds = Seconds::new(3.0);
@@ -55,17 +65,12 @@ pub struct Solution {
     pub time: Span,
 }
 
-/// Every solution inside the travel, quickest first. No more than eight are kept (a pan travel of two whole turns).
+/// Every solution inside the travel, quickest first. No more than sixteen are kept: enough for a pan travel of four whole
+/// turns.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Solutions {
-    list: [Solution; 8],
+    list: [Solution; 16],
     len: usize,
-}
-
-/// The heads of a rig, ready to be aimed every tick without allocating.
-#[derive(Clone, Debug)]
-pub struct Aimer {
-    heads: Vec<Option<Head>>,
 }
 
 impl Head {
@@ -105,35 +110,71 @@ impl Head {
         })
     }
 
+    /// A head by its geometry alone: the right-hand rule on both axes, nothing inverted or swapped, home in the middle
+    /// of a stated travel as wide as the range.
+    pub fn bare(
+        pivot: Point,
+        world_from_fixture: Rotation,
+        [pan_range, tilt_range]: [[Radians; 2]; 2],
+        [pan_limits, tilt_limits]: [AxisLimits; 2],
+    ) -> Self {
+        let axis =
+            |[low, high]: [Radians; 2]| AxisFit { offset: (low + high) / 2.0, ..AxisFit::stated(false) };
+        let travel = |[low, high]: [Radians; 2]| high - low;
+        Self {
+            pivot,
+            world_from_fixture,
+            pan_range,
+            tilt_range,
+            pan_limits,
+            tilt_limits,
+            travels: [travel(pan_range), travel(tilt_range)],
+            pan: axis(pan_range),
+            tilt: axis(tilt_range),
+            swap: false,
+        }
+    }
+
     /// Where it shines at a pan and tilt, in the world.
     pub fn direction(&self, pan: Radians, tilt: Radians) -> Direction {
         beam_in_world(self.world_from_fixture, pan, tilt)
     }
 
-    /// Every pan and tilt inside the travel that shines along a direction, quickest from `current` first.
-    pub fn solve_direction(&self, beam_in_world: Direction, current: (Radians, Radians)) -> Solutions {
+    /// `true` for a direction right along the pan axis: any pan shines there.
+    pub fn pan_is_free(&self, beam_in_world: Direction) -> bool {
+        let d = self.world_from_fixture.inverse().apply(beam_in_world);
+        libm::hypot(d.x(), d.y()) < ON_AXIS
+    }
+
+    /// Hands over every pan and tilt inside the travel that shines along a direction, in no order; a pose that is its
+    /// own mirror image comes twice. Along the pan axis the current pan is kept, as far as the travel lets it.
+    pub fn each_solution(
+        &self,
+        beam_in_world: Direction,
+        current: (Radians, Radians),
+        mut take: impl FnMut(Solution),
+    ) {
         let d = self.world_from_fixture.inverse().apply(beam_in_world);
         let across = libm::hypot(d.x(), d.y());
-        let tilt = libm::atan2(across, -d.z());
-        let mut solutions = Solutions::EMPTY;
+        let from_axis = libm::atan2(across, -d.z());
         for sign in [1.0, -1.0] {
-            let tilt = Radians::new(sign * tilt);
-            if across < NADIR {
-                // Pan is free: keep it.
-                let pan = current.0.max(self.pan_range[0]).min(self.pan_range[1]);
-                self.admit(&mut solutions, pan, tilt, current);
-                continue;
-            }
-            let pan = libm::atan2(-sign * d.x(), sign * d.y());
-            let turns = |edge: Radians| (edge.get() - pan) / std::f64::consts::TAU;
-            // A hair of tolerance, so that a solution on the very end of the travel is not lost to rounding.
-            let first = (turns(self.pan_range[0]) - 1e-12).ceil() as i64;
-            let last = (turns(self.pan_range[1]) + 1e-12).floor() as i64;
-            for turn in first..=last.min(first + 7) {
-                let pan = Radians::new(pan + turn as f64 * std::f64::consts::TAU);
-                self.admit(&mut solutions, pan, tilt, current);
+            for tilt in turns_inside(sign * from_axis, self.tilt_range) {
+                let mut admit = |pan: Radians| {
+                    take(Solution { pan, tilt, time: self.travel_time(current, (pan, tilt)) });
+                };
+                if across < ON_AXIS {
+                    admit(held(current.0, self.pan_range));
+                } else {
+                    turns_inside(libm::atan2(-sign * d.x(), sign * d.y()), self.pan_range).for_each(admit);
+                }
             }
         }
+    }
+
+    /// Every pan and tilt inside the travel that shines along a direction, quickest from `current` first.
+    pub fn solve_direction(&self, beam_in_world: Direction, current: (Radians, Radians)) -> Solutions {
+        let mut solutions = Solutions::EMPTY;
+        self.each_solution(beam_in_world, current, |solution| solutions.insert(solution));
         solutions
     }
 
@@ -143,25 +184,33 @@ impl Head {
         self.pivot.towards(target).map_or(Solutions::EMPTY, |d| self.solve_direction(d, current))
     }
 
-    /// The pan and tilt inside the travel that shine nearest to a point which is out of reach.
+    /// The pan and tilt inside the travel that shine nearest to a point which is out of reach; of several, the one that
+    /// is there first.
+    ///
+    /// The cosine of the miss is `sin t · sin T · cos(p − P) + cos t · cos T`, where `P` and `T` would be wanted. For a
+    /// given tilt it is greatest at a pan of `P`, half a turn from there, or at an end of the travel; for a given pan
+    /// it is `A · cos(t − φ)`. So the best lies among few.
     pub fn nearest(&self, target: Point, current: (Radians, Radians)) -> (Radians, Radians) {
         let Some(wanted) = self.pivot.towards(target) else { return current };
         let d = self.world_from_fixture.inverse().apply(wanted);
-        let tilt = libm::atan2(libm::hypot(d.x(), d.y()), -d.z());
-        let clamp =
-            |angle: f64, range: [Radians; 2]| Radians::new(angle.clamp(range[0].get(), range[1].get()));
+        let pan = libm::atan2(-d.x(), d.y());
         let mut best = (current, f64::INFINITY, Span::ZERO);
-        for sign in [1.0, -1.0] {
-            for turn in [-1.0, 0.0, 1.0] {
-                let pan = libm::atan2(-sign * d.x(), sign * d.y()) + turn * std::f64::consts::TAU;
-                let pose = (clamp(pan, self.pan_range), clamp(sign * tilt, self.tilt_range));
-                let miss = self.direction(pose.0, pose.1).angle_to(wanted).get();
-                let time = self.travel_time(current, pose);
+        let mut weigh = |pan: Radians| {
+            let mut weigh = |tilt: Radians| {
+                let miss = self.direction(pan, tilt).angle_to(wanted).get();
+                let time = self.travel_time(current, (pan, tilt));
                 if miss < best.1 - 1e-9 || (miss < best.1 + 1e-9 && time < best.2) {
-                    best = (pose, miss, time);
+                    best = ((pan, tilt), miss, time);
                 }
-            }
-        }
+            };
+            let along = d.y() * libm::cos(pan.get()) - d.x() * libm::sin(pan.get());
+            turns_inside(libm::atan2(along, -d.z()), self.tilt_range).for_each(&mut weigh);
+            self.tilt_range.into_iter().for_each(weigh);
+        };
+        turns_inside(pan, self.pan_range).for_each(&mut weigh);
+        turns_inside(pan + std::f64::consts::PI, self.pan_range).for_each(&mut weigh);
+        weigh(held(current.0, self.pan_range));
+        self.pan_range.into_iter().for_each(weigh);
         best.0
     }
 
@@ -206,20 +255,11 @@ impl Head {
     fn pan_per_tilt(&self) -> f64 {
         self.travels[0] / self.travels[1]
     }
-
-    fn admit(&self, solutions: &mut Solutions, pan: Radians, tilt: Radians, current: (Radians, Radians)) {
-        let inside = |angle: Radians, [low, high]: [Radians; 2]| {
-            angle.get() >= low.get() - 1e-9 && angle.get() <= high.get() + 1e-9
-        };
-        if inside(pan, self.pan_range) && inside(tilt, self.tilt_range) {
-            solutions.insert(Solution { pan, tilt, time: self.travel_time(current, (pan, tilt)) });
-        }
-    }
 }
 
 impl Solutions {
     const EMPTY: Self =
-        Self { list: [Solution { pan: Radians::ZERO, tilt: Radians::ZERO, time: Span::ZERO }; 8], len: 0 };
+        Self { list: [Solution { pan: Radians::ZERO, tilt: Radians::ZERO, time: Span::ZERO }; 16], len: 0 };
 
     /// Quickest first.
     pub fn as_slice(&self) -> &[Solution] {
@@ -248,52 +288,22 @@ impl Solutions {
     }
 }
 
-impl Aimer {
-    /// Ready to aim a rig.
-    pub fn new(rig: &Rig) -> Self {
-        Self { heads: rig.units.iter().map(|unit| Head::new(rig, unit)).collect() }
-    }
-
-    /// Puts another head in the place of a unit's, as it was sighted in. Nothing happens for a light that cannot follow
-    /// a spot. Does not allocate.
-    pub fn renew(&mut self, unit: usize, head: Head) {
-        if let Some(Some(old)) = self.heads.get_mut(unit) {
-            *old = head;
-        }
-    }
-
-    /// The head of a unit by its place in the rig; `None` for a light that cannot follow a spot.
-    pub fn head(&self, unit: usize) -> Option<&Head> {
-        self.heads.get(unit).and_then(Option::as_ref)
-    }
-
-    /// What every light is to do in its own frame: the solution nearest in time to where it was sent last. A point
-    /// out of reach gets the nearest pose inside the travel; a light without an aim stays where it is.
-    pub fn aim(&self, wished: &RigState, sent_last: &RigPose, pose: &mut RigPose) {
-        for (index, wish) in wished.units.iter().enumerate() {
-            let (last, out) = (&sent_last.units[index], &mut pose.units[index]);
-            (out.pan, out.tilt) = match (&self.heads[index], wish.aim) {
-                _ if wish.sent.is_some() => wish.sent.unwrap_or_default(),
-                (Some(head), Some(target)) => {
-                    let current = head.from_sent(last.pan, last.tilt);
-                    let aimed = head.solve(target, current).best();
-                    let (pan, tilt) =
-                        aimed.map_or_else(|| head.nearest(target, current), |best| (best.pan, best.tilt));
-                    head.sent(pan, tilt)
-                }
-                _ => (last.pan, last.tilt),
-            };
-            out.beam = wish.beam;
-            out.haze = wish.haze;
-            out.fan = wish.fan;
-            out.heads.copy_from_slice(&wish.heads);
-        }
-    }
-}
-
 /// Where a light shines at a pan and tilt by the right-hand rule.
 pub fn beam_in_world(world_from_fixture: Rotation, pan: Radians, tilt: Radians) -> Direction {
     Rotation::about_x(tilt).then(Rotation::about_z(pan)).then(world_from_fixture).apply(Direction::DOWN)
+}
+
+/// An angle and all that differ from it by whole turns, inside a range.
+fn turns_inside(angle: f64, [low, high]: [Radians; 2]) -> impl Iterator<Item = Radians> {
+    let turns = |edge: f64| (edge - angle) / std::f64::consts::TAU;
+    let first = (turns(low.get() - END_SLACK).ceil() as i64).max(-MOST_TURNS);
+    let last = (turns(high.get() + END_SLACK).floor() as i64).min(MOST_TURNS);
+    (first..=last).map(move |turn| Radians::new(angle + turn as f64 * std::f64::consts::TAU))
+}
+
+/// The nearest angle inside a range.
+fn held(angle: Radians, [low, high]: [Radians; 2]) -> Radians {
+    angle.max(low).min(high)
 }
 
 /// Lowest and highest angle of an axis that is sent its whole travel.

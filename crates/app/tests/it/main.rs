@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "the helpers of a test fail like the test")]
 
+mod calc_motors;
 mod golden;
 
 use std::io::{BufRead, BufReader, Read, Write};

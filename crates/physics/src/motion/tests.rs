@@ -24,6 +24,24 @@ fn travel_times() {
 }
 
 #[test]
+fn a_slowed_motor_takes_that_much_longer_on_every_way() {
+    for degrees in [5.0, 45.0, 90.0, 540.0] {
+        let angle = Radians::from_deg(degrees);
+        let own = limits(180.0, 360.0);
+        for factor in [1.0, 1.7, 12.0] {
+            let slowed = own.slowed(factor);
+            let (got, want) = (slowed.travel_secs(angle).unwrap(), own.travel_secs(angle).unwrap() * factor);
+            assert!((got - want).abs() < 1e-9, "{degrees}° {factor}: {got} {want}");
+            assert!((slowed.peak_speed(angle) - own.peak_speed(angle) / factor).abs() < 1e-9);
+        }
+        assert_eq!(own.slowed(0.5), own, "never quicker");
+    }
+    // By hand: half of 45° at 360°/s² ends at √(45 · 360) = 127.28°/s.
+    let peak = limits(180.0, 360.0).peak_speed(Radians::from_deg(45.0));
+    assert!((peak.to_degrees() - 127.279_220_614).abs() < 1e-6);
+}
+
+#[test]
 fn limits_from_what_a_profile_states() {
     // 540° in 3.5 s with 0.5 s to full speed is 180°/s and 360°/s².
     let got =

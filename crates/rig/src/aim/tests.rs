@@ -118,6 +118,28 @@ fn out_of_reach_gives_the_nearest_pose() {
 }
 
 #[test]
+fn nothing_inside_the_travel_is_nearer_than_the_nearest() {
+    let mountings = [Rotation::IDENTITY, Rotation::about_x(deg(50.0)), Rotation::about_y(deg(170.0))];
+    for mounting in mountings {
+        for (pan_travel, tilt_travel) in [(90.0, 60.0), (300.0, 100.0), (540.0, 180.0)] {
+            let head = head(mounting, pan_travel, tilt_travel);
+            for target in [(0.0, 1.0, 9.0), (2.0, -3.0, 0.0), (-3.0, 0.1, 6.0), (0.2, 0.1, 0.0)] {
+                let target = Point::new(target.0, target.1, target.2);
+                let wanted = head.pivot.towards(target).unwrap();
+                let miss = |(pan, tilt)| head.direction(pan, tilt).angle_to(wanted).deg();
+                let found = head.nearest(target, HOME);
+                let step =
+                    |[low, high]: [Radians; 2], part: u32| low + (high - low) * (f64::from(part) / 90.0);
+                let scanned = (0..=90 * 91)
+                    .map(|cell| miss((step(head.pan_range, cell / 91), step(head.tilt_range, cell % 91))));
+                let best = scanned.fold(f64::INFINITY, f64::min);
+                assert!(miss(found) <= best + 1e-6, "{target:?}: {} but {best} by scanning", miss(found));
+            }
+        }
+    }
+}
+
+#[test]
 fn signs_and_swap_come_back_from_what_is_sent() {
     for (pan_invert, tilt_invert, swap) in (0..8).map(|bits| (bits & 1 == 1, bits & 2 == 2, bits & 4 == 4)) {
         let head = Head {
