@@ -1,5 +1,6 @@
 import type { CueView, FindingView, Intent, LookView, Moment, Scene, ToPage, Word } from '../src/wire.gen';
 import { aim, moment, scene } from './mock';
+import { Sights } from './sights';
 
 /** A made-up machine: it answers intents well enough to see every panel in every state. Figures are for the eye only. */
 export class Machine {
@@ -19,6 +20,7 @@ export class Machine {
   #bpm = 118;
   #fadeFrom = -Infinity;
   #taps: number[] = [];
+  readonly #sights = new Sights(this.#scene);
   #timer: ReturnType<typeof setInterval> | undefined;
 
   constructor(say: (message: ToPage) => void, touch: (up: boolean) => void) {
@@ -41,6 +43,7 @@ export class Machine {
 
   take(intent: Intent): boolean {
     if (this.#timer === undefined) return false;
+    if (this.#sights.take(intent)) this.#say({ type: 'scene', ...this.#scene });
     switch (intent.type) {
       case 'look':
         this.#look = intent.name;
@@ -113,7 +116,9 @@ export class Machine {
   #moment(): Moment {
     const t = performance.now() / 1000;
     const shown = moment(t, { 'Supper glow': 'supper', Cake: 'cake' }[this.#look] ?? 'dance');
+    const sighting = this.#sights.now();
     for (const light of shown.lights) {
+      if (sighting) for (const head of light.heads) head.level = light.unit === sighting.unit ? 1 : 0;
       const level = this.#levels.get(light.unit);
       const colour = this.#colours.get(light.unit);
       light.held = level !== undefined || colour !== undefined || this.#aims.has(light.unit);
@@ -121,6 +126,7 @@ export class Machine {
       for (const head of light.heads) {
         const given = (level ?? head.level) * this.#master * (this.#blackout ? 0 : 1);
         const scale = head.level > 0 ? given / head.level : 0;
+        if (sighting && light.unit === sighting.unit) head.candela = 12000;
         head.level = given;
         head.candela = head.candela === null ? null : head.candela * scale;
         if (head.spot?.lux) head.spot.lux *= scale;
@@ -130,6 +136,7 @@ export class Machine {
     const beat = (t * this.#bpm) / 60;
     return {
       ...shown,
+      sighting,
       now: {
         look: this.#scene.looks.length > 0 ? this.#look : null,
         chases: this.#running.filter(() => this.#scene.chases.length > 0).map((name) => ({ name, step: Math.floor(beat / 4) % 6 })),

@@ -90,7 +90,7 @@ const unitOf = (h: Hung): UnitView => ({
   number: h.n, kind: h.k.kind, symbol: h.k.symbol, mode: '14-channel', at: h.at, rotation: h.q, size: h.k.size,
   moves: h.k.moves, heads: h.k.heads, place: h.place, run: 'driven', address: `1.${1 + 14 * (h.n - 1)}`, footprint: 14,
   menu: ['Addr', String(1 + 14 * (h.n - 1))], circuit: h.n < 8 ? 'stage wall' : 'kitchen',
-  groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [],
+  groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [], sighting: null,
 });
 
 const words = (text: string, colour: string | null = null): Word => ({ text, colour });
@@ -188,6 +188,11 @@ export function aim(unit: number, at: V3): void {
   held.set(unit, at);
 }
 
+/** Lets go of a light's spot. */
+export function letGo(unit: number): void {
+  held.delete(unit);
+}
+
 const rad = (degrees: number) => (degrees * Math.PI) / 180;
 
 function headsOf(h: Hung, w: Want, along: V3): HeadMoment[] {
@@ -233,5 +238,6 @@ export function moment(t: number, look = 'dance'): Moment {
       blackout: false, stillness: false, strobe_stopped: false, tempo_bpm: 118, beat: (t * 118) / 60,
     },
     link: { outputs: [], rate_hz: 44, ticks: t * 44, late: 0 },
+    sighting: null,
   };
 }

@@ -1,6 +1,7 @@
 // The panels with a made-up machine behind them, for working on the page without one: open /dev/panels.html.
 import '../src/fonts.css';
 import '../src/page.css';
+import '../src/sighting.css';
 import { render } from 'solid-js/web';
 import { App } from '../src/App';
 import { receive, sendBy, setTouch } from '../src/state';

@@ -1,7 +1,7 @@
 import { createEffect, createSignal, Match, on, onCleanup, Show, Switch } from 'solid-js';
 import { folded } from './fold';
 import { listen } from './listen';
-import { over, scene, slipUnit, stage, theme, up } from './state';
+import { over, scene, sightAt, slipUnit, stage, theme, up } from './state';
 import { Chases } from './panel/Chases';
 import { Cues } from './panel/Cues';
 import { Evening } from './panel/Evening';
@@ -10,6 +10,7 @@ import { KeyList } from './panel/KeyList';
 import { Looks } from './panel/Looks';
 import { Picture } from './panel/Picture';
 import { Rig } from './panel/Rig';
+import { Sight } from './panel/Sight';
 import { Slip } from './panel/Slip';
 import { RunningHead, StageList, StageRow } from './panel/Stages';
 import { StopKeys } from './panel/StopKeys';
@@ -23,17 +24,19 @@ export function App() {
   let column!: HTMLElement;
   onCleanup(listen());
   createEffect(() => (document.documentElement.dataset.theme = theme()));
-  createEffect(() => (document.body.dataset.stage = stage()));
+  createEffect(() => (document.body.dataset.stage = sightAt() ? 'sight' : stage()));
   createEffect(() => (document.title = scene() ? `${capital(scene()!.show)}, Lanthorn` : 'Lanthorn'));
-  createEffect(on([stage, over], () => (column.scrollTop = 0)));
+  createEffect(on([stage, over, sightAt], () => (column.scrollTop = 0)));
 
+  const slip = () => (sightAt() ? undefined : slipUnit());
   const insets = (): Insets => {
-    if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slipUnit() ? 8 : 48 } : { left: 0, top: 40, right: 0, bottom: 8 };
-    return { left: stage() === 'rig' ? 590 : 500, top: slipUnit() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 10 : 0, bottom: 88 };
+    if (folded() && sightAt()) return { left: 0, top: 36, right: 0, bottom: 44 };
+    if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slip() ? 8 : 48 } : { left: 0, top: 40, right: 0, bottom: 8 };
+    return { left: stage() === 'rig' ? 590 : 500, top: slip() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 10 : 0, bottom: 88 };
   };
 
   return (
-    <div class="page" classList={{ lost: !up(), slipped: slipUnit() !== undefined }}>
+    <div class="page" classList={{ lost: !up(), slipped: slip() !== undefined }}>
       <header class="head">
         <Show when={folded()} fallback={<StageRow />}>
           <RunningHead />
@@ -57,7 +60,9 @@ export function App() {
         </Show>
       </main>
       <Picture insets={insets()} />
-      <Slip onHeight={watchSlip} />
+      <Show when={!sightAt()}>
+        <Slip onHeight={watchSlip} />
+      </Show>
       <footer class="foot">
         <Show when={!folded()}>
           <Foot />
@@ -72,6 +77,9 @@ export function App() {
 function StageColumn() {
   return (
     <Switch>
+      <Match when={sightAt()}>
+        <Sight />
+      </Match>
       <Match when={stage() === 'room'}>
         <Evening />
       </Match>

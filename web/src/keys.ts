@@ -1,4 +1,5 @@
 // What each key means. Pure: a key press and the circumstances in, a command out.
+import type { NudgeStep } from './wire.gen';
 
 /** The six stages, in the order of their words and of Alt-1 to Alt-6. */
 export const STAGES = ['room', 'rig', 'looks', 'chases', 'cues', 'tonight'] as const;
@@ -10,7 +11,11 @@ export type Command =
   | { do: 'go' | 'back' | 'escape' | 'tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'keys' }
   | { do: 'digit'; digit: number }
   | { do: 'stage'; stage: Stage }
-  | { do: 'nudge'; x: number; y: number };
+  | { do: 'nudge'; x: number; y: number }
+  /** While a light is sighted in: it is on, take the last sight back, next light. */
+  | { do: 'sight'; what: 'on' | 'undo' | 'next' }
+  /** To the right and up on the picture; `step` is `null` for the one chosen on the page. */
+  | { do: 'sight_nudge'; x: number; y: number; step: NudgeStep | null };
 
 /** A key press, as much of it as matters (a `KeyboardEvent` fits). */
 export type Press = {
@@ -34,6 +39,8 @@ export type Circumstances = {
   aiming: boolean;
   /** Single letters and digits may command (they can be switched off). */
   letters: boolean;
+  /** Sighting in is open; `aim` while a spot is brought onto a mark. */
+  sighting?: 'open' | 'aim' | null;
 };
 
 /** How far an arrow moves a spot, metres; with Shift the finer step. */
@@ -62,6 +69,8 @@ const ARROWS: Record<string, readonly [number, number]> = {
 export function command(press: Press, where: Circumstances): Command | null {
   const stage = stageKey(press);
   if (stage) return { do: 'stage', stage };
+  const sight = sightKey(press, where);
+  if (sight) return sight;
   // Brackets need AltGr (reported as Ctrl with Alt) on many keyboards.
   const bracket = press.key === '[' || press.key === ']';
   if ((press.ctrlKey || press.metaKey || press.altKey) && !bracket) return null;
@@ -77,12 +86,25 @@ function stageKey(press: Press): Stage | undefined {
   return digit ? STAGES[Number(digit) - 1] : undefined;
 }
 
+function sightKey(press: Press, where: Circumstances): Command | null {
+  if (!where.sighting || where.typing || press.ctrlKey || press.metaKey) return null;
+  const arrow = ARROWS[press.key];
+  if (arrow && where.sighting === 'aim') {
+    return { do: 'sight_nudge', x: arrow[0], y: arrow[1], step: press.altKey ? 'creep' : press.shiftKey ? 'fine' : null };
+  }
+  if (press.altKey || press.repeat) return null;
+  if (press.key === 'Enter') return where.onControl ? null : { do: 'sight', what: 'on' };
+  if (!where.letters) return null;
+  const letter = press.key.toLowerCase();
+  return letter === 'u' ? { do: 'sight', what: 'undo' } : letter === 'n' ? { do: 'sight', what: 'next' } : null;
+}
+
 function liveKey(press: Press, where: Circumstances): Command | null {
   const evening = where.stage === 'room' || where.stage === 'tonight';
   if (press.key === ' ') return evening && !where.onControl && !press.repeat ? { do: 'go' } : null;
   if (press.key === 'Backspace') return evening && !press.repeat ? { do: 'back' } : null;
   const arrow = ARROWS[press.key];
-  if (!arrow || !where.aiming) return null;
+  if (!arrow || !where.aiming || where.sighting) return null;
   const step = press.shiftKey ? FINE_NUDGE_M : NUDGE_M;
   return { do: 'nudge', x: arrow[0] * step, y: arrow[1] * step };
 }
@@ -127,5 +149,8 @@ export const KEY_LIST: readonly (readonly [keys: string, does: string])[] = [
   ['B', 'blackout on, and back as it was'],
   ['Alt 1 to 6', 'Room, Rig, Looks, Chases, Cues, Tonight'],
   ['Tab, Enter', 'from handle to handle, open or press it'],
+  ['arrows, sighting in', 'move the spot that way on the picture; with Shift finely, with Alt by creep'],
+  ['Enter, sighting in', 'it is on; then on to the next mark'],
+  ['U, N, sighting in', 'take the last sight back; next light'],
   ['?', 'this list, and back'],
 ];

@@ -1,13 +1,15 @@
 // Hears the keyboard and does what the keys mean.
 import { back, blackout, go, letGo, nextMark, nudge, pickedMovers, setTempo, stillness, stopStrobe, tap } from './act';
 import { command, Digits, type Command } from './keys';
+import { enter, nextMarkInRoom, nudgeSight, openLight, PACE_MS, panel, step, stepOut, toNextLight, undoSight } from './sight';
 import {
-  held, letters, now, openWord, over, pick, picked, setOpenWord, setOver, setStage, stage, unitOf,
+  held, letters, now, openWord, over, pick, picked, setOpenWord, setOver, setStage, sightAt, stage, unitOf,
 } from './state';
 
 /** Starts hearing; the answer ends it. */
 export function listen(): () => void {
   const digits = new Digits();
+  let nudgedAt = -Infinity;
 
   const onKey = (event: KeyboardEvent) => {
     if (event.defaultPrevented || event.isComposing) return;
@@ -18,10 +20,18 @@ export function listen(): () => void {
       onControl: target.matches('button, a, [role=slider]'),
       aiming: pickedMovers().length > 0 && !target.matches('[role=slider]'),
       letters: letters(),
+      sighting: !sightAt() || over() ? null : sightAt()?.unit !== null && panel() === 'aim' ? 'aim' : 'open',
     });
     if (!meant) return;
     if (meant.do !== 'escape') event.preventDefault();
     else if (target.matches('input')) return target.blur();
+    if (meant.do === 'sight_nudge') {
+      const by = meant.step ?? step();
+      // A held key repeats faster than a motor can be watched.
+      if (event.repeat && event.timeStamp - nudgedAt < PACE_MS[by]) return;
+      nudgedAt = event.timeStamp;
+      return nudgeSight(meant.x, -meant.y, by);
+    }
     obey(meant, digits, event.timeStamp);
   };
 
@@ -39,7 +49,7 @@ export function listen(): () => void {
   };
 }
 
-function obey(meant: Command, digits: Digits, at: number): void {
+function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at: number): void {
   switch (meant.do) {
     case 'go':
       return void (now.next_cue !== null && go());
@@ -60,16 +70,20 @@ function obey(meant: Command, digits: Digits, at: number): void {
     case 'blackout':
       return void blackout();
     case 'mark':
-      return nextMark();
+      return sightAt()?.unit ? nextMarkInRoom() : nextMark();
     case 'keys':
       return void setOver(over() === 'keys' ? null : 'keys');
     case 'stage':
       return setStage(meant.stage);
     case 'nudge':
       return nudge(meant.x, meant.y);
+    case 'sight':
+      return meant.what === 'on' ? enter() : meant.what === 'undo' ? undoSight() : toNextLight();
     case 'digit': {
       const number = digits.push(meant.digit, at, (unit) => unitOf(unit) !== undefined);
-      if (number !== null) pick(number);
+      if (number === null) return;
+      if (!sightAt()) pick(number);
+      else if (unitOf(number)?.sighting) openLight(number);
     }
   }
 }
@@ -78,6 +92,7 @@ function obey(meant: Command, digits: Digits, at: number): void {
 function escape(): void {
   const mine = picked().filter((number) => held().includes(number));
   if (over()) setOver(null);
+  else if (sightAt()) stepOut();
   else if (openWord()) setOpenWord(null);
   else if (mine.length > 0) letGo(mine);
   else if (picked().length > 0) pick(null);

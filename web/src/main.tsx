@@ -1,5 +1,6 @@
 import './fonts.css';
 import './page.css';
+import './sighting.css';
 import { render } from 'solid-js/web';
 import { App } from './App';
 import { connect } from './link';

@@ -9,6 +9,9 @@ import type { Intent, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitVie
 /** Ink, rule and text in warm grey, or in amber alone for dark rooms. */
 export type Theme = 'neutral' | 'amber';
 
+/** Sighting in is open, over the rig: at the list of heads, or at one of them. */
+export type SightPlace = { unit: number | null };
+
 /** Text follows the machine at most this often; the picture follows every moment. */
 const CALM_MS = 125;
 
@@ -48,6 +51,8 @@ export const taken: Record<number, Date> = takenStore;
 // What belongs to this page.
 
 export const [stage, setStageOnly] = createSignal<Stage>(stageOfAddress() ?? homeStage());
+/** Where sighting in stands on this page: `null` while it is shut, else the light that is open, if one is. */
+export const [sightAt, setSightAtOnly] = createSignal<SightPlace | null>(sightOfAddress());
 /** Numbers of the picked lights, the one of the slip last. */
 export const [picked, setPicked] = createSignal<number[]>([]);
 /** What the column shows instead of the stage: the list of keys, or the stage words of a phone. */
@@ -157,18 +162,31 @@ export function send(intent: Intent): boolean {
 
 /** Turns to a stage, and makes it the page's address so that the browser's own back works. */
 export function setStage(next: Stage): void {
+  turn(next, null);
+}
+
+/** Opens sighting in, over the rig: the list of heads, or one of them; `null` shuts it. */
+export function setSight(place: SightPlace | null): void {
+  turn('rig', place);
+}
+
+function turn(next: Stage, place: SightPlace | null): void {
   batch(() => {
     setStageOnly(next);
+    setSightAtOnly(place);
     setOver(null);
     setOpenWord(null);
   });
-  if (stageOfAddress() !== next) history.pushState(null, '', `#${next}`);
+  const address = place === null ? `#${next}` : place.unit === null ? '#sight' : `#sight-${place.unit}`;
+  if (location.hash !== address) history.pushState(null, '', address);
 }
 
 addEventListener('popstate', () => {
+  const place = sightOfAddress();
   const next = stageOfAddress() ?? homeStage();
   batch(() => {
     setStageOnly(next);
+    setSightAtOnly(place);
     setOver(null);
   });
 });
@@ -204,7 +222,13 @@ export function setLetters(on: boolean): void {
   remember('letters', on ? 'on' : 'off');
 }
 
+function sightOfAddress(): SightPlace | null {
+  const found = /^#sight(?:-(\d+))?$/.exec(location.hash);
+  return found && { unit: found[1] === undefined ? null : Number(found[1]) };
+}
+
 function stageOfAddress(): Stage | undefined {
+  if (sightOfAddress()) return 'rig';
   return STAGES.find((name) => location.hash === `#${name}`);
 }
 

@@ -18,6 +18,12 @@ export function metres(m: number): string {
   return `${m.toFixed(m < 1 ? 2 : 1)} m`;
 }
 
+/** Centimetres with at most two figures that mean something: '0.8 cm', '12 cm', '1.4 m'. */
+export function centimetres(cm: number): string {
+  if (cm >= 99.5) return `${(cm / 100).toFixed(1)}\u00a0m`;
+  return `${cm < 1 ? cm.toFixed(1) : Math.round(cm)}\u00a0cm`;
+}
+
 /** Lux with at most three figures: '0.8 lx', '46 lx', '1,240 lx'. */
 export function lux(lx: number): string {
   if (lx < 10) return `${lx.toFixed(1)} lx`;

@@ -9,6 +9,10 @@ const keys = await vite.ssrLoadModule('/src/keys.ts');
 const link = await vite.ssrLoadModule('/src/link.ts');
 const pacing = await vite.ssrLoadModule('/src/room/pace.ts');
 const beside = await vite.ssrLoadModule('/src/room/beside.ts');
+const along = await vite.ssrLoadModule('/src/room/along.ts');
+const eyes = await vite.ssrLoadModule('/src/room/eye.ts');
+const plans = await vite.ssrLoadModule('/src/room/plan.ts');
+const sights = await vite.ssrLoadModule('/src/room/sights.ts');
 const words = await vite.ssrLoadModule('/src/words.ts');
 
 const press = (key, more = {}) => ({ key, code: '', altKey: false, ctrlKey: false, metaKey: false, shiftKey: false, repeat: false, ...more });
@@ -39,6 +43,19 @@ test('keys mean what the list on the page says', () => {
     [press('ArrowUp'), { aiming: true }, { do: 'nudge', x: 0, y: 0.1 }],
     [press('ArrowLeft', { shiftKey: true }), { aiming: true }, { do: 'nudge', x: -0.01, y: 0 }],
     [press('q'), {}, null],
+    [press('ArrowRight'), { sighting: 'aim' }, { do: 'sight_nudge', x: 1, y: 0, step: null }],
+    [press('ArrowUp', { shiftKey: true }), { sighting: 'aim', aiming: true }, { do: 'sight_nudge', x: 0, y: 1, step: 'fine' }],
+    [press('ArrowLeft', { altKey: true }), { sighting: 'aim' }, { do: 'sight_nudge', x: -1, y: 0, step: 'creep' }],
+    [press('ArrowDown'), { sighting: 'open', aiming: true }, null],
+    [press('Enter'), { sighting: 'aim' }, { do: 'sight', what: 'on' }],
+    [press('Enter'), { sighting: 'aim', onControl: true }, null],
+    [press('Enter', { repeat: true }), { sighting: 'aim' }, null],
+    [press('Enter'), {}, null],
+    [press('u'), { sighting: 'open' }, { do: 'sight', what: 'undo' }],
+    [press('n'), { sighting: 'aim' }, { do: 'sight', what: 'next' }],
+    [press('n'), {}, null],
+    [press('n'), { sighting: 'aim', letters: false }, null],
+    [press('b'), { sighting: 'aim' }, { do: 'blackout' }],
   ];
   for (const [event, where, expected] of rows) {
     assert.deepEqual(keys.command(event, { ...room, ...where }), expected, `${event.key} ${JSON.stringify(where)}`);
@@ -163,5 +180,89 @@ test('words on the plan lie over nothing, and numbers are kept before names', ()
     const count = (kind) => labels.filter((label) => label.kind === kind).length;
     assert.ok(count('unit') >= count('mark'), `${apart} apart`);
     assert.ok(apart < 20 || count('unit') === 9, 'all numbers have room');
+  }
+});
+
+// The picture's eye, brought close to places of a made-up hall, and turned by hand.
+const hall = {
+  room: { name: 'hall', x: [-6, 6], y: [-10, 4], height: 4.5, platforms: [], audience: [], furniture: [], marks: [], places: [] },
+  units: [{ number: 1, at: [-2, -1, 3.6], rotation: [0, 0, 0, 1], size: [0.3, 0.3, 0.4], place: 'bar' }],
+};
+const ARROWS = [[1, 0], [-1, 0], [0, 1], [0, -1], [Math.SQRT1_2, -Math.SQRT1_2]];
+const SURFACES = [
+  ['floor', [1, -4, 0], [0, 0, 1]],
+  ['floor at the audience end', [5, -9, 0], [0, 0, 1]],
+  ['far wall', [-2.5, 4, 2.7], [0, -1, 0]],
+  ['left wall', [-6, -3, 1.5], [1, 0, 0]],
+  ['right wall', [6, -7, 2], [-1, 0, 0]],
+  ['across a beam', [0, 2.6, 1.8], [0.2, -0.8, 0.56]],
+];
+
+function close(middle, [dx, dy], turn = 0, size = { width: 390, height: 310 }) {
+  const eye = new eyes.Eye();
+  eye.setScene(hall);
+  eye.setSize(size.width, size.height, { left: 0, top: 36, right: 0, bottom: 44 });
+  eye.setFocus({ middle, radius: 1.5, turn }, false);
+  eye.orbit(dx, dy);
+  return eye;
+}
+
+/** How far a place goes on the picture for a small step along `way`, pixels. */
+function goes(view, at, way) {
+  const from = view.project(at);
+  const to = view.project(at.map((value, i) => value + way[i] * 0.02));
+  return [to.x - from.x, to.y - from.y];
+}
+
+test('an arrow moves a spot along its surface straight where it points on the picture', () => {
+  for (const [name, at, normal] of SURFACES) {
+    for (const turned of [[0, 0], [200, 40], [-260, 120]]) {
+      const eye = close(at, turned, -0.7 * (Math.abs(normal[0]) === 1 ? normal[0] : 0));
+      for (const [right, down] of ARROWS) {
+        const said = `${name}, turned by ${turned}, towards ${right}, ${down}`;
+        const way = along.alongScreen(eye, at, normal, right, down);
+        assert.ok(way, said);
+        assert.ok(Math.abs(Math.hypot(...way) - 1) < 1e-9, `${said}: a unit vector`);
+        const size = Math.hypot(...normal);
+        assert.ok(Math.abs(way.reduce((sum, value, i) => sum + (value * normal[i]) / size, 0)) < 1e-9, `${said}: along the surface`);
+        const [x, y] = goes(eye, at, way);
+        const off = Math.abs(x * down - y * right) / Math.hypot(x, y);
+        assert.ok(x * right + y * down > 0 && off < 0.03, `${said}: it goes ${x}, ${y}`);
+      }
+    }
+  }
+});
+
+test('on a surface seen from its edge an arrow takes the way that comes nearest, and never the other', () => {
+  const plan = new plans.PlanEye();
+  plan.fit(hall, 800, 800, { left: 0, top: 0, right: 0, bottom: 0 });
+  assert.deepEqual(along.alongScreen(plan, [0, 4, 2], [0, -1, 0], 1, 0).map((v) => Math.round(v) + 0), [1, 0, 0], 'a wall on the plan');
+  assert.deepEqual(along.alongScreen(plan, [0, -2, 0], [0, 0, 1], 0, -1).map((v) => Math.round(v) + 0), [0, 1, 0], 'the floor on the plan');
+  assert.equal(along.alongScreen(plan, [0, 4, 2], [0, -1, 0], 0, -1), null, 'nothing on that wall goes up the plan');
+  const eye = close([0, 0, 0], [0, 0]);
+  const back = eye.position();
+  assert.equal(along.alongScreen(eye, [back[0], back[1] - 3, back[2] + 1], [0, 0, 1], 1, 0), null, 'behind the eye');
+});
+
+test('a spot and its mark are both in the picture, wherever they are', () => {
+  const frame = { left: 0, top: 36, right: 390, bottom: 266 };
+  const spots = [[0.5, -4, 0], [-5, -9, 0], [3, 3.9, 0], [5.5, -8, 0]];
+  const marks = [[0, -4.6, 0], [5.9, -8.8, 1], [-2.8, 4, 2.7], [0, 2.6, 1.8]];
+  for (const at of spots) {
+    for (const mark of marks) {
+      const from = [-2, -1, 3.6];
+      const to = at.map((value, i) => value - from[i]);
+      const far = Math.hypot(...to);
+      const beam = { from, along: to.map((value) => value / far), spot: { at, normal: [0, 0, 1], major: [0.8, 0, 0], throw_m: far } };
+      const wanted = sights.ballRound(beam, mark);
+      const eye = close([0, 0, 0], [0, 0]);
+      eye.setFocus(wanted, false);
+      for (const point of wanted.points) {
+        const shown = eye.project(point);
+        const said = `${at} and ${mark}: ${JSON.stringify(shown)}`;
+        assert.ok(shown.front && shown.x > frame.left && shown.x < frame.right && shown.y > frame.top && shown.y < frame.bottom, said);
+      }
+      assert.ok(!sights.outgrown(eye, frame, wanted, wanted), 'and then the picture stands still');
+    }
   }
 });

@@ -1,7 +1,8 @@
 import { For, Show } from 'solid-js';
+import { openLight } from '../sight';
 import { pick, picked } from '../state';
 import type { UnitView } from '../wire.gen';
-import { capital, the } from '../words';
+import { capital, keepUnits, the } from '../words';
 import { Symbol } from './Symbol';
 
 /** A light in the rig: its number, kind and address; opened, all that one needs at the light itself. */
@@ -57,6 +58,19 @@ export function LightFacts(props: { unit: UnitView }) {
       <dd>{unit().circuit ?? 'not planned'}</dd>
       <dt>hangs</dt>
       <dd>on {the(unit().place)}</dd>
+      <Show when={unit().sighting}>
+        {(sighting) => (
+          <>
+            <dt>sighted</dt>
+            <dd>
+              {keepUnits(sighting().says[0] ?? 'not yet')}{' '}
+              <button type="button" class="handle inline" onClick={() => openLight(unit().number)}>
+                Sight it in
+              </button>
+            </dd>
+          </>
+        )}
+      </Show>
       <Show when={unit().groups.length > 0}>
         <dt>groups</dt>
         <dd>{unit().groups.join(', ')}</dd>

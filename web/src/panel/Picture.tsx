@@ -1,6 +1,7 @@
 import { createEffect, onCleanup, onMount } from 'solid-js';
 import { aim } from '../act';
-import { moment, pick, picked, scene, stage, theme } from '../state';
+import { known, markInHand, missesOf, onlyStandIn, openLight, panel, ringsShown, seenBy, sightUnit } from '../sight';
+import { moment, pick, picked, scene, sightAt, stage, theme, unitOf } from '../state';
 import { RoomView, type Insets } from '../room/view';
 import { Labels } from './labels';
 
@@ -10,9 +11,13 @@ export function Picture(props: { insets: Insets }) {
   let canvas!: HTMLCanvasElement;
 
   onMount(() => {
-    const labels = new Labels(frame, (unit, additive) => pick(unit, additive));
+    const choose = (unit: number | null, additive: boolean) => {
+      if (!sightAt()) pick(unit, additive);
+      else if (unit !== null && unitOf(unit)?.sighting) openLight(unit);
+    };
+    const labels = new Labels(frame, choose);
     const view = new RoomView(canvas, {
-      onPick: pick,
+      onPick: choose,
       onAim: (unit, at) => aim(unit, at),
       onLabels: (fresh) => labels.show(fresh),
     });
@@ -35,7 +40,17 @@ export function Picture(props: { insets: Insets }) {
       view.setSelection(picked());
       labels.choose(picked());
     });
-    createEffect(() => view.setView(stage() === 'rig' ? 'plan' : 'room'));
+    seenBy((unit, right, down) => view.towards(unit, right, down));
+    // Sighting in looks at the room while a spot is watched, and at the plan while a mark is chosen.
+    const close = () => sightUnit() && panel() !== 'choose';
+    createEffect(() => view.setView(stage() === 'rig' && !close() ? 'plan' : 'room'));
+    createEffect(() => {
+      const unit = sightUnit();
+      const about = known();
+      if (!unit || !about || !close()) return view.setSighting(null);
+      view.setSighting({ unit: unit.number, mark: panel() === 'aim' ? markInHand() : null, misses: missesOf(about), arrow: onlyStandIn() });
+    });
+    createEffect(() => view.setPlanSights(sightAt() ? { next: known()?.next_mark ?? null, misses: ringsShown() } : null));
     createEffect(() => view.setTheme(theme()));
     createEffect(() => view.setInsets({ ...props.insets }));
   });

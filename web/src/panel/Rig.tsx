@@ -1,10 +1,17 @@
 import { For, Show } from 'solid-js';
+import { heads, openLight } from '../sight';
 import { pickAll, scene } from '../state';
 import { capital } from '../words';
 import { Circuit } from './Circuit';
 import { DataLine } from './DataLine';
 import { Finding } from './Finding';
 import { LightRow } from './LightRow';
+
+/** '8 heads, none yet', '3 of 8 heads done'. */
+function sightedWords(done: number, all: number): string {
+  const heads = all === 1 ? 'head' : 'heads';
+  return done === 0 ? `${all} ${heads}, none yet` : `${done} of ${all} ${heads} done`;
+}
 
 /** The plan: one sentence, what was found, then lights, circuits, lines and loads. */
 export function Rig() {
@@ -16,6 +23,11 @@ export function Rig() {
             {capital(it().show)}, {it().room.name}
           </p>
           <h1 class="title">{it().plan.headline.replace(/\.$/, '')}</h1>
+          <Show when={heads().length > 0}>
+            <button type="button" class="key sight-door" onClick={() => openLight(null)}>
+              Sight in <span class="fact">{sightedWords(heads().filter((unit) => unit.sighting?.enough).length, heads().length)}</span>
+            </button>
+          </Show>
           <Show
             when={it().plan.findings.length > 0}
             fallback={<p class="saying small">Nothing to report from the checks.</p>}

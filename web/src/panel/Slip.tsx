@@ -1,5 +1,6 @@
 import { Show } from 'solid-js';
 import { askedLevel, letGo, markOf } from '../act';
+import { openLight } from '../sight';
 import { calm, held, lightOf, openWord, pick, picked, setOpenWord, slipUnit, up } from '../state';
 import type { LightMoment, UnitView } from '../wire.gen';
 import { capital, colourWord, hexOf, level, lights, lux, metres, percent, the } from '../words';
@@ -22,6 +23,11 @@ export function Slip(props: { onHeight: (element: HTMLElement) => void }) {
             <Show when={mine().length > 0}>
               <button type="button" class="handle inline" aria-disabled={!up()} onClick={() => letGo(mine())}>
                 Let go
+              </button>{' '}
+            </Show>
+            <Show when={unit().sighting}>
+              <button type="button" class="handle inline" onClick={() => openLight(unit().number)}>
+                Sight in
               </button>{' '}
             </Show>
             <button type="button" class="handle inline" onClick={() => pick(null)}>

@@ -1,6 +1,6 @@
 import { For } from 'solid-js';
 import { STAGES, type Stage } from '../keys';
-import { over, setOver, setStage, stage } from '../state';
+import { over, setOver, setStage, sightAt, stage } from '../state';
 import { capital } from '../words';
 import { MachineFacts, PageHandles, PulseFacts } from './Foot';
 
@@ -22,7 +22,7 @@ export function RunningHead() {
       aria-expanded={over() === 'stages'}
       onClick={() => setOver(over() === 'stages' ? null : 'stages')}
     >
-      {over() === 'keys' ? 'Keys' : capital(stage())}
+      {over() === 'keys' ? 'Keys' : sightAt() ? 'Sight in' : capital(stage())}
     </button>
   );
 }

@@ -1,6 +1,6 @@
 import { PerspectiveCamera, Vector3 } from 'three';
 import type { Scene } from '../wire.gen';
-import { add, clamp, normalize, scale, type V3 } from './geometry';
+import { add, clamp, length, mix, normalize, scale, sub, type V3 } from './geometry';
 
 /** Pixels that panels cover at each side of the canvas; the room is framed in what is left. */
 export type Insets = { left: number; top: number; right: number; bottom: number };
@@ -16,14 +16,31 @@ export type Projector = {
 };
 
 const FOV = 40;
+/** How steeply the eye looks down on what it was brought close to, radians. */
+const CLOSE_RISE = 0.42;
+/** A new place is most of the way reached after so many milliseconds. */
+const EASE_MS = 160;
+
+/** A ball in the room that the eye is brought close to, and how far round it from straight before it, radians. */
+export type Focus = { middle: V3; radius: number; turn?: number };
+
+/** Where the eye stands before a hand has turned it: before `target`, at a height, gone round it by `turn`. */
+type Home = { target: V3; distance: number; height: number; turn: number };
+/** The eye goes no further round than this. */
+const MOST_TURN = 1.4;
 
 /** The eye at the audience end: framed on the rig by itself, turned gently by hand. */
 export class Eye implements Projector {
   readonly camera = new PerspectiveCamera(FOV, 1, 0.1, 80);
   private width = 1;
   private height = 1;
+  private open = { w: 1, h: 1 };
   private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
-  private home: { target: V3; distance: number; height: number } = { target: [0, 0, 1.8], distance: 9, height: 2.4 };
+  private home: Home = { target: [0, 0, 1.8], distance: 9, height: 2.4, turn: 0 };
+  /** From where it is looked on its way to another home. */
+  private way: { home: Home; shift: number } | null = null;
+  private shift = 0;
+  private focus: Focus | null = null;
   private turn = 0;
   private rise = 0;
   private near = 1;
@@ -65,6 +82,33 @@ export class Eye implements Projector {
     this.place();
   }
 
+  /** Brings a ball of the room close, or with `null` shows the rig as a whole; `smoothly` by and by, see `advance`. */
+  setFocus(focus: Focus | null, smoothly: boolean): void {
+    if (focus === null && this.focus === null) return;
+    const from = this.way ?? { home: this.home, shift: this.shift };
+    if ((focus === null) !== (this.focus === null)) this.turn = this.rise = 0;
+    this.focus = focus;
+    this.near = 1;
+    this.frame();
+    this.way = smoothly ? from : null;
+    this.place();
+  }
+
+  /** Goes on towards the place that was last asked for; `false` once it is there. */
+  advance(ms: number): boolean {
+    const { way, home } = this;
+    if (!way) return false;
+    const k = 1 - Math.exp(-Math.min(ms, 100) / EASE_MS);
+    const target = mix(way.home.target, home.target, k);
+    const distance = way.home.distance + (home.distance - way.home.distance) * k;
+    const height = way.home.height + (home.height - way.home.height) * k;
+    const turn = way.home.turn + (home.turn - way.home.turn) * k;
+    this.way = { home: { target, distance, height, turn }, shift: way.shift + (this.shift - way.shift) * k };
+    if (length(sub(target, home.target)) + Math.abs(distance - home.distance) + Math.abs(turn - home.turn) < 0.01) this.way = null;
+    this.place();
+    return true;
+  }
+
   position(): V3 {
     const p = this.camera.position;
     return [p.x, p.y, p.z];
@@ -95,17 +139,22 @@ export class Eye implements Projector {
       h: Math.max(60, this.height - insets.top - insets.bottom),
     };
     camera.aspect = open.w / open.h;
-    const aside = (shift: number) =>
-      camera.setViewOffset(open.w, open.h, -insets.left, shift - insets.top, this.width, this.height);
-    aside(0);
+    this.open = open;
+    this.way = null;
+    this.shift = 0;
+    this.aside(0);
     if (!this.scene) return;
+    if (this.focus) {
+      this.home = this.closeHome(this.focus);
+      return this.place();
+    }
     const points = toFrame(this.scene, camera.aspect);
     this.fit(this.scene, points);
     const held = [this.turn, this.rise, this.near] as const;
     this.reset();
     // A wide room leaves height over: let what matters stand in the middle of it, a little low.
     const ys = points.map((p) => this.project(p).y - insets.top);
-    aside(middle(ys) - open.h * 0.53);
+    this.shift = middle(ys) - open.h * 0.53;
     [this.turn, this.rise, this.near] = held;
     this.place();
   }
@@ -121,7 +170,7 @@ export class Eye implements Projector {
     let high = 80;
     for (let i = 0; i < 40; i++) {
       const distance = (low + high) / 2;
-      this.home = { target, distance, height: eyeHeight };
+      this.home = { target, distance, height: eyeHeight, turn: 0 };
       const at = this.homeAt();
       const look = normalize([target[0] - at[0], target[1] - at[1], target[2] - at[2]]);
       let up = -Infinity;
@@ -138,21 +187,34 @@ export class Eye implements Projector {
       if (fits) high = distance;
       else low = distance;
     }
-    this.home = { target, distance: high, height: eyeHeight };
+    this.home = { target, distance: high, height: eyeHeight, turn: 0 };
   }
 
-  private homeAt(): V3 {
-    const { target, distance, height } = this.home;
+  private aside(shift: number): void {
+    this.camera.setViewOffset(this.open.w, this.open.h, -this.insets.left, shift - this.insets.top, this.width, this.height);
+  }
+
+  /** The place from which a ball just fills the open part of the picture. */
+  private closeHome({ middle, radius, turn = 0 }: Focus): Home {
+    const upright = (FOV / 2) * (Math.PI / 180);
+    const half = Math.min(upright, Math.atan(Math.tan(upright) * this.camera.aspect));
+    const away = radius / Math.sin(half);
+    return { target: middle, distance: away * Math.cos(CLOSE_RISE), height: middle[2] + away * Math.sin(CLOSE_RISE), turn };
+  }
+
+  private homeAt({ target, distance, height } = this.home): V3 {
     return [target[0], target[1] - distance, height];
   }
 
   private place(): void {
-    const { target } = this.home;
-    const home = this.homeAt();
+    const { target, turn: aside } = this.way?.home ?? this.home;
+    const home = this.homeAt(this.way?.home);
+    this.aside(this.way?.shift ?? this.shift);
     const flat = Math.hypot(home[1] - target[1], home[2] - target[2]) * this.near;
     const tilt = Math.atan2(home[2] - target[2], target[1] - home[1]) + this.rise;
+    const turn = clamp(this.turn + aside, -MOST_TURN, MOST_TURN);
     const back: V3 = [
-      -Math.sin(this.turn) * Math.cos(tilt), -Math.cos(this.turn) * Math.cos(tilt), Math.sin(tilt),
+      -Math.sin(turn) * Math.cos(tilt), -Math.cos(turn) * Math.cos(tilt), Math.sin(tilt),
     ];
     const at = add(target, scale(back, flat));
     at[2] = Math.max(0.5, at[2]);

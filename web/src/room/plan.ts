@@ -3,6 +3,7 @@ import type { Insets, Projector, Ray, ScreenPoint } from './eye';
 import { rotate, type V3 } from './geometry';
 import { ellipsePoints, type Ink } from './ink';
 import type { LiveLight } from './live';
+import type { PlanRing, PlanSights } from './sights';
 import { drawSymbol } from './symbols';
 import {
   ABOVE, BELOW, CORNERS, EDGES, FAINT, further, LEFT, meet, placeBeside, RIGHT, strokeBox, strongLine, type Beside, type Box, type Ground,
@@ -44,7 +45,7 @@ export class PlanEye implements Projector {
 }
 
 /** What the plan draws besides the scene. */
-export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open };
+export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open; rings: readonly PlanRing[]; sights: PlanSights | null };
 
 /** What the parts of the drawing share: the text they want, and what text must keep off. */
 type Sheet = { ink: Ink; eye: PlanEye; scene: Scene; wishes: Beside[]; ground: Ground; symbol: number };
@@ -56,17 +57,21 @@ export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState)
   outline(sheet);
   spots(ink, eye, scene, state);
   places(sheet);
+  for (const ring of state.rings) planRing(sheet, ring);
   for (const mark of scene.room.marks) {
     const at = eye.project(mark.at);
-    ink.cross(at, 5.5, { colour: ink.inks.soft, halo: false });
+    const next = mark.name === state.sights?.next;
+    ink.cross(at, next ? 8 : 5.5, { colour: next ? ink.inks.bright : ink.inks.soft, width: next ? 2.6 : 1.8, halo: false });
     sheet.ground.solid.push({ ...at, w: 11, h: 11 });
     const sides = [RIGHT, LEFT, BELOW, ABOVE, ...CORNERS];
-    sheet.wishes.push({ id: `mark ${mark.name}`, texts: [mark.name], kind: 'mark', at, half: { x: 8, y: 7 }, sides, rank: 3 });
+    sheet.wishes.push({ id: `mark ${mark.name}`, texts: [mark.name], kind: 'mark', at, half: { x: 8, y: 7 }, sides, rank: state.sights ? 8 : 3 });
   }
   for (const unit of scene.units) sheet.ground.solid.push(unitBox(sheet, unit));
-  sockets(sheet);
-  for (const line of scene.plan.lines) dataLine(sheet, line);
-  for (const unit of scene.units) unitSymbol(sheet, unit, state.chosen.includes(unit.number));
+  if (!state.sights) {
+    sockets(sheet);
+    for (const line of scene.plan.lines) dataLine(sheet, line);
+  }
+  for (const unit of scene.units) unitSymbol(sheet, unit, state.chosen.includes(unit.number), !state.sights);
   ruler(sheet);
   if (state.notice) notice(ink, eye, state.notice);
   const labels = placeBeside(sheet.wishes, state.open, sheet.ground, (text, kind) => width(ink, text, kind));
@@ -147,6 +152,7 @@ function spots(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): void {
   const high = eye.project([x[1], y[0], 0]);
   for (const light of state.lights) {
     const chosen = state.chosen.includes(light.unit);
+    if (state.sights && !chosen) continue;
     for (const beam of light.beams) {
       const { spot } = beam;
       if (!spot || beam.level < 0.004) continue;
@@ -179,6 +185,14 @@ function spots(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): void {
       if (chosen) ink.plus(at, 6, { colour: ink.inks.bright });
     }
   }
+}
+
+/** How well a mark is known: a full ring for the expected miss, a dashed one for the spot there. */
+function planRing({ ink, eye }: Sheet, { at, expected, spot }: PlanRing): void {
+  if (expected === null) return;
+  const middle = eye.project(at);
+  if (spot !== null) ink.circle(middle, spot * eye.scale, { colour: ink.inks.soft, width: 1.2, dash: [2, 4], halo: false });
+  ink.circle(middle, Math.max(1.5, expected * eye.scale), { colour: ink.inks.bright, width: 1.6, halo: false });
 }
 
 function places({ ink, eye, scene, wishes, ground, symbol }: Sheet): void {
@@ -298,7 +312,7 @@ function sockets({ ink, eye, scene, wishes, ground }: Sheet): void {
   }
 }
 
-function unitSymbol(sheet: Sheet, unit: UnitView, chosen: boolean): void {
+function unitSymbol(sheet: Sheet, unit: UnitView, chosen: boolean, addressed: boolean): void {
   const { ink, eye, scene, symbol: size, wishes } = sheet;
   const at = eye.project(unit.at);
   const ahead = rotate(unit.rotation, [0, -1, 0]);
@@ -313,7 +327,7 @@ function unitSymbol(sheet: Sheet, unit: UnitView, chosen: boolean): void {
   const sides = [ABOVE, ...further([ABOVE], 14), BELOW, LEFT, RIGHT, ...CORNERS];
   const number = { id: `unit ${unit.number}`, texts: [String(unit.number)], kind: 'unit' as const, at, half, sides };
   wishes.push({ ...number, rank: chosen ? 9 : 7, onLines: true });
-  if (!unit.address || (!chosen && (eye.scale <= 26 || scene.units.length > 24))) return;
+  if (!addressed || !unit.address || (!chosen && (eye.scale <= 26 || scene.units.length > 24))) return;
   const under = [BELOW, ...further([BELOW], 20), RIGHT, LEFT, ...CORNERS];
   wishes.push({ id: `address ${unit.number}`, texts: [unit.address], kind: 'address', at, half, sides: under, rank: 2, onLines: true });
 }

@@ -16,6 +16,8 @@ export type Grip = {
   lights(): LiveLight[];
   view(): Projector;
   chosen(): readonly number[];
+  /** Spots may be dragged. */
+  mayAim(): boolean;
   orbit(dx: number, dy: number): void;
   zoom(factor: number): void;
   home(): void;
@@ -146,7 +148,7 @@ export class Hand {
 
   /** Only a spot is dragged, and only of a light that can follow. */
   private canAim(struck: Struck | null): boolean {
-    if (struck?.part !== 'spot') return false;
+    if (struck?.part !== 'spot' || !this.grip.mayAim()) return false;
     return this.grip.scene()?.units.find((unit) => unit.number === struck.unit)?.moves ?? false;
   }
 

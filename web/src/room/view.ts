@@ -1,15 +1,19 @@
 import type { Moment, Scene } from '../wire.gen';
-import { Eye, type Insets, type Projector } from './eye';
+import { alongScreen } from './along';
+import { Eye, type Focus, type Insets, type Projector } from './eye';
+import { scale, type V3 } from './geometry';
 import { Ink, INKS, type Theme } from './ink';
 import { Live, type Beam, type LiveLight } from './live';
 import { Pace } from './pace';
 import { Picture } from './picture';
 import { drawPlan, PlanEye } from './plan';
-import { drawStrokes } from './strokes';
+import { drawStrokes, type StrokeState } from './strokes';
+import { ballRound, beamOf, drawSighting, movedOn, outgrown, planRings, type PlanSights, type Sighting } from './sights';
 import { Hand, type Aiming } from './touch';
-import { place, Words, type Label } from './words';
+import { place, Words, type Label, type Wish } from './words';
 
 export type { Insets } from './eye';
+export type { Misses, PlanSights, Sighting } from './sights';
 export type { Label } from './words';
 
 /** What the picture tells the page. */
@@ -47,6 +51,9 @@ export class RoomView {
   private lights: LiveLight[] = [];
   private chosen: readonly number[] = [];
   private aiming: Aiming | null = null;
+  private sighting: Sighting | null = null;
+  private planSights: PlanSights | null = null;
+  private focus: Focus | null = null;
   private wantedView: 'room' | 'plan' = 'room';
   private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
   private size = { width: 0, height: 0 };
@@ -74,6 +81,7 @@ export class RoomView {
       lights: () => this.lights,
       view: () => this.projector(),
       chosen: () => this.chosen,
+      mayAim: () => this.sighting === null,
       orbit: (dx, dy) => this.turn(() => this.eye.orbit(dx, dy)),
       zoom: (factor) => this.turn(() => this.eye.zoom(factor)),
       home: () => this.turn(() => this.eye.reset()),
@@ -108,6 +116,38 @@ export class RoomView {
   setView(view: 'room' | 'plan'): void {
     this.wantedView = view;
     this.touchUp();
+  }
+
+  /** Comes close to a light's spot and the mark that it is brought onto; `null` goes back to the whole room. */
+  setSighting(sighting: Sighting | null): void {
+    const before = this.sighting;
+    this.sighting = sighting;
+    if (before?.unit !== sighting?.unit || before?.mark !== sighting?.mark) this.focus = null;
+    if (!sighting) {
+      this.focus = null;
+      this.eye.setFocus(null, !this.still.matches);
+    }
+    this.touchUp();
+  }
+
+  /** Makes the plan show the marks and how well they are known, for one light or for several over each other. */
+  setPlanSights(sights: PlanSights | null): void {
+    this.planSights = sights;
+    this.touchUp();
+  }
+
+  /**
+   * The way in the room that goes straight `right` and `down` on the picture, a unit vector: along the surface under the
+   * light's spot; where the beam is brought onto a mark in the air, or meets nothing, across the beam.
+   */
+  towards(unit: number, right: number, down: number): V3 | null {
+    const beam = beamOf(this.live.lights(performance.now()), unit);
+    if (!beam) return null;
+    const mark = this.sighting?.unit === unit ? this.scene?.room.marks.find((one) => one.name === this.sighting?.mark)?.at : undefined;
+    const { at, normal } = movedOn(beam, mark);
+    const view = this.projector();
+    const on = view.project(at);
+    return alongScreen(view, at, normal, right, down) ?? alongScreen(view, at, scale(view.ray(on.x, on.y).along, -1), right, down);
   }
 
   setTheme(theme: Theme): void {
@@ -172,6 +212,24 @@ export class RoomView {
     if (this.view() !== 'room') return;
     change();
     this.touchUp();
+  }
+
+  /** Keeps spot and mark in sight; answers whether the eye is on its way. */
+  private follow(ms: number): boolean {
+    const { sighting, scene } = this;
+    if (sighting && scene && this.view() === 'room') {
+      const mark = scene.room.marks.find((one) => one.name === sighting.mark)?.at;
+      const beam = beamOf(this.lights, sighting.unit);
+      const wanted = ballRound(beam, mark);
+      const { left, top, right, bottom } = this.insets;
+      const frame = { left, top, right: this.size.width - right, bottom: this.size.height - bottom };
+      if (wanted && (!this.focus || outgrown(this.eye, frame, this.focus, wanted))) {
+        this.focus = wanted;
+        this.eye.setFocus(wanted, !this.still.matches);
+        this.dirty = true;
+      }
+    }
+    return this.eye.advance(ms);
   }
 
   private touchUp(): void {
@@ -245,6 +303,7 @@ export class RoomView {
     const gap = this.last ? now - this.last : 0;
     this.last = now;
     this.lights = this.live.lights(start);
+    if (this.follow(gap)) this.dirty = true;
     const settled = this.live.settled(start) ? 'none' : 'lights';
     const change = this.picture?.take(this.lights, this.flashAt(now), Math.min(0.25, gap / 1000)) ?? settled;
     const plan = this.view() === 'plan';
@@ -283,11 +342,18 @@ export class RoomView {
     const open = { left: left * 0.85, top: top * 0.6, right: width - right, bottom: height - bottom };
     const state = { lights: this.lights, chosen: this.chosen, aiming: this.aiming, notice: this.notice, open };
     const plan = this.view() === 'plan';
-    const labels = plan ? drawPlan(ink, this.planEye, scene, state) : place(drawStrokes(ink, this.eye, scene, state), open);
+    const rings = (this.planSights?.misses ?? []).flatMap((one) => planRings(scene, one));
+    const labels = plan ? drawPlan(ink, this.planEye, scene, { ...state, rings, sights: this.planSights }) : place(this.strokes(scene, state), open);
     this.words?.show(labels, this.chosen, ink.inks.text, ink.inks.bright);
     const told = JSON.stringify(labels);
     if (told !== this.told) this.callbacks.onLabels?.(labels);
     this.told = told;
+  }
+
+  private strokes(scene: Scene, state: StrokeState): Wish[] {
+    if (!this.sighting) return drawStrokes(this.ink, this.eye, scene, state);
+    this.ink.clear(state.open);
+    return drawSighting(this.ink, this.eye, scene, this.lights, this.sighting);
   }
 
   private measure(now: number): void {
