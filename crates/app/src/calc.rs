@@ -4,7 +4,7 @@
 //! A case that is wrong becomes `{"error": "..."}` in its place in an array, and exit status 2; the others are solved.
 
 mod aim;
-mod beam;
+pub(crate) mod beam;
 mod case;
 mod colour;
 mod motion;

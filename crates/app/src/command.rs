@@ -39,6 +39,8 @@ pub(crate) enum Command {
     Frames(Frames),
     /// Show what arrives on the network: sources, universes, priorities, levels
     Watch(Watch),
+    /// Say what a photometric file holds, and the lines that put it into a profile
+    Ies(Ies),
     /// The maths for scripts: JSON in on standard input, JSON out
     Calc(Calc),
 }
@@ -128,6 +130,15 @@ pub(crate) struct Watch {
     #[arg(long = "for", value_name = "SECONDS", value_parser = moment)]
     pub(crate) duration: Option<Instant>,
     /// One line of JSON a second, for machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Ies {
+    /// The file of ANSI/IES LM-63, as the maker of the light gives it out
+    pub(crate) file: PathBuf,
+    /// For machines
     #[arg(long)]
     pub(crate) json: bool,
 }

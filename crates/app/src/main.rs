@@ -27,6 +27,7 @@ fn main() -> ExitCode {
         Some(Command::Plan(plan)) => run::plan::run(&plan),
         Some(Command::Frames(frames)) => run::frames::run(&frames),
         Some(Command::Watch(watch)) => run::watch::run(&watch),
+        Some(Command::Ies(ies)) => run::ies::run(&ies),
         Some(Command::Calc(calc)) => calc::run(&calc),
     };
     match done {

@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod frames;
+pub(crate) mod ies;
 pub(crate) mod new;
 pub(crate) mod open;
 pub(crate) mod plan;

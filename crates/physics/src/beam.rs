@@ -49,6 +49,17 @@ pub fn intensity_towards(
     peak * shape.relative_intensity(off_axis)
 }
 
+/// Intensity in a direction off the axis as a part of that on it: of a measured beam by its curve, drawn out to the beam
+/// angle that it has now; of any other by its angles.
+pub fn relative_intensity(shape: BeamShape, measured: Option<&ies::Curve>, off_axis: Radians) -> f64 {
+    let by_curve = || {
+        let curve = measured?;
+        let drawn_out = curve.beam()? / shape.beam;
+        curve.relative(off_axis * drawn_out).filter(|part| part.is_finite())
+    };
+    by_curve().unwrap_or_else(|| shape.relative_intensity(off_axis))
+}
+
 /// Diameter of the spot of a beam with a full angle on a plane square to its axis: 2·d·tan(angle / 2). The angle counts
 /// from 0 to just below half a turn.
 pub fn diameter_at(distance: Metres, angle: Radians) -> Metres {

@@ -81,6 +81,17 @@ impl Room {
         self.marks.iter().find(|mark| mark.name == name)
     }
 
+    /// Height of what one stands on there: the floor, or the highest platform that is not above the point.
+    pub fn floor_under(&self, point: Point) -> Metres {
+        const SPARE: f64 = 1e-9;
+        let within =
+            |value: f64, ends: [Metres; 2]| value >= ends[0].get() - SPARE && value <= ends[1].get() + SPARE;
+        let under = self.platforms.iter().filter(|area| {
+            within(point.x(), area.x) && within(point.y(), area.y) && area.height.get() <= point.z() + SPARE
+        });
+        under.map(|area| area.height).fold(Metres::ZERO, Metres::max)
+    }
+
     /// The hanging place of that name.
     pub fn place(&self, name: &str) -> Option<&HangingPlace> {
         self.places.iter().find(|place| place.name == name)

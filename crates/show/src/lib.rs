@@ -6,6 +6,7 @@ pub mod chase;
 pub mod command;
 pub mod cue;
 pub mod figure;
+pub mod light_level;
 pub mod look;
 pub mod player;
 mod seed;

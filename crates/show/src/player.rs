@@ -40,7 +40,7 @@ use script::Script;
 use steps::{Position, Running};
 use target::Motion;
 
-pub(crate) use compile::{aim_point, resolve};
+pub(crate) use compile::{Aimed, LookValues, aim_point, resolve};
 pub use hand::{LET_GO, LIFT};
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
 

@@ -13,6 +13,7 @@ use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Room};
 
+use crate::light_level::{self, LuxAnswer};
 use crate::{Chase, Cue, Look, Order, Part, Show, Step, StepTime};
 use sentence::Sentence;
 
@@ -43,9 +44,10 @@ pub fn plain(words: &[Word]) -> String {
 pub fn look(look: &Look, rig: &Rig) -> Vec<Vec<Word>> {
     look.parts
         .iter()
-        .map(|part| {
+        .zip(light_level::solve(look, &[], rig))
+        .map(|(part, answer)| {
             let mut sentence = Sentence::default();
-            part::tell(part, rig, &mut sentence);
+            part::tell(part, answer.as_ref(), rig, &mut sentence);
             sentence.end()
         })
         .collect()
@@ -119,23 +121,25 @@ pub fn cue(index: usize, show: &Show, rig: &Rig) -> Vec<Word> {
 }
 
 /// The look that a cue puts on. `spoken` is how many letters the rest of its sentence has.
-fn look_change(index: usize, show: &Show, rig: &Rig, spoken: usize) -> Sentence {
+fn look_change<'s>(index: usize, show: &'s Show, rig: &Rig, spoken: usize) -> Sentence {
     let cue = &show.cues[index];
     let before = show.cues[..index].iter().rev().find_map(|cue| cue.look.as_deref());
     let Some(name) = cue.look.as_deref().filter(|name| before != Some(*name)) else {
         return Sentence::default();
     };
-    let parts = |name: &str| show.look_index(name).map_or(&[][..], |look| &show.looks[look].parts);
-    let known = before.map(parts).unwrap_or_default();
-    let changed: Vec<&Part> = parts(name).iter().filter(|part| !known.contains(part)).collect();
+    let look = |name: &str| show.look_index(name).map(|look| &show.looks[look]);
+    let known = before.and_then(look).map_or(&[][..], |look| &look.parts);
+    let told = |look: &'s Look| look.parts.iter().zip(light_level::solve(look, &show.figures, rig));
+    let changed: Vec<(&Part, Option<LuxAnswer>)> =
+        look(name).into_iter().flat_map(told).filter(|(part, _)| !known.contains(part)).collect();
     let with = |count: usize| {
         let begins =
             if cue.fade > Span::ZERO { format!("over {}", span(cue.fade)) } else { "at once".to_owned() };
         let mut sentence = Sentence::default();
         sentence.say(&format!("{name} {begins}"));
-        for (place, part) in changed.iter().take(count).enumerate() {
+        for (place, (part, answer)) in changed.iter().take(count).enumerate() {
             sentence.say(if place == 0 { ": " } else { "; " });
-            part::tell(part, rig, &mut sentence);
+            part::tell(part, answer.as_ref(), rig, &mut sentence);
         }
         if count > 0 && count < changed.len() {
             sentence.say("; and the rest");

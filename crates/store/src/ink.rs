@@ -23,6 +23,15 @@ pub(crate) fn quoted(text: &str) -> String {
     out
 }
 
+/// A text of several lines, as it stands, between rows of three marks; in one line where it cannot be so.
+pub(crate) fn lines(text: &str) -> String {
+    let plain = |c: char| c == '\n' || c == '\t' || !c.is_control();
+    if text.contains("'''") || text.ends_with('\'') || !text.chars().all(plain) {
+        return quoted(text);
+    }
+    format!("'''\n{text}'''")
+}
+
 /// A number that TOML takes: as short as it can be while reading back the same.
 pub(crate) fn number(value: f64) -> String {
     let plain = format!("{value}");

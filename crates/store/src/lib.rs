@@ -20,5 +20,5 @@ mod words;
 pub use demo::{DEMO_TEXT, demo};
 pub use library::{shipped, shipped_profile};
 pub use problem::{Problem, Severity};
-pub use profile_file::{read_profile, write_profile};
+pub use profile_file::{photometry_lines, read_profile, write_profile};
 pub use show_file::{ShowFile, Swatch, read_show, write_show};

@@ -5,6 +5,7 @@ mod write;
 
 use lanthorn_fixture::Profile;
 
+use crate::ink;
 use crate::problem::Problem;
 use crate::tree;
 use crate::walk::{Fields, Report};
@@ -23,6 +24,13 @@ pub fn read_profile(text: &str) -> (Option<Profile>, Vec<Problem>) {
     let profile = read::profile(Fields::new(entries, "profile".to_owned(), 0), &mut report);
     let profile = profile.filter(|_| !report.has_errors());
     (profile, report.finish())
+}
+
+/// The line of a profile's `[optics]` that carries a photometric file. Line ends become those of the profile.
+pub fn photometry_lines(file: &str) -> String {
+    let mut out = String::new();
+    ink::line(&mut out, "ies", &ink::lines(&file.replace("\r\n", "\n").replace('\r', "\n")));
+    out
 }
 
 /// One profile as the text of a file of its own. Reading it gives the same profile.

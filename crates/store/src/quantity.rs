@@ -95,6 +95,13 @@ pub(crate) const CANDELA: Measure =
     Measure { what: "an intensity", units: &[("cd", 1.0, 1.0)], example: "\"12000 cd\"", limits: (0.0, 1e9) };
 pub(crate) const LUMENS: Measure =
     Measure { what: "a flux", units: &[("lm", 1.0, 1.0)], example: "\"900 lm\"", limits: (0.0, 1e7) };
+pub(crate) const LUX: Measure = Measure {
+    what: "a light level",
+    // A footcandle is a lumen on a square foot.
+    units: &[("lx", 1.0, 1.0), ("lux", 1.0, 1.0), ("fc", 1.0, 0.3048 * 0.3048)],
+    example: "\"400 lx\"",
+    limits: (0.1, 1e6),
+};
 pub(crate) const NOISE: Measure = Measure {
     what: "a noise",
     units: &[("dBA", 1.0, 1.0), ("dB", 1.0, 1.0)],
@@ -151,6 +158,11 @@ impl Measure {
         } else {
             Ok(value)
         }
+    }
+
+    /// The symbols of its units.
+    pub(crate) fn units(&self) -> impl Iterator<Item = &'static str> {
+        self.units.iter().map(|(symbol, ..)| *symbol)
     }
 
     /// "m, cm, mm, ft or in".

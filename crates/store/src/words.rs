@@ -6,7 +6,7 @@ use lanthorn_fixture::{Attribute, Origin};
 use lanthorn_rig::place::PlaceKind;
 use lanthorn_rig::rig::WayUp;
 use lanthorn_rig::room::FurnitureKind;
-use lanthorn_show::{Order, Spread};
+use lanthorn_show::{Order, Plane, Spread};
 
 pub(crate) type Words<T> = &'static [(&'static str, T)];
 
@@ -62,6 +62,8 @@ pub(crate) const WAYS_UP: Words<WayUp> = &[("hanging", WayUp::Hanging), ("standi
 pub(crate) const PAN_RUNS: Words<bool> = &[("forwards", false), ("backwards", true)];
 pub(crate) const SPREADS: Words<Spread> =
     &[("even", Spread::Even), ("in order", Spread::InOrder), ("from the middle", Spread::FromTheMiddle)];
+/// What a level in lux is measured on.
+pub(crate) const PLANES: Words<Plane> = &[("level", Plane::Level), ("face", Plane::Face)];
 pub(crate) const ORDERS: Words<Order> = &[
     ("forward", Order::Forward),
     ("backward", Order::Backward),

@@ -123,7 +123,7 @@ fn flux(case: &Case) -> Result<Option<Lumens>, String> {
 }
 
 /// What a photometric file says.
-fn summary(file: &ies::Photometry) -> Value {
+pub(crate) fn summary(file: &ies::Photometry) -> Value {
     let curve = file.table.curve();
     let axis = curve.intensity(Radians::ZERO).get();
     let angle = |part| curve.full_angle(part).map(Radians::deg);

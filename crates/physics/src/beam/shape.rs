@@ -34,6 +34,18 @@ impl BeamShape {
         Self { beam, field }
     }
 
+    /// The beam at another beam angle, and by how much its peak rises: the flux stays the same. A zoom that is no beam
+    /// angle (nothing, half a turn) changes nothing.
+    pub fn zoomed(self, zoom: Option<Radians>) -> (Self, f64) {
+        let Some(zoom) = zoom.filter(|zoom| zoom.get() > 0.0 && *zoom < Radians::HALF) else {
+            return (self, 1.0);
+        };
+        let factor = zoom / self.beam;
+        let half_tan = |angle: Radians| libm::tan(angle.get().min(3.0) / 2.0);
+        let narrower = half_tan(self.beam) / half_tan(zoom);
+        (Self::new(zoom, self.field * factor), narrower * narrower)
+    }
+
     /// Intensity in a direction off the axis, as a part of the peak: 0.5 at half the beam angle, 0.1 at half the field
     /// angle, by 2^−(2θ/beam)^p. Nothing beyond a quarter turn.
     pub fn relative_intensity(self, off_axis: Radians) -> f64 {

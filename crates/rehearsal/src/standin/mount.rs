@@ -1,13 +1,17 @@
 //! How a light hangs, which way its axes run, and what its beam is made of. Written apart from `rig::aim`, so that one
 //! checks the other.
 
+use std::sync::Arc;
+
 use lanthorn_fixture::Encoder;
 use lanthorn_fixture::decode::Reading;
 use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::beam::BeamShape;
+use lanthorn_physics::beam::ies::Curve;
 use lanthorn_physics::motion::AxisLimits;
 use lanthorn_physics::units::{Candela, Radians, Seconds};
 use lanthorn_physics::{Direction, Point, Rotation};
+use lanthorn_rig::shine::usual_shape;
 use lanthorn_rig::sight::{AxisFit, Pose};
 use lanthorn_rig::{Rig, Unit};
 
@@ -34,6 +38,7 @@ pub(super) struct Mount {
     /// Of one head at full.
     pub peak: Option<Candela>,
     shape: BeamShape,
+    pub curve: Option<Arc<Curve>>,
     pub shape_assumed: bool,
     shines: bool,
 }
@@ -82,6 +87,7 @@ impl Mount {
             ),
             peak: encoder.max_candela(),
             shape: encoder.beam_shape().unwrap_or_else(|| usual_shape(profile.kind)),
+            curve: profile.optics.measured.as_ref().map(|measured| measured.curve.clone()),
             shape_assumed: encoder.beam_shape().is_none(),
             shines: profile.kind != Kind::Hazer,
         }
@@ -116,13 +122,7 @@ impl Mount {
 
     /// The beam at a zoom, and by how much its peak rises: the flux stays the same.
     pub(super) fn zoomed(&self, zoom: Option<Radians>) -> (BeamShape, f64) {
-        let Some(zoom) = zoom.filter(|zoom| zoom.get() > 0.0 && *zoom < Radians::HALF) else {
-            return (self.shape, 1.0);
-        };
-        let factor = zoom / self.shape.beam;
-        let half_tan = |angle: Radians| libm::tan(angle.get().min(3.0) / 2.0);
-        let narrower = half_tan(self.shape.beam) / half_tan(zoom);
-        (BeamShape::new(zoom, self.shape.field * factor), narrower * narrower)
+        self.shape.zoomed(zoom)
     }
 }
 
@@ -136,15 +136,4 @@ fn lenses(unit: &Unit, pivot: Point, world_from_fixture: Rotation) -> Vec<Point>
         right.map_or(pivot, |right| pivot.along(right, width * place))
     };
     (0..heads).map(lens).collect()
-}
-
-/// What lights of a kind usually have (common practice, no source).
-fn usual_shape(kind: Kind) -> BeamShape {
-    let beam = match kind {
-        Kind::SpotHead => 14.0,
-        Kind::WashHead | Kind::Par | Kind::Hazer => 25.0,
-        Kind::Bar | Kind::Dimmer | Kind::Fresnel => 30.0,
-        Kind::Strobe => 100.0,
-    };
-    BeamShape::from_beam(Radians::from_deg(beam))
 }

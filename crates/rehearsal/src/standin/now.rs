@@ -1,8 +1,11 @@
 //! What a light shows at one moment.
 
-use lanthorn_physics::beam::BeamShape;
+use std::sync::Arc;
+
+use lanthorn_physics::beam::ies::Curve;
+use lanthorn_physics::beam::{BeamShape, illuminance, relative_intensity};
 use lanthorn_physics::colour::Chromaticity;
-use lanthorn_physics::units::{Candela, Hertz, Radians};
+use lanthorn_physics::units::{Candela, Hertz, Lux, Radians};
 use lanthorn_physics::{Direction, Point};
 use lanthorn_rig::Unit;
 
@@ -52,6 +55,8 @@ pub struct BeamNow {
     pub candela: Option<Candela>,
     /// Beam and field angle.
     pub shape: BeamShape,
+    /// How the light spreads, of a light that was measured.
+    pub curve: Option<Arc<Curve>>,
     /// The profile does not know the angles: `shape` is what lights of its kind usually have.
     pub shape_assumed: bool,
     /// Flashes a second, where the chart states them.
@@ -60,6 +65,19 @@ pub struct BeamNow {
     pub flashing: bool,
     /// Where the axis lands; none for a light outside the room.
     pub spot: Option<SpotNow>,
+}
+
+impl BeamNow {
+    /// Intensity towards a point; none where the brightness is not known.
+    pub fn towards(&self, at: Point) -> Option<Candela> {
+        let off_axis = self.from.towards(at).map_or(Radians::ZERO, |to| self.along.angle_to(to));
+        Some(self.candela? * relative_intensity(self.shape, self.curve.as_deref(), off_axis))
+    }
+
+    /// Light on a surface at a point, if nothing stands in its way; none where the brightness is not known.
+    pub fn lux_on(&self, at: Point, normal: Direction) -> Option<Lux> {
+        self.towards(at).map(|candela| illuminance(candela, self.from, at, normal))
+    }
 }
 
 impl LightNow {
@@ -72,6 +90,7 @@ impl LightNow {
             chromaticity: None,
             candela: mount.peak.map(|_| Candela::ZERO),
             shape,
+            curve: mount.curve.clone(),
             shape_assumed: mount.shape_assumed,
             strobe: None,
             flashing: false,

@@ -154,6 +154,7 @@ fn profile(name: &str, kind: Kind, heads: u8, channels: Vec<Channel>) -> Profile
             peak: Fact::stated(Candela::new(8000.0)),
             flux: Fact::unknown(),
             response: Fact::stated(Response::Linear),
+            measured: None,
         },
         emitters: Vec::new(),
         wheels: Vec::new(),

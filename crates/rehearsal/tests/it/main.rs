@@ -2,4 +2,5 @@
 
 mod hall;
 mod lands;
+mod lux;
 mod shows;

@@ -78,7 +78,7 @@ pub(crate) fn landings(rig: &Rig, unit: &Unit) -> Vec<Landing> {
 /// Throw, spot and light level; mark and reach are not its business.
 fn landing(rig: &Rig, lamp: &Lamp, from: Point, to: Point) -> Landing {
     let throw_m = straight_m(from, to);
-    let raised = to.z() - floor_under(rig, to) > RAISED_M;
+    let raised = to.z() - rig.room.floor_under(to).get() > RAISED_M;
     let surface = if raised { Surface::Upright } else { Surface::Level };
     // Beyond a kilometre nothing is worth computing.
     let along = from.towards(to).filter(|_| throw_m.is_some_and(|throw| throw > 0.1 && throw < 1e3));
@@ -127,17 +127,6 @@ impl Lamp {
             peak: encoder.max_candela().map(|peak| (peak, assumed)),
         }
     }
-}
-
-/// Floor or platform below a point.
-fn floor_under(rig: &Rig, point: Point) -> f64 {
-    let over = rig.room.platforms.iter().filter(|area| covers(area, point)).map(|area| area.height.get());
-    over.filter(|height| *height <= point.z() + 1e-9).fold(0.0, f64::max)
-}
-
-fn covers(area: &Area, point: Point) -> bool {
-    let within = |value: f64, ends: [f64; 2]| value >= ends[0] - 1e-9 && value <= ends[1] + 1e-9;
-    within(point.x(), area.x.map(|x| x.get())) && within(point.y(), area.y.map(|y| y.get()))
 }
 
 /// The head of a light that aims, with pan and tilt travel known and a place to stand on.

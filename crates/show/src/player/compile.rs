@@ -3,11 +3,13 @@
 use lanthorn_fixture::{Attribute, BeamState, Profile};
 use lanthorn_physics::Point;
 use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::units::Radians;
 use lanthorn_rig::Rig;
 
 use super::target::Target;
 use super::value::{HeadValue, Lamp, UnitValue};
 use crate::figure::Place;
+use crate::light_level;
 use crate::{Aim, Ask, Figure, Look, Part, Spread, Who};
 
 /// Where each light's heads lie in one flat row of heads, and what the lights are like.
@@ -20,11 +22,33 @@ pub(super) struct Layout {
 
 /// A look as values of the lights that it names.
 #[derive(Clone, Debug)]
-pub(super) struct LookValues {
+pub(crate) struct LookValues {
     /// For each light of the rig its place in `units`, if the look names it.
     place: Vec<Option<u32>>,
-    units: Vec<(UnitValue, usize)>,
+    units: Vec<Entry>,
     heads: Vec<HeadValue>,
+}
+
+/// One light that a look names.
+#[derive(Clone, Debug)]
+struct Entry {
+    value: UnitValue,
+    /// Its heads in [`LookValues::heads`].
+    first: usize,
+    count: usize,
+    /// The sentence that has it.
+    part: usize,
+}
+
+/// What a light is asked for, as far as it matters for how much light lands where.
+#[derive(Clone, Debug)]
+pub(crate) struct Aimed {
+    /// Place of the sentence that has it.
+    pub part: usize,
+    pub aim: Option<Point>,
+    pub zoom: Option<Radians>,
+    /// Perceptual level and colour of each head.
+    pub heads: Vec<(f64, Option<Chromaticity>)>,
 }
 
 impl Layout {
@@ -54,29 +78,70 @@ impl Layout {
 
 impl LookValues {
     pub(super) fn new(look: &Look, figures: &[Figure], rig: &Rig, layout: &Layout) -> Self {
-        let mut values = Self { place: vec![None; layout.units()], units: Vec::new(), heads: Vec::new() };
-        for part in &look.parts {
-            values.take(part, figures, rig, layout);
+        let mut values = Self::as_asked(look, figures, rig, layout);
+        if look.parts.iter().any(|part| part.lux.is_some()) {
+            let answers = light_level::solve_values(look, rig, &values);
+            for (part, answer) in answers.iter().enumerate() {
+                if let Some(answer) = answer {
+                    values.set_level(part, answer.level);
+                }
+            }
         }
         values
     }
 
+    /// A look whose levels in lux are still full.
+    pub(crate) fn unsolved(look: &Look, figures: &[Figure], rig: &Rig) -> Self {
+        Self::as_asked(look, figures, rig, &Layout::new(rig))
+    }
+
+    fn as_asked(look: &Look, figures: &[Figure], rig: &Rig, layout: &Layout) -> Self {
+        let mut values = Self { place: vec![None; layout.units()], units: Vec::new(), heads: Vec::new() };
+        for place in 0..look.parts.len() {
+            values.take((place, &look.parts[place]), figures, rig, layout);
+        }
+        values
+    }
+
+    /// One level for all lights that a sentence has.
+    fn set_level(&mut self, part: usize, level: f64) {
+        for entry in self.units.iter_mut().filter(|entry| entry.part == part) {
+            let heads = self.heads.iter_mut().skip(entry.first).take(entry.count);
+            entry.value.lit = heads.fold(false, |lit, head| {
+                head.level = level;
+                lit | head.is_lit()
+            });
+        }
+    }
+
+    /// What a light that the look names is asked for.
+    pub(crate) fn aimed(&self, unit: usize) -> Option<Aimed> {
+        let entry = self.units.get((*self.place.get(unit)?)? as usize)?;
+        let heads = self.heads.iter().skip(entry.first).take(entry.count);
+        Some(Aimed {
+            part: entry.part,
+            aim: entry.value.aim.map(|target| target.at),
+            zoom: entry.value.beam.zoom,
+            heads: heads.map(|head| (head.level, head.colour)).collect(),
+        })
+    }
+
     /// The light's value, if the look names it.
     pub(super) fn unit(&self, unit: usize) -> Option<&UnitValue> {
-        self.place[unit].map(|place| &self.units[place as usize].0)
+        self.place[unit].map(|place| &self.units[place as usize].value)
     }
 
     /// The value of one head of a light that the look names.
     pub(super) fn head(&self, unit: usize, head: usize) -> Option<HeadValue> {
-        let (_, first) = self.units[self.place[unit]? as usize];
-        self.heads.get(first + head).copied()
+        let entry = &self.units[self.place[unit]? as usize];
+        self.heads.get(entry.first + head).copied()
     }
 
     pub(super) fn names(&self, unit: usize) -> bool {
         self.place[unit].is_some()
     }
 
-    fn take(&mut self, part: &Part, figures: &[Figure], rig: &Rig, layout: &Layout) {
+    fn take(&mut self, (part_place, part): (usize, &Part), figures: &[Figure], rig: &Rig, layout: &Layout) {
         let group = resolve(&part.who, rig);
         let all_heads: usize = group.iter().map(|&unit| layout.heads(unit).len()).sum();
         let alone = group.len() == 1;
@@ -94,11 +159,12 @@ impl LookValues {
             let lit = self.heads[first..].iter().any(HeadValue::is_lit);
             let target = target(part, figures, rig, unit, (place, group.len()));
             let value = UnitValue { aim: target, ..unit_value(part, rig, unit, lit) };
+            let entry = Entry { value, first, count: heads, part: part_place };
             match self.place[unit] {
-                Some(earlier) => self.units[earlier as usize] = (value, first),
+                Some(earlier) => self.units[earlier as usize] = entry,
                 None => {
                     self.place[unit] = u32::try_from(self.units.len()).ok();
-                    self.units.push((value, first));
+                    self.units.push(entry);
                 }
             }
         }

@@ -1,20 +1,22 @@
 //! One sentence of a look.
 
 use lanthorn_fixture::profile::Kind;
+use lanthorn_physics::units::Lux;
 use lanthorn_rig::Rig;
 
 use super::sentence::Sentence;
 use super::{list, number, place};
+use crate::light_level::LuxAnswer;
 use crate::{Aim, Part, Spread, Who};
 
-/// Who, where, what colour, how bright, and what else.
-pub(super) fn tell(part: &Part, rig: &Rig, sentence: &mut Sentence) {
+/// Who, where, what colour, how bright, and what else. `answer`: what a light level that it asks for comes to.
+pub(super) fn tell(part: &Part, answer: Option<&LuxAnswer>, rig: &Rig, sentence: &mut Sentence) {
     sentence.say(&who(&part.who, rig));
     if let Some(aim) = &part.aim {
         sentence.say(" ").say(&where_to(aim, rig));
     }
     colours(part, sentence);
-    if let Some(level) = level(part) {
+    if let Some(level) = lux(part, answer).or_else(|| level(part)) {
         sentence.comma().say(&level);
     }
     for extra in extras(part) {
@@ -87,6 +89,24 @@ fn colours(part: &Part, sentence: &mut Sentence) {
     if part.colours.len() > 1 {
         sentence.say(how_spread(part.colour_spread));
     }
+}
+
+/// "400 lx", "reaches 320 of 400 lx".
+fn lux(part: &Part, answer: Option<&LuxAnswer>) -> Option<String> {
+    let asked = part.lux?.lux.get();
+    let figure = |lux: f64| number(if lux < 10.0 { (lux * 10.0).round() / 10.0 } else { lux.round() });
+    let plainly = format!("{} lx", figure(asked));
+    let Some(answer) = answer.filter(|answer| !answer.is_met() && !answer.at.is_empty()) else {
+        return Some(plainly);
+    };
+    let at_least = if answer.unknown.is_empty() { "" } else { "at least " };
+    Some(match answer.reached.map(Lux::get) {
+        None => format!("{plainly} asked for, brightness not known"),
+        Some(reached) if reached > asked => {
+            format!("dark, for {at_least}{} of {plainly} are there already", figure(reached))
+        }
+        Some(reached) => format!("reaches {at_least}{} of {plainly}", figure(reached)),
+    })
 }
 
 fn level(part: &Part) -> Option<String> {

@@ -1,9 +1,10 @@
 //! From keys and values to a profile.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use lanthorn_fixture::profile::{
-    Body, Data, Emitter, Menu, Movement, Optics, Power, Programme, Wheel, WheelSlot,
+    Body, Data, Emitter, Measured, Menu, Movement, Optics, Power, Programme, Wheel, WheelSlot,
 };
 use lanthorn_fixture::{Attribute, Fact, Origin, Profile};
 use lanthorn_physics::colour::Chromaticity;
@@ -214,12 +215,41 @@ fn movement(fields: &Fields<'_>, report: &mut Report<'_>) -> Movement {
 
 fn optics(fields: &Fields<'_>, report: &mut Report<'_>) -> Optics {
     let angle = ANGLE.between(0.0, Radians::from_deg(360.0).get());
-    Optics {
+    let mut optics = Optics {
         beam: measured(fields, "beam", angle, Radians::new, report),
         field: measured(fields, "field", angle, Radians::new, report),
         peak: measured(fields, "peak", CANDELA, Candela::new, report),
         flux: measured(fields, "flux", LUMENS, Lumens::new, report),
         response: fact(fields.get("response"), report, |report, spot| report.choice(spot, RESPONSES)),
+        measured: fields.get("ies").and_then(|spot| photometry(&spot, report)).map(Arc::new),
+    };
+    optics.fill_from_measured();
+    optics
+}
+
+/// A photometric file, carried as text. What is odd about it is doubted, what keeps it from being used is wrong.
+fn photometry(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Measured> {
+    let Value::Text(text) = &spot.node.data else {
+        report.wrong(spot, "the text of a photometric file stands here", "write ies = ''', the file, '''");
+        return None;
+    };
+    match Measured::read(text) {
+        Ok((measured, file)) => {
+            for doubt in &file.doubts {
+                let what = format!("line {} of the photometric file: {}", doubt.line, doubt.what);
+                report.doubt(spot, &what, "ask the maker for a complete one, if it matters");
+            }
+            if measured.curve.intensity(Radians::ZERO) <= Candela::ZERO {
+                let what = "this photometric file has no light along its axis (0°, straight down)";
+                report.doubt(spot, what, "state the peak beside it, or leave the file out");
+            }
+            Some(measured)
+        }
+        Err(error) => {
+            let what = format!("line {} of the photometric file: {}", error.line, error.what);
+            report.wrong(spot, &what, "try lanthorn ies FILE on the file itself");
+            None
+        }
     }
 }
 

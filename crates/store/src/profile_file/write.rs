@@ -1,9 +1,10 @@
 //! From a profile to text.
 
 use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
+use lanthorn_fixture::profile::Optics;
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Profile, Range};
 
-use crate::ink::{angle, line, list, number, quoted, with_unit};
+use crate::ink::{angle, line, lines, list, number, quoted, with_unit};
 use crate::words::{ADDRESSINGS, DANGERS, KINDS, ON_LOSS, ORIGINS, RANGE_KINDS, RESPONSES, SENSES, word};
 
 /// Appends a profile. `within` is "profile." under `[[profile]]` in a show, empty in a file of its own.
@@ -82,18 +83,38 @@ fn facts(out: &mut String, profile: &Profile, within: &str) {
         });
     }
     table(out, &format!("{within}optics"), false, |out| {
-        let optics = &profile.optics;
+        let optics = &without_measured(&profile.optics);
         fact(out, "beam", &optics.beam, |beam| angle(*beam));
         fact(out, "field", &optics.field, |field| angle(*field));
         fact(out, "peak", &optics.peak, |peak| with_unit(peak.get(), "cd"));
         fact(out, "flux", &optics.flux, |flux| with_unit(flux.get(), "lm"));
         fact(out, "response", &optics.response, |response| quoted(word(RESPONSES, response)));
+        if let Some(measured) = &optics.measured {
+            line(out, "ies", &lines(&measured.text));
+        }
     });
     table(out, &format!("{within}menu"), false, |out| {
         fact(out, "address", &profile.menu.address, |text| quoted(text));
         fact(out, "leader", &profile.menu.leader, |text| quoted(text));
         fact(out, "follower", &profile.menu.follower, |text| quoted(text));
     });
+}
+
+/// What a measured beam says of itself is not written beside it: it is found anew.
+fn without_measured(optics: &Optics) -> Optics {
+    let mut from_file = Optics { measured: optics.measured.clone(), ..Optics::default() };
+    from_file.fill_from_measured();
+    let mut own = optics.clone();
+    fn forget<T: PartialEq>(own: &mut Fact<T>, from_file: &Fact<T>) {
+        if own == from_file {
+            *own = Fact::unknown();
+        }
+    }
+    forget(&mut own.beam, &from_file.beam);
+    forget(&mut own.field, &from_file.field);
+    forget(&mut own.peak, &from_file.peak);
+    forget(&mut own.flux, &from_file.flux);
+    own
 }
 
 fn table(out: &mut String, name: &str, even_empty: bool, fill: impl FnOnce(&mut String)) {

@@ -4,17 +4,17 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use lanthorn_fixture::Attribute;
 use lanthorn_physics::colour::Objective;
-use lanthorn_physics::units::{Hertz, Radians};
+use lanthorn_physics::units::{Hertz, Lux, Radians};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Unit};
-use lanthorn_show::{Aim, Ask, Level, Look, Part, Spread, Who};
+use lanthorn_show::{Aim, Ask, Level, Look, LuxAsk, Part, Spread, Who};
 
 use super::room::{Marks, inside, marks_of, place_or_mark};
 use super::{Names, Unique};
-use crate::quantity::{ANGLE, FRACTION, RATE, TIME};
+use crate::quantity::{ANGLE, FRACTION, LUX, RATE, TIME};
 use crate::tree::Data;
 use crate::walk::{Fields, Report, Spot, number_list};
-use crate::words::SPREADS;
+use crate::words::{PLANES, SPREADS};
 
 /// Looks, in the order of the file.
 pub(super) fn looks(root: &Fields<'_>, rig: &Rig, names: &Names, report: &mut Report<'_>) -> Vec<Look> {
@@ -77,7 +77,8 @@ impl Reader<'_> {
         let who = table.need("who", "\"all\"", report).and_then(|s| self.who(&s, report));
         let aim = table.get("aim").and_then(|s| self.aim(&s, report));
         let colours = table.get("colour").map(|s| self.colours(&s, report)).unwrap_or_default();
-        let level = fraction(table, "level", report);
+        let lux = lux(table, report);
+        let level = if lux.is_some() { None } else { fraction(table, "level", report) };
         let level_to = fraction(table, "level_to", report).map(Level);
         let strobe = table.get("strobe").and_then(|s| self.strobe(&s, report));
         let gobo = table.get("gobo").and_then(|s| self.gobo(&s, who.as_ref(), report));
@@ -88,7 +89,7 @@ impl Reader<'_> {
             level: Level(level.unwrap_or(1.0)),
             level_to,
             level_spread: spread(table, "level_spread", report),
-            lux: None,
+            lux,
             mixing: Objective::MostLight,
             matched: false,
             figure: None,
@@ -228,6 +229,32 @@ impl Reader<'_> {
 fn gobo_names(unit: &Unit) -> impl Iterator<Item = &str> {
     let wheels = unit.profile.wheels.iter().filter(|wheel| wheel.attribute == Attribute::Gobo1);
     wheels.flat_map(|wheel| wheel.slots.iter().map(|slot| slot.name.as_str()))
+}
+
+/// A level that is asked for in lux, and what it is measured on.
+fn lux(table: &Fields<'_>, report: &mut Report<'_>) -> Option<LuxAsk> {
+    let spot = table.get("level");
+    let is_lux = |spot: &Spot<'_>| match &spot.node.data {
+        Data::Text(text) => LUX.units().any(|unit| text.trim().ends_with(unit)),
+        _ => false,
+    };
+    let on = table.get("on");
+    let Some(spot) = spot.filter(is_lux) else {
+        if let Some(on) = on {
+            report.wrong(
+                &on,
+                "this belongs to a level in lux",
+                "write level = \"400 lx\", or leave `on` out",
+            );
+        }
+        return None;
+    };
+    if let Some(to) = table.get("level_to") {
+        let what = "with a level in lux all lights of a sentence stand at one level";
+        report.wrong(&to, what, "leave `level_to` out");
+    }
+    let on = on.and_then(|on| report.choice(&on, PLANES));
+    report.measure(&spot, LUX).and_then(Lux::checked).map(|lux| LuxAsk { lux, on })
 }
 
 fn fraction(table: &Fields<'_>, key: &'static str, report: &mut Report<'_>) -> Option<f64> {

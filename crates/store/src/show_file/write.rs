@@ -6,12 +6,12 @@ use lanthorn_physics::units::Seconds;
 use lanthorn_rig::room::Area;
 use lanthorn_rig::sight::Sight;
 use lanthorn_rig::{Found, Rig, Room, Run, Unit};
-use lanthorn_show::{Aim, Ask, Chase, Cue, Look, Order, Part, Spread, StepTime, Who};
+use lanthorn_show::{Aim, Ask, Chase, Cue, Look, LuxAsk, Order, Part, Spread, StepTime, Who};
 
 use super::ShowFile;
 use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
 use crate::profile_file;
-use crate::words::{FURNITURE, ORDERS, PAN_RUNS, PLACES, SPREADS, WAYS_UP, word};
+use crate::words::{FURNITURE, ORDERS, PAN_RUNS, PLACES, PLANES, SPREADS, WAYS_UP, word};
 
 /// The show as text. Reading it gives the same show.
 pub fn write_show(file: &ShowFile) -> String {
@@ -284,7 +284,15 @@ fn part(out: &mut String, part: &Part) {
         several => line(out, "colour", &words(several)),
     }
     spread(out, "colour_spread", part.colour_spread);
-    line(out, "level", &number(part.level.0));
+    match part.lux {
+        Some(LuxAsk { lux, on }) => {
+            line(out, "level", &with_unit(lux.get(), "lx"));
+            if let Some(on) = on {
+                line(out, "on", &quoted(word(PLANES, &on)));
+            }
+        }
+        None => line(out, "level", &number(part.level.0)),
+    }
     if let Some(to) = part.level_to {
         line(out, "level_to", &number(to.0));
     }

@@ -6,5 +6,6 @@ mod encode_profiles;
 mod forty;
 mod found;
 mod harvest_supper;
+mod light;
 mod versions;
 mod wrong;

@@ -40,6 +40,8 @@ pub struct Curve {
     angles: Vec<f64>,
     /// Candela.
     candela: Vec<f64>,
+    /// Its beam angle, found once.
+    beam: Option<Radians>,
 }
 
 impl Table {
@@ -112,7 +114,9 @@ impl Table {
                 weights.iter().enumerate().map(|(plane, weight)| weight * self.value(plane, row)).sum();
             sum / all
         };
-        Curve { angles: self.vertical.clone(), candela: (0..self.vertical.len()).map(mean).collect() }
+        let candela = (0..self.vertical.len()).map(mean).collect();
+        let curve = Curve { angles: self.vertical.clone(), candela, beam: None };
+        Curve { beam: curve.full_angle(0.5), ..curve }
     }
 
     /// How much of a turn each plane stands for, by the trapezoid rule.
@@ -185,6 +189,11 @@ impl Curve {
     pub fn relative(&self, off_axis: Radians) -> Option<f64> {
         let axis = self.intensity(Radians::ZERO).get();
         (axis > 0.0).then(|| self.intensity(off_axis).get() / axis)
+    }
+
+    /// Full angle at half of its peak; none where it does not fall so low.
+    pub fn beam(&self) -> Option<Radians> {
+        self.beam
     }
 
     /// The most intensity at any angle.
