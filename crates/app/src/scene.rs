@@ -32,7 +32,7 @@ pub(crate) fn scene(show: &Show, rig: &Rig, plan: &Plan) -> Scene {
                 units: group.units.iter().map(|&index| rig.units[index].number).collect(),
             })
             .collect(),
-        looks: show.looks.iter().map(|look| self::look(rig, look)).collect(),
+        looks: show.looks.iter().map(|look| self::look(rig, show, look)).collect(),
         chases: show.chases.iter().map(|chase| self::chase(show, chase)).collect(),
         cues: (0..show.cues.len()).map(|index| cue(show, rig, index)).collect(),
         plan: PlanView {
@@ -169,11 +169,11 @@ fn run(unit: &Unit) -> String {
     }
 }
 
-fn look(rig: &Rig, look: &Look) -> LookView {
+fn look(rig: &Rig, show: &Show, look: &Look) -> LookView {
     LookView {
         name: look.name.clone(),
         colours: tell::look_colours(look).into_iter().map(screen_hex).collect(),
-        words: tell::look(look, rig).iter().map(|sentence| words(sentence)).collect(),
+        words: tell::look(look, show, rig).iter().map(|sentence| words(sentence)).collect(),
     }
 }
 

@@ -5,6 +5,7 @@
 //! that they are near.
 
 mod colour;
+mod figure;
 mod part;
 mod place;
 mod sentence;
@@ -41,13 +42,13 @@ pub fn plain(words: &[Word]) -> String {
 }
 
 /// One sentence for each part of a look: "Spots 2, 3 and heads 8, 9 on the cake, warm white, 62 %."
-pub fn look(look: &Look, rig: &Rig) -> Vec<Vec<Word>> {
+pub fn look(look: &Look, show: &Show, rig: &Rig) -> Vec<Vec<Word>> {
     look.parts
         .iter()
         .zip(light_level::solve(look, &[], rig))
         .map(|(part, answer)| {
             let mut sentence = Sentence::default();
-            part::tell(part, answer.as_ref(), rig, &mut sentence);
+            part::tell(part, answer.as_ref(), show, rig, &mut sentence);
             sentence.end()
         })
         .collect()
@@ -139,7 +140,7 @@ fn look_change<'s>(index: usize, show: &'s Show, rig: &Rig, spoken: usize) -> Se
         sentence.say(&format!("{name} {begins}"));
         for (place, (part, answer)) in changed.iter().take(count).enumerate() {
             sentence.say(if place == 0 { ": " } else { "; " });
-            part::tell(part, answer.as_ref(), rig, &mut sentence);
+            part::tell(part, answer.as_ref(), show, rig, &mut sentence);
         }
         if count > 0 && count < changed.len() {
             sentence.say("; and the rest");

@@ -5,15 +5,28 @@ use lanthorn_physics::units::Lux;
 use lanthorn_rig::Rig;
 
 use super::sentence::Sentence;
-use super::{list, number, place};
+use super::{figure, list, number, place};
 use crate::light_level::LuxAnswer;
-use crate::{Aim, Part, Spread, Who};
+use crate::player::resolve;
+use crate::{Aim, Part, Show, Spread, Who};
 
 /// Who, where, what colour, how bright, and what else. `answer`: what a light level that it asks for comes to.
-pub(super) fn tell(part: &Part, answer: Option<&LuxAnswer>, rig: &Rig, sentence: &mut Sentence) {
+pub(super) fn tell(
+    part: &Part,
+    answer: Option<&LuxAnswer>,
+    show: &Show,
+    rig: &Rig,
+    sentence: &mut Sentence,
+) {
     sentence.say(&who(&part.who, rig));
-    if let Some(aim) = &part.aim {
-        sentence.say(" ").say(&where_to(aim, rig));
+    let figure = part.figure.as_deref().and_then(|name| show.figure(name));
+    let aim = figure.and_then(|figure| figure.centre.as_ref()).or(part.aim.as_ref());
+    match (figure, aim) {
+        (Some(figure), Some(aim)) => {
+            figure::tell(figure, aim, &where_to(aim, rig), is_one(&part.who, rig), sentence);
+        }
+        (None, Some(aim)) => _ = sentence.say(" ").say(&where_to(aim, rig)),
+        (_, None) => {}
     }
     colours(part, sentence);
     if let Some(level) = lux(part, answer).or_else(|| level(part)) {
@@ -21,6 +34,15 @@ pub(super) fn tell(part: &Part, answer: Option<&LuxAnswer>, rig: &Rig, sentence:
     }
     for extra in extras(part) {
         sentence.comma().say(&extra);
+    }
+}
+
+/// A name of one light, which goes with "circles" and not with "circle".
+fn is_one(who: &Who, rig: &Rig) -> bool {
+    match who {
+        Who::All => false,
+        Who::Units(numbers) => numbers.len() == 1,
+        Who::Group(name) => !name.ends_with('s') && resolve(who, rig).len() == 1,
     }
 }
 

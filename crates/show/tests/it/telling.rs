@@ -16,7 +16,7 @@ fn warm(units: &[u32], level: f64) -> Part {
 }
 
 fn told(part: Part) -> String {
-    tell::plain(&tell::look(&look("it", 1.0, vec![part]), &rig())[0])
+    tell::plain(&tell::look(&look("it", 1.0, vec![part]), &Show::default(), &rig())[0])
 }
 
 #[test]
@@ -58,6 +58,88 @@ fn sentences_of_a_look() {
     }
 }
 
+#[test]
+fn figures() {
+    use lanthorn_physics::units::MetresPerSecond;
+    use lanthorn_show::Figure;
+    use lanthorn_show::figure::{Pace, PhaseSpread, Plane, Shape};
+    let m = Metres::new;
+    let circle = Figure {
+        name: "it".to_owned(),
+        shape: Shape::Circle { across: m(3.0) },
+        plane: Plane::Floor,
+        turn: Radians::ZERO,
+        pace: Pace::Speed(MetresPerSecond::new(1.0)),
+        backwards: false,
+        phase: 0.0,
+        phase_spread: PhaseSpread::InOrder,
+        centre: None,
+    };
+    let it = |shape| Figure { shape, ..circle.clone() };
+    let upright = |shape| Figure { plane: Plane::BackWall, ..it(shape) };
+    let cake = Aim::Mark("cake".to_owned());
+    let line = Aim::Line { from: CAKE, to: DOOR };
+    let round = PhaseSpread::Mirrored;
+    for (figure, units, aim, sentence) in [
+        (circle.clone(), &[1, 2][..], &cake, "Spots 1, 2 circle the cake, 3 m across, 1 m/s"),
+        (circle.clone(), &[1], &cake, "Spot 1 circles the cake, 3 m across, 1 m/s"),
+        (
+            Figure { phase: 1.0, pace: Pace::Beats(4.0), ..circle.clone() },
+            &[1, 2],
+            &line,
+            "Spots 1, 2 from the cake to the door, each circling, 3 m across, a round every 4 beats, one after another",
+        ),
+        (
+            Figure { pace: Pace::Round(secs(6.0)), backwards: true, ..circle.clone() },
+            &[1],
+            &Aim::At(CAKE.moved(0.0, 0.0, 1.1)),
+            "Spot 1 circles in the air, 1.1 m above the cake, 3 m across, a round every 6 s, backwards",
+        ),
+        (
+            Figure { phase_spread: round, ..it(Shape::Eight { width: m(4.0), height: m(2.5) }) },
+            &[1, 2],
+            &cake,
+            "Spots 1, 2 run an eight over the cake, 4 by 2.5 m, 1 m/s, mirrored",
+        ),
+        (
+            it(Shape::Line { length: m(5.0) }),
+            &[1],
+            &cake,
+            "Spot 1 runs to and fro over the cake, 5 m long, 1 m/s",
+        ),
+        (
+            it(Shape::Sweep { length: m(8.0) }),
+            &[1, 2],
+            &cake,
+            "Spots 1, 2 sweep over the cake, 8 m long, 1 m/s",
+        ),
+        (
+            Figure { pace: Pace::Beats(1.0), ..it(Shape::Fan { width: m(6.0) }) },
+            &[1, 2],
+            &cake,
+            "Spots 1, 2 fan out and in over the cake, 6 m wide, a round every beat",
+        ),
+        (
+            Figure { phase: 1.0, ..upright(Shape::Wave { height: m(1.5) }) },
+            &[1, 2],
+            &line,
+            "Spots 1, 2 from the cake to the door, waving, 1.5 m high, 1 m/s, upright",
+        ),
+        (it(Shape::Hold { across: m(3.0) }), &[1, 2], &cake, "Spots 1, 2 stand around the cake, 3 m across"),
+        (
+            Figure { centre: Some(cake.clone()), ..it(Shape::Wander { across: m(3.0) }) },
+            &[1, 2],
+            &Aim::Mark("door".to_owned()),
+            "Spots 1, 2 wander about the cake, 3 m across, 1 m/s",
+        ),
+    ] {
+        let part = Part { aim: Some(aim.clone()), figure: Some("it".to_owned()), ..warm(units, 0.8) };
+        let show = Show { figures: vec![figure], ..Show::default() };
+        let told = tell::plain(&tell::look(&look("it", 1.0, vec![part]), &show, &rig())[0]);
+        assert_eq!(told, format!("{sentence}, warm white, 80 %."));
+    }
+}
+
 /// A hall with a stage, and marks on a table, in the doorway, on the floor and on the back wall.
 fn hall() -> Rig {
     let mut rig = rig();
@@ -79,7 +161,7 @@ const RIGHT_END: Point = Point::new(3.0, 4.0, 2.5);
 
 fn aimed(aim: Aim) -> String {
     let part = Part { aim: Some(aim), colours: Vec::new(), ..warm(&[1], 1.0) };
-    let sentence = tell::plain(&tell::look(&look("it", 1.0, vec![part]), &hall())[0]);
+    let sentence = tell::plain(&tell::look(&look("it", 1.0, vec![part]), &Show::default(), &hall())[0]);
     sentence.replace("Spot 1 ", "").replace(", 100 %.", "")
 }
 
@@ -154,14 +236,14 @@ fn figures_of_a_colour_become_a_word() {
     ] {
         let chromaticity = parse(written).map_or(WARM, |target| target.chromaticity);
         let part = Part { colours: asks(&[(written, chromaticity)]), ..warm(&[1], 1.0) };
-        let words = &tell::look(&look("it", 1.0, vec![part]), &rig())[0];
+        let words = &tell::look(&look("it", 1.0, vec![part]), &Show::default(), &rig())[0];
         assert_eq!((words[1].text.as_str(), words[1].colour), (told, Some(chromaticity)), "{written}");
     }
 }
 
 #[test]
 fn colour_words_carry_their_colour() {
-    let words = &tell::look(&look("it", 1.0, vec![on("cake", warm(&[1], 0.5))]), &rig())[0];
+    let words = &tell::look(&look("it", 1.0, vec![on("cake", warm(&[1], 0.5))]), &Show::default(), &rig())[0];
     let pieces: Vec<_> = words.iter().map(|word| (word.text.as_str(), word.colour)).collect();
     assert_eq!(pieces, [("Spot 1 on the cake, ", None), ("warm white", Some(WARM)), (", 50 %.", None)]);
 }

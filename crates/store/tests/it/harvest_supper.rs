@@ -39,7 +39,7 @@ fn it_reads_well() {
     let file = demo().unwrap();
     let (rig, show) = (&file.rig, &file.show);
     let told = |words: &[tell::Word]| tell::plain(words);
-    let looks = show.looks.iter().flat_map(|look| tell::look(look, rig)).map(|words| told(&words));
+    let looks = show.looks.iter().flat_map(|look| tell::look(look, show, rig)).map(|words| told(&words));
     let chases = show.chases.iter().map(|chase| told(&tell::chase(chase, show)));
     let cues = (0..show.cues.len()).map(|index| told(&tell::cue(index, show, rig)));
     let sentences: Vec<String> = looks.chain(chases).chain(cues).collect();
