@@ -45,7 +45,7 @@ pub fn plain(words: &[Word]) -> String {
 pub fn look(look: &Look, show: &Show, rig: &Rig) -> Vec<Vec<Word>> {
     look.parts
         .iter()
-        .zip(light_level::solve(look, &[], rig))
+        .zip(light_level::solve(look, &show.figures, rig))
         .map(|(part, answer)| {
             let mut sentence = Sentence::default();
             part::tell(part, answer.as_ref(), show, rig, &mut sentence);

@@ -49,6 +49,12 @@ pub(crate) const WEIGHT: Measure = Measure {
     example: "\"12 kg\"",
     limits: (0.0, 100_000.0),
 };
+pub(crate) const SPEED: Measure = Measure {
+    what: "a speed",
+    units: &[("m/s", 1.0, 1.0), ("cm/s", 1.0, 100.0)],
+    example: "\"1.5 m/s\"",
+    limits: (0.0, 100.0),
+};
 pub(crate) const ANGLE: Measure = Measure {
     what: "an angle",
     units: &[("°", DEGREE, 1.0), ("deg", DEGREE, 1.0), ("rad", 1.0, 1.0)],
@@ -129,6 +135,13 @@ impl Measure {
     pub(crate) fn bare(&self, number: f64) -> Result<f64, NotAQuantity> {
         let (_, factor, divisor) = self.units[0];
         self.checked(number * factor / divisor)
+    }
+
+    /// Whether a text ends in one of its units.
+    pub(crate) fn has_unit(&self, text: &str) -> bool {
+        let text = text.trim();
+        let unit = text[number_length(text)..].trim();
+        self.units.iter().any(|(symbol, ..)| *symbol == unit)
     }
 
     /// A number with a unit.

@@ -2,6 +2,7 @@
 
 mod address;
 mod chase;
+mod figure;
 mod look;
 mod room;
 mod sight;
@@ -125,7 +126,9 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     let rig = Rig { room, units, groups, circuits, controller, mains, limits };
     let swatches = swatches(root, report);
     names.swatches = swatches.iter().map(|swatch| (swatch.name.clone(), swatch.colour.clone())).collect();
-    show.looks = look::looks(root, &rig, &names, report);
+    let marks = room::marks_of(&rig.room);
+    show.figures = figure::figures(root, &rig.room, &marks, report);
+    show.looks = look::looks(root, &rig, &names, &show.figures, report);
     show.chases = chase::chases(root, &show.looks, report);
     show.cues = chase::cues(root, &show, report);
     if let (Some(spot), Some(name)) = (start, &show.start) {

@@ -3,9 +3,11 @@
 use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
 use lanthorn_fixture::profile::{Addressing, Kind, OnLoss, Response};
 use lanthorn_fixture::{Attribute, Origin};
+use lanthorn_physics::units::Metres;
 use lanthorn_rig::place::PlaceKind;
 use lanthorn_rig::rig::WayUp;
 use lanthorn_rig::room::FurnitureKind;
+use lanthorn_show::figure::{self, PhaseSpread, Shape};
 use lanthorn_show::{Order, Plane, Spread};
 
 pub(crate) type Words<T> = &'static [(&'static str, T)];
@@ -70,6 +72,39 @@ pub(crate) const ORDERS: Words<Order> = &[
     ("to and fro", Order::ToAndFro),
     ("random", Order::Random),
 ];
+
+/// Shapes of figures, made from one size or two.
+pub(crate) const SHAPES: Words<fn(Metres, Metres) -> Shape> = &[
+    ("circle", |across, _| Shape::Circle { across }),
+    ("eight", |width, height| Shape::Eight { width, height }),
+    ("line", |length, _| Shape::Line { length }),
+    ("sweep", |length, _| Shape::Sweep { length }),
+    ("fan", |width, _| Shape::Fan { width }),
+    ("wave", |height, _| Shape::Wave { height }),
+    ("hold", |across, _| Shape::Hold { across }),
+    ("wander", |across, _| Shape::Wander { across }),
+];
+pub(crate) const FIGURE_PLANES: Words<figure::Plane> = &[
+    ("floor", figure::Plane::Floor),
+    ("back wall", figure::Plane::BackWall),
+    ("left wall", figure::Plane::LeftWall),
+    ("right wall", figure::Plane::RightWall),
+    ("front wall", figure::Plane::FrontWall),
+];
+pub(crate) const PHASE_SPREADS: Words<PhaseSpread> = &[
+    ("in order", PhaseSpread::InOrder),
+    ("from the middle", PhaseSpread::FromTheMiddle),
+    ("mirrored", PhaseSpread::Mirrored),
+];
+/// Whether it runs backwards.
+pub(crate) const DIRECTIONS: Words<bool> = &[("forward", false), ("backward", true)];
+
+/// The word for a shape.
+pub(crate) fn shape_word(shape: Shape) -> &'static str {
+    let (first, second) = shape.sizes();
+    let is = |make: &fn(Metres, Metres) -> Shape| make(first, second.unwrap_or(first)) == shape;
+    SHAPES.iter().find(|(_, make)| is(make)).map_or("", |(word, _)| word)
+}
 
 /// The word for a choice.
 pub(crate) fn word<T: PartialEq>(words: Words<T>, value: &T) -> &'static str {

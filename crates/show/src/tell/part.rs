@@ -11,13 +11,7 @@ use crate::player::resolve;
 use crate::{Aim, Part, Show, Spread, Who};
 
 /// Who, where, what colour, how bright, and what else. `answer`: what a light level that it asks for comes to.
-pub(super) fn tell(
-    part: &Part,
-    answer: Option<&LuxAnswer>,
-    show: &Show,
-    rig: &Rig,
-    sentence: &mut Sentence,
-) {
+pub(super) fn tell(part: &Part, answer: Option<&LuxAnswer>, show: &Show, rig: &Rig, sentence: &mut Sentence) {
     sentence.say(&who(&part.who, rig));
     let figure = part.figure.as_deref().and_then(|name| show.figure(name));
     let aim = figure.and_then(|figure| figure.centre.as_ref()).or(part.aim.as_ref());

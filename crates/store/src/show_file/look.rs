@@ -6,20 +6,26 @@ use lanthorn_fixture::Attribute;
 use lanthorn_physics::colour::Objective;
 use lanthorn_physics::units::{Hertz, Lux, Radians};
 use lanthorn_physics::{Point, Span};
-use lanthorn_rig::{Rig, Unit};
-use lanthorn_show::{Aim, Ask, Level, Look, LuxAsk, Part, Spread, Who};
+use lanthorn_rig::{Rig, Room, Unit};
+use lanthorn_show::{Aim, Ask, Figure, Level, Look, LuxAsk, Part, Spread, Who};
 
 use super::room::{Marks, inside, marks_of, place_or_mark};
-use super::{Names, Unique};
+use super::{Names, Unique, figure};
 use crate::quantity::{ANGLE, FRACTION, LUX, RATE, TIME};
 use crate::tree::Data;
 use crate::walk::{Fields, Report, Spot, number_list};
 use crate::words::{PLANES, SPREADS};
 
 /// Looks, in the order of the file.
-pub(super) fn looks(root: &Fields<'_>, rig: &Rig, names: &Names, report: &mut Report<'_>) -> Vec<Look> {
+pub(super) fn looks(
+    root: &Fields<'_>,
+    rig: &Rig,
+    names: &Names,
+    figures: &[Figure],
+    report: &mut Report<'_>,
+) -> Vec<Look> {
     let groups = rig.groups.iter().map(|group| group.name.as_str()).collect();
-    let reader = Reader { rig, names, marks: marks_of(&rig.room), groups };
+    let reader = Reader { rig, names, marks: marks_of(&rig.room), groups, figures };
     let mut list = Vec::new();
     let mut seen = Unique::default();
     for mut table in root.tables("look", report) {
@@ -65,22 +71,54 @@ pub(super) fn colour(
     }
 }
 
+/// A mark's name, `[x, y, z]`, or `{ from = …, to = … }`.
+pub(super) fn aim(spot: &Spot<'_>, marks: &Marks, room: &Room, report: &mut Report<'_>) -> Option<Aim> {
+    match &spot.node.data {
+        Data::Text(name) => place_or_mark(spot, marks, report).map(|_| Aim::Mark(name.clone())),
+        Data::Table(_) => {
+            let line = spot.fields(format!("{}, {}", spot.who, spot.key), report)?;
+            let end = |key, report: &mut Report<'_>| {
+                let spot = line.need(key, "[-2, -4, 0]", report)?;
+                match spot.node.data {
+                    Data::Text(_) => place_or_mark(&spot, marks, report),
+                    _ => point(&spot, room, report),
+                }
+            };
+            let (from, to) = (end("from", report), end("to", report));
+            line.finish(report);
+            Some(Aim::Line { from: from?, to: to? })
+        }
+        _ => point(spot, room, report).map(Aim::At),
+    }
+}
+
+fn point(spot: &Spot<'_>, room: &Room, report: &mut Report<'_>) -> Option<Point> {
+    let at = report.point(spot)?;
+    inside(spot, at, room, report);
+    Some(at)
+}
+
 struct Reader<'r> {
     rig: &'r Rig,
     names: &'r Names,
     marks: Marks,
     groups: BTreeSet<&'r str>,
+    figures: &'r [Figure],
 }
 
 impl Reader<'_> {
     fn part(&self, table: &Fields<'_>, report: &mut Report<'_>) -> Option<Part> {
         let who = table.need("who", "\"all\"", report).and_then(|s| self.who(&s, report));
-        let aim = table.get("aim").and_then(|s| self.aim(&s, report));
+        let aim = table.get("aim").and_then(|s| aim(&s, &self.marks, &self.rig.room, report));
         let colours = table.get("colour").map(|s| self.colours(&s, report)).unwrap_or_default();
         let lux = lux(table, report);
         let level = if lux.is_some() { None } else { fraction(table, "level", report) };
         let level_to = fraction(table, "level_to", report).map(Level);
         let strobe = table.get("strobe").and_then(|s| self.strobe(&s, report));
+        let figure_spot = table.get("figure");
+        let figure = figure_spot.as_ref();
+        let figure =
+            figure.and_then(|s| figure::of_part(s, table.peek("aim").is_some(), self.figures, report));
         let gobo = table.get("gobo").and_then(|s| self.gobo(&s, who.as_ref(), report));
         let part = Part {
             aim,
@@ -92,7 +130,7 @@ impl Reader<'_> {
             lux,
             mixing: Objective::MostLight,
             matched: false,
-            figure: None,
+            figure: figure.map(|figure| figure.name.clone()),
             strobe,
             gobo,
             prism: table.get("prism").and_then(|s| report.flag(&s)).unwrap_or(false),
@@ -108,6 +146,9 @@ impl Reader<'_> {
             // Last, so that every key has been asked for.
             who: who?,
         };
+        if let (Some(spot), Some(figure)) = (&figure_spot, figure) {
+            figure::doubts(spot, figure, &part, self.rig, report);
+        }
         Some(part)
     }
 
@@ -135,33 +176,6 @@ impl Reader<'_> {
             return None;
         }
         Some(Who::Units(numbers))
-    }
-
-    /// A mark's name, `[x, y, z]`, or `{ from = …, to = … }`.
-    fn aim(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Aim> {
-        match &spot.node.data {
-            Data::Text(name) => place_or_mark(spot, &self.marks, report).map(|_| Aim::Mark(name.clone())),
-            Data::Table(_) => {
-                let line = spot.fields(format!("{}, aim", spot.who), report)?;
-                let end = |key, report: &mut Report<'_>| {
-                    let spot = line.need(key, "[-2, -4, 0]", report)?;
-                    match spot.node.data {
-                        Data::Text(_) => place_or_mark(&spot, &self.marks, report),
-                        _ => self.point(&spot, report),
-                    }
-                };
-                let (from, to) = (end("from", report), end("to", report));
-                line.finish(report);
-                Some(Aim::Line { from: from?, to: to? })
-            }
-            _ => self.point(spot, report).map(Aim::At),
-        }
-    }
-
-    fn point(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Point> {
-        let at = report.point(spot)?;
-        inside(spot, at, &self.rig.room, report);
-        Some(at)
     }
 
     fn colours(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Vec<Ask> {

@@ -2,16 +2,20 @@
 
 use std::collections::BTreeMap;
 
-use lanthorn_physics::units::Seconds;
+use lanthorn_physics::units::{Metres, Seconds};
 use lanthorn_rig::room::Area;
 use lanthorn_rig::sight::Sight;
 use lanthorn_rig::{Found, Rig, Room, Run, Unit};
-use lanthorn_show::{Aim, Ask, Chase, Cue, Look, LuxAsk, Order, Part, Spread, StepTime, Who};
+use lanthorn_show::figure::{Pace, PhaseSpread, Plane};
+use lanthorn_show::{Aim, Ask, Chase, Cue, Figure, Look, LuxAsk, Order, Part, Spread, StepTime, Who};
 
 use super::ShowFile;
 use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
 use crate::profile_file;
-use crate::words::{FURNITURE, ORDERS, PAN_RUNS, PLACES, PLANES, SPREADS, WAYS_UP, word};
+use crate::words::{
+    DIRECTIONS, FIGURE_PLANES, FURNITURE, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES, PLANES, SPREADS, WAYS_UP,
+    shape_word, word,
+};
 
 /// The show as text. Reading it gives the same show.
 pub fn write_show(file: &ShowFile) -> String {
@@ -37,6 +41,7 @@ pub fn write_show(file: &ShowFile) -> String {
         line(&mut out, "name", &quoted(&swatch.name));
         line(&mut out, "colour", &quoted(&swatch.colour.text));
     }
+    file.show.figures.iter().for_each(|one| figure(&mut out, one));
     file.show.looks.iter().for_each(|one| look(&mut out, one));
     file.show.chases.iter().for_each(|one| chase(&mut out, one));
     file.show.cues.iter().for_each(|one| cue(&mut out, one));
@@ -252,6 +257,56 @@ fn programme_line(out: &mut String, programme: Option<&str>) {
     }
 }
 
+fn figure(out: &mut String, figure: &Figure) {
+    several(out, "figure");
+    line(out, "name", &quoted(&figure.name));
+    line(out, "shape", &quoted(shape_word(figure.shape)));
+    let metres = |size: Metres| with_unit(size.get(), "m");
+    match figure.shape.sizes() {
+        (size, None) => line(out, "size", &metres(size)),
+        (width, Some(height)) => line(out, "size", &list([width, height].map(metres))),
+    }
+    match figure.plane {
+        Plane::Floor => {}
+        Plane::Facing(faces) => {
+            line(out, "plane", &format!("{{ faces = {} }}", list(faces.map(number))));
+        }
+        plane => line(out, "plane", &quoted(word(FIGURE_PLANES, &plane))),
+    }
+    if figure.turn.get() != 0.0 {
+        line(out, "turn", &angle(figure.turn));
+    }
+    if figure.shape.moves() {
+        let speed = match figure.pace {
+            Pace::Speed(speed) => with_unit(speed.get(), "m/s"),
+            Pace::Beats(beats) => with_unit(beats, "beats"),
+            Pace::Round(span) => time(span),
+        };
+        line(out, "speed", &speed);
+    }
+    if figure.backwards {
+        line(out, "direction", &quoted(word(DIRECTIONS, &true)));
+    }
+    if figure.shape.takes_phase() {
+        line(out, "phase", &number(figure.phase));
+    }
+    if figure.phase_spread != PhaseSpread::default() {
+        line(out, "phase_spread", &quoted(word(PHASE_SPREADS, &figure.phase_spread)));
+    }
+    aim(out, "centre", figure.centre.as_ref());
+}
+
+fn aim(out: &mut String, key: &str, aim: Option<&Aim>) {
+    match aim {
+        None => {}
+        Some(Aim::Mark(name)) => line(out, key, &quoted(name)),
+        Some(Aim::At(at)) => line(out, key, &point(*at)),
+        Some(Aim::Line { from, to }) => {
+            line(out, key, &format!("{{ from = {}, to = {} }}", point(*from), point(*to)));
+        }
+    }
+}
+
 fn look(out: &mut String, look: &Look) {
     several(out, "look");
     line(out, "name", &quoted(&look.name));
@@ -269,13 +324,9 @@ fn part(out: &mut String, part: &Part) {
         Who::Units(numbers) => list(numbers.iter().map(u32::to_string)),
     };
     line(out, "who", &who);
-    match &part.aim {
-        None => {}
-        Some(Aim::Mark(name)) => line(out, "aim", &quoted(name)),
-        Some(Aim::At(at)) => line(out, "aim", &point(*at)),
-        Some(Aim::Line { from, to }) => {
-            line(out, "aim", &format!("{{ from = {}, to = {} }}", point(*from), point(*to)));
-        }
+    aim(out, "aim", part.aim.as_ref());
+    if let Some(figure) = &part.figure {
+        line(out, "figure", &quoted(figure));
     }
     let words = |asks: &[Ask]| list(asks.iter().map(|ask| quoted(&ask.text)));
     match &part.colours[..] {

@@ -3,6 +3,7 @@
 mod any_text;
 mod documents;
 mod encode_profiles;
+mod figures;
 mod forty;
 mod found;
 mod harvest_supper;
