@@ -2,11 +2,12 @@
 //!
 //! Layers, bottom to top (docs/layers.md tells them to a reader who does not program):
 //! 1. **Base**: one look, put on by hand or by a cue.
+//!    A sentence of a look may let its lights run a figure about their place, on the show's clock.
 //! 2. **Chases**: each drives the lights that its steps name; where two want the same light, the one started later
 //!    has it. What a step's sentence leaves out (aim, colour, gobo …) comes from below.
 //! 3. **Hand**: what is held, light by light, property by property.
 //! 4. **Master**: scales the level.
-//! 5. **Stillness** stands movement, chases and tempo still and takes strobes away; **stop-strobe** takes strobes
+//! 5. **Stillness** stands movement, figures, chases and tempo still and takes strobes away; **stop-strobe** takes strobes
 //!    away; **blackout** takes the light away.
 //!
 //! Whenever a command changes who drives a light, that light fades from what it shows at that moment: one fade for

@@ -59,6 +59,7 @@ fn sentences_of_a_look() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a table: one row for each shape")]
 fn figures() {
     use lanthorn_physics::units::MetresPerSecond;
     use lanthorn_show::Figure;

@@ -233,7 +233,7 @@ fn each_mistake_is_said_with_what_to_do() {
         (
             "\"1 m\"",
             "\"3 m\"",
-            // From 1 m off the floor upright, and from 2 m off the wall on the floor: only the first matters here.
+            // Level, it has room enough; the next is upright and goes through the floor.
             &[],
         ),
         (
