@@ -2,6 +2,7 @@
 
 use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
+use lanthorn_physics::units::Radians;
 
 use crate::aim::{Aimer, Head};
 use crate::encode::RigEncoder;
@@ -33,7 +34,7 @@ impl Drive {
 
     /// The frames to send at `now`. Does not allocate.
     pub fn tick(&mut self, wished: &RigState, now: Instant) -> &Frames {
-        self.aimer.aim(wished, self.limiter.sent().get(), &mut self.pose);
+        self.aimer.aim(wished, self.limiter.sent().get(), now, &mut self.pose);
         let limited = self.limiter.limit(&self.pose, now);
         self.encoder.encode(limited, &mut self.frames);
         &self.frames
@@ -54,6 +55,12 @@ impl Drive {
     /// The poses behind the frames of the last tick.
     pub const fn sent(&self) -> &Limited<RigPose> {
         self.limiter.sent()
+    }
+
+    /// Where a unit's motors are taken to be now, pan and tilt as they are sent; `None` for a light that cannot follow a
+    /// spot. It differs from what is sent while a head that was sent off dark is still on its way.
+    pub fn motors(&self, unit: usize) -> Option<(Radians, Radians)> {
+        self.limiter.motors(unit)
     }
 
     /// The heads that can be aimed.

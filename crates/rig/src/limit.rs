@@ -7,6 +7,9 @@ use lanthorn_physics::{Instant, Span};
 use crate::aim::Head;
 use crate::{Rig, RigPose, Run};
 
+/// A target that moves faster than so many times what the motor can is another place, not a path.
+const STEP: f64 = 1.5;
+
 /// Something that went through the limits. Only this module can make one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limited<T>(T);
@@ -21,7 +24,8 @@ impl<T> Limited<T> {
 /// Keeps what is sent inside the limits from one tick to the next.
 ///
 /// - *Motors*: a lit head is led no faster than its profile's speed and acceleration, so that what is sent is where
-///   the light really is. A dark head may be sent anywhere at once.
+///   the light really is. Sent to another place, both axes arrive together: the quicker one takes as long as the other,
+///   and the spot runs there in one sweep. A dark head may be sent anywhere at once.
 /// - *Strobes*: the lights that strobe at the same time do not keep time together, so their rates add up
 ///   (every rate counts in full). Each gets an equal whole part of the flash limit; those beyond it stay steady.
 /// - *Pulses*: a head that rises by a tenth or more after having fallen by a tenth or more has flashed; when it has
@@ -39,9 +43,15 @@ pub struct Limiter {
 
 #[derive(Clone, Copy, Debug)]
 struct Motor {
+    /// What is sent.
     axis: Axis,
     target: Radians,
     limits: AxisLimits,
+    /// How much longer it is to take on a sweep on which the other axis needs more time.
+    slow: f64,
+    /// Where the motor is, as far as its limits tell: behind `axis` when it was sent off dark.
+    body: Axis,
+    behind: bool,
 }
 
 /// The recent flashes of one head.
@@ -59,7 +69,15 @@ impl Limiter {
     pub fn new(rig: &Rig) -> Self {
         let motors = |unit| {
             let head = Head::new(rig, unit)?;
-            let motor = |limits| Motor { axis: Axis::at_rest(Radians::ZERO), target: Radians::ZERO, limits };
+            let home = Axis::at_rest(Radians::ZERO);
+            let motor = |limits| Motor {
+                axis: home,
+                target: Radians::ZERO,
+                limits,
+                slow: 1.0,
+                body: home,
+                behind: false,
+            };
             // What is sent is in the unit's own sense: with swapped axes its pan value moves the tilt motor.
             let [pan, tilt] = head.sent_limits();
             Some([motor(pan), motor(tilt)])
@@ -89,6 +107,13 @@ impl Limiter {
         }
     }
 
+    /// Where a unit's motors are taken to be, pan and tilt as they are sent; `None` for a light that cannot follow a
+    /// spot.
+    pub fn motors(&self, unit: usize) -> Option<(Radians, Radians)> {
+        let [pan, tilt] = self.motors.get(unit)?.as_ref()?;
+        Some((pan.body.position, tilt.body.position))
+    }
+
     /// What was sent last.
     pub const fn sent(&self) -> &Limited<RigPose> {
         &self.sent
@@ -97,6 +122,7 @@ impl Limiter {
     /// Takes the wanted poses for the moment `now` and says what may be sent. Does not allocate.
     pub fn limit(&mut self, wanted: &RigPose, now: Instant) -> &Limited<RigPose> {
         let dt = self.last.map_or(Span::ZERO, |last| now - last);
+        let begun = self.last.is_some();
         self.last = Some(now);
         let share = self.strobe_share(wanted);
         let mut strobing = 0;
@@ -104,10 +130,14 @@ impl Limiter {
             let out = &mut self.sent.0.units[index];
             let was_lit = out.heads.iter().any(|head| head.level > 0.0);
             let is_lit = want.heads.iter().any(|head| head.level > 0.0);
-            if let Some([pan, tilt]) = &mut self.motors[index] {
-                let moving_lit = was_lit && is_lit;
-                out.pan = pan.lead(want.pan, moving_lit, dt);
-                out.tilt = tilt.lead(want.tilt, moving_lit, dt);
+            if let Some(motors) = &mut self.motors[index] {
+                (out.pan, out.tilt) = if was_lit && is_lit {
+                    lead(motors, [want.pan, want.tilt], dt)
+                } else {
+                    motors[0].send_off(want.pan, begun, dt);
+                    motors[1].send_off(want.tilt, begun, dt);
+                    (want.pan, want.tilt)
+                };
             } else {
                 (out.pan, out.tilt) = (want.pan, want.tilt);
             }
@@ -145,18 +175,52 @@ impl Limiter {
     }
 }
 
-impl Motor {
-    fn lead(&mut self, target: Radians, lit: bool, dt: Span) -> Radians {
-        if lit {
-            // A target that runs on at a speed the motor can follow is followed without lagging behind it.
-            let speed = if dt > Span::ZERO { (target - self.target).get() / dt.secs() } else { 0.0 };
-            let speed = if speed.abs() <= self.limits.speed { speed } else { 0.0 };
-            self.axis.follow(target, speed, self.limits, dt);
-        } else {
-            self.axis = Axis::at_rest(target);
+/// Leads both motors of a lit head on, towards where they are wanted.
+fn lead(motors: &mut [Motor; 2], wanted: [Radians; 2], dt: Span) -> (Radians, Radians) {
+    let moved = |motor: &Motor, wanted: Radians| (wanted - motor.target).abs().get();
+    let steps = motors.iter().zip(wanted).any(|(motor, wanted)| {
+        moved(motor, wanted) > motor.limits.speed * dt.secs() * STEP && dt > Span::ZERO
+    });
+    if steps {
+        let secs = |motor: &Motor, wanted: Radians| motor.limits.travel_secs(wanted - motor.axis.position);
+        let [pan, tilt] = [0, 1].map(|axis| secs(&motors[axis], wanted[axis]).unwrap_or(0.0));
+        let longest = pan.max(tilt);
+        for (motor, own) in motors.iter_mut().zip([pan, tilt]) {
+            motor.slow = if own > 0.0 { longest / own } else { 1.0 };
         }
+    } else if motors.iter().zip(wanted).any(|(motor, wanted)| moved(motor, wanted) > 1e-9) {
+        motors.iter_mut().for_each(|motor| motor.slow = 1.0);
+    }
+    let [pan, tilt] = motors;
+    (pan.lead(wanted[0], steps, dt), tilt.lead(wanted[1], steps, dt))
+}
+
+impl Motor {
+    fn lead(&mut self, target: Radians, steps: bool, dt: Span) -> Radians {
+        // A target that runs on at a speed the motor can follow is followed without lagging behind it.
+        let speed = if dt > Span::ZERO && !steps { (target - self.target).get() / dt.secs() } else { 0.0 };
+        let speed = if speed.abs() <= self.limits.speed { speed } else { 0.0 };
+        self.axis.follow(target, speed, self.limits.slowed(self.slow), dt);
         self.target = target;
+        if self.behind {
+            self.body.follow(self.axis.position, self.axis.velocity, self.limits, dt);
+            self.behind = (self.body.position - self.axis.position).abs().get() > 1e-6;
+        } else {
+            self.body = self.axis;
+        }
         self.axis.position
+    }
+
+    /// Sent there at once, dark; the motor gets there when it can. Where it was before the first tick nobody knows: it
+    /// had time enough.
+    fn send_off(&mut self, target: Radians, begun: bool, dt: Span) {
+        (self.axis, self.target, self.slow) = (Axis::at_rest(target), target, 1.0);
+        if begun {
+            self.body.step(target, self.limits, dt);
+        } else {
+            self.body = self.axis;
+        }
+        self.behind = !self.body.has_arrived(target);
     }
 }
 

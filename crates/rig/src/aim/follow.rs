@@ -1,25 +1,80 @@
-//! From one moment to the next.
+//! From one moment to the next: which of the ways to shine there a head takes, so that a lit beam never jumps, never
+//! whips round, and misses by as little as its motors allow. docs/motors.md tells the rules to people.
+//!
+//! Seen from a head, a target is a point `u` across the pan axis and a depth along it. At pan `p` the beam can only be
+//! in the plane of the axis and of `e = (−sin p, cos p)`; there it comes nearest to the target with a tilt of
+//! `atan2(u · e, depth)`, whose sign says on which side of the axis it shines.
 
-use super::Head;
+use lanthorn_physics::motion::AxisLimits;
+use lanthorn_physics::units::Radians;
+use lanthorn_physics::{Direction, Instant, Point, Span};
+
+use super::{Head, held};
 use crate::{Rig, RigPose, RigState};
+
+/// A target that moves by more within a tick than both motors could at so many times their speed has not moved: it is
+/// another.
+const JUMP: f64 = 2.0;
+/// And no less than this.
+const SMALLEST_JUMP: Radians = Radians::from_deg(2.0);
+/// Part of a motor's speed and acceleration that a path may ask for before it is smoothed.
+const HEADROOM: f64 = 0.9;
+/// A path is let through the axis when it passes nearer than this part of the distance at which pan could just stay on
+/// it. Further off, pan turns as quickly as it can and tilt makes the best of it: that misses by less (found by trial
+/// with motors of 180°/s and 360°/s²; a test holds it for others).
+const LET_THROUGH: f64 = 0.5;
+/// A path that is let through the axis stays so until it would pass so many times as far off.
+const STAY_THROUGH: f64 = 1.5;
+/// Over so long the speed of a target is evened out, seconds: a hand's moves come in jerks.
+const EVEN_SECS: f64 = 0.1;
+/// A target slower than this stands still, m/s.
+const STILL: f64 = 1e-3;
+/// Ways that take so much longer than the quickest are as good.
+const NEARLY_AS_QUICK: f64 = 1.1;
 
 /// The heads of a rig, ready to be aimed every tick without allocating.
 #[derive(Clone, Debug)]
 pub struct Aimer {
     heads: Vec<Option<Head>>,
+    tracks: Vec<Track>,
+    last: Option<Instant>,
+}
+
+/// What is kept of a head's aim from one moment to the next.
+#[derive(Clone, Copy, Debug, Default)]
+struct Track {
+    /// Where the target was; none when the head was not aimed.
+    target: Option<Target>,
+    /// How fast the target moves across the pan axis, m/s; none when that is not known yet.
+    velocity: Option<[f64; 2]>,
+    /// Pan and tilt that were wanted.
+    goal: (Radians, Radians),
+    /// On the way to another place, lit: not caught up yet.
+    sweeping: bool,
+    /// The path is let through the axis.
+    through: bool,
+}
+
+/// A target as a head sees it, in metres in the fixture frame.
+#[derive(Clone, Copy, Debug)]
+struct Target {
+    across: [f64; 2],
+    depth: f64,
 }
 
 impl Aimer {
     /// Ready to aim a rig.
     pub fn new(rig: &Rig) -> Self {
-        Self { heads: rig.units.iter().map(|unit| Head::new(rig, unit)).collect() }
+        let heads: Vec<_> = rig.units.iter().map(|unit| Head::new(rig, unit)).collect();
+        Self { tracks: vec![Track::default(); heads.len()], heads, last: None }
     }
 
     /// Puts another head in the place of a unit's, as it was sighted in. Nothing happens for a light that cannot follow
     /// a spot. Does not allocate.
     pub fn renew(&mut self, unit: usize, head: Head) {
-        if let Some(Some(old)) = self.heads.get_mut(unit) {
+        if let (Some(Some(old)), Some(track)) = (self.heads.get_mut(unit), self.tracks.get_mut(unit)) {
             *old = head;
+            *track = Track::default();
         }
     }
 
@@ -28,21 +83,35 @@ impl Aimer {
         self.heads.get(unit).and_then(Option::as_ref)
     }
 
-    /// What every light is to do in its own frame: the solution nearest in time to where it was sent last. A point
-    /// out of reach gets the nearest pose inside the travel; a light without an aim stays where it is.
-    pub fn aim(&self, wished: &RigState, sent_last: &RigPose, pose: &mut RigPose) {
+    /// What every light is to do in its own frame at `now`. A light without an aim stays where it is; what is to be sent
+    /// as it stands is passed on untouched.
+    ///
+    /// A head that was dark, or whose target is suddenly another, takes the quickest way from where it was sent last
+    /// (of nearly equal ones the one that ends furthest from a stop of pan). A lit head whose target moves goes on the
+    /// way it is on: see [`Track::follow`].
+    pub fn aim(&mut self, wished: &RigState, sent_last: &RigPose, now: Instant, pose: &mut RigPose) {
+        let dt = self.last.map_or(Span::ZERO, |last| (now - last).max(Span::ZERO));
+        self.last = Some(now);
         for (index, wish) in wished.units.iter().enumerate() {
             let (last, out) = (&sent_last.units[index], &mut pose.units[index]);
+            let track = &mut self.tracks[index];
             (out.pan, out.tilt) = match (&self.heads[index], wish.aim) {
-                _ if wish.sent.is_some() => wish.sent.unwrap_or_default(),
+                _ if wish.sent.is_some() => {
+                    *track = Track::default();
+                    wish.sent.unwrap_or_default()
+                }
                 (Some(head), Some(target)) => {
+                    let is_lit =
+                        |heads: &[lanthorn_fixture::HeadState]| heads.iter().any(|head| head.level > 0.0);
+                    let lit = is_lit(&last.heads) && is_lit(&wish.heads);
                     let current = head.from_sent(last.pan, last.tilt);
-                    let aimed = head.solve(target, current).best();
-                    let (pan, tilt) =
-                        aimed.map_or_else(|| head.nearest(target, current), |best| (best.pan, best.tilt));
+                    let (pan, tilt) = track.aim(head, target, current, lit, dt);
                     head.sent(pan, tilt)
                 }
-                _ => (last.pan, last.tilt),
+                _ => {
+                    *track = Track::default();
+                    (last.pan, last.tilt)
+                }
             };
             out.beam = wish.beam;
             out.haze = wish.haze;
@@ -51,3 +120,162 @@ impl Aimer {
         }
     }
 }
+
+impl Track {
+    fn aim(
+        &mut self,
+        head: &Head,
+        target: Point,
+        current: (Radians, Radians),
+        lit: bool,
+        dt: Span,
+    ) -> (Radians, Radians) {
+        let Some(seen) = Target::seen(head, target) else {
+            *self = Self::default();
+            return current;
+        };
+        let speed = head.pan_limits.speed.max(head.tilt_limits.speed);
+        let jump = SMALLEST_JUMP.get().max(JUMP * speed * dt.secs());
+        let before = self.target.filter(|before| before.angle_to(&seen).get() <= jump);
+        self.target = Some(seen);
+        self.velocity = before.and_then(|before| self.evened(&before, &seen, dt));
+        if lit && before.is_some() {
+            return self.follow(head, &seen, current, dt);
+        }
+        (self.sweeping, self.through) = (lit, false);
+        self.goal = head.choose(target, current);
+        self.goal
+    }
+
+    /// Goes on the way that the head is on.
+    ///
+    /// - Pan takes that line through the axis which is nearest to the last one: the beam passes under the head by
+    ///   tilting through zero, without half a turn of pan.
+    /// - A path that comes much nearer to the axis than pan can turn is let through it, see [`Track::line`].
+    /// - At a stop pan stays at the stop, until the same line can be had from the other side.
+    /// - While pan is behind, tilt keeps the beam as near to the target as it can be at the pan that there is. Only
+    ///   on a sweep to another place both axes just go there.
+    fn follow(
+        &mut self,
+        head: &Head,
+        target: &Target,
+        current: (Radians, Radians),
+        dt: Span,
+    ) -> (Radians, Radians) {
+        let wanted = match self.line(target, head.pan_limits) {
+            Some([x, y]) => nearest_line(head, target, libm::atan2(-x, y), self.goal),
+            None => self.goal.0,
+        };
+        let pan = held(wanted, head.pan_range);
+        let behind = (pan - current.0).get();
+        let reach = head.pan_limits.speed * dt.secs();
+        self.sweeping &= behind.abs() > reach || (self.goal.1 - current.1).abs().get() > reach;
+        let pan_there =
+            if self.sweeping { pan } else { current.0 + Radians::new(behind.clamp(-reach, reach)) };
+        let tilt = held(target.best_tilt(pan_there, self.goal.1), head.tilt_range);
+        self.goal = (pan, tilt);
+        self.goal
+    }
+
+    /// The line across the axis in which pan is to lie; none when any will do.
+    ///
+    /// To stay on a target that passes the axis at `v` and a distance `b`, pan would have to turn at `v / b`, and
+    /// speed up by `0.65 · v² / b²`. Where its motor is far from that, the line keeps between the true one and the
+    /// direction of the path: at `x` along the path, at an angle of `atan(b · x / (x² + c²))` to it in place of `atan(b / x)`. So the
+    /// beam passes through the axis and misses by no more than `b`. This turns by no more than `v · b / c²`, and its
+    /// turning changes by no more than `1.46 · v² · b / c³`, from which follows `c`.
+    fn line(&mut self, target: &Target, limits: AxisLimits) -> Option<[f64; 2]> {
+        let [x, y] = target.across;
+        let exact = (libm::hypot(x, y) > 1e-9).then_some([x, y]);
+        let [vx, vy] = self.velocity.unwrap_or_default();
+        let v = libm::hypot(vx, vy);
+        if v < STILL {
+            self.through = false;
+            return exact;
+        }
+        let [tx, ty] = [vx / v, vy / v];
+        let (along, b) = (x * tx + y * ty, y * tx - x * ty);
+        let (speed, acceleration) = (limits.speed * HEADROOM, limits.acceleration * HEADROOM);
+        let can_turn = (v / speed).max(v * (0.65 / acceleration).sqrt());
+        self.through = b.abs() < can_turn * LET_THROUGH * if self.through { STAY_THROUGH } else { 1.0 };
+        if !self.through {
+            return exact;
+        }
+        let c = (v * b.abs() / speed).sqrt().max(libm::cbrt(1.46 * v * v * b.abs() / acceleration));
+        let (forth, aside) = (along * along + c * c, b * along);
+        Some(if forth > 1e-12 { [tx * forth - ty * aside, ty * forth + tx * aside] } else { [tx, ty] })
+    }
+
+    fn evened(&self, before: &Target, now: &Target, dt: Span) -> Option<[f64; 2]> {
+        let secs = dt.secs();
+        if secs <= 0.0 {
+            return self.velocity;
+        }
+        let raw = |axis: usize| (now.across[axis] - before.across[axis]) / secs;
+        let share = -libm::expm1(-secs / EVEN_SECS);
+        Some(match self.velocity {
+            None => [raw(0), raw(1)],
+            Some([x, y]) => [x + (raw(0) - x) * share, y + (raw(1) - y) * share],
+        })
+    }
+}
+
+impl Target {
+    /// None for a target in the pivot itself.
+    fn seen(head: &Head, target: Point) -> Option<Self> {
+        let d: Direction = head.world_from_fixture.inverse().apply(head.pivot.towards(target)?);
+        let distance = head.pivot.distance(target).get();
+        Some(Self { across: [d.x() * distance, d.y() * distance], depth: -d.z() * distance })
+    }
+
+    fn angle_to(&self, other: &Self) -> Radians {
+        let direction = |target: &Self| Direction::new(target.across[0], target.across[1], -target.depth);
+        match (direction(self), direction(other)) {
+            (Some(a), Some(b)) => a.angle_to(b),
+            _ => Radians::HALF,
+        }
+    }
+
+    /// The tilt that brings the beam nearest at a pan; of those that differ by whole turns the one nearest to `last`.
+    fn best_tilt(&self, pan: Radians, last: Radians) -> Radians {
+        let (sin, cos) = libm::sincos(pan.get());
+        let tilt = libm::atan2(self.across[1] * cos - self.across[0] * sin, self.depth);
+        Radians::new(nearest_of(tilt, std::f64::consts::TAU, last.get()))
+    }
+}
+
+impl Head {
+    /// The quickest way to a point; of nearly equal ones the one that ends furthest from a stop of pan. Out of reach, the
+    /// nearest pose.
+    fn choose(&self, target: Point, current: (Radians, Radians)) -> (Radians, Radians) {
+        let solutions = self.solve(target, current);
+        let Some(quickest) = solutions.best() else { return self.nearest(target, current) };
+        let room = |pan: Radians| (pan - self.pan_range[0]).min(self.pan_range[1] - pan);
+        let most = quickest.time.secs() * NEARLY_AS_QUICK;
+        let as_quick = solutions.as_slice().iter().filter(|way| way.time.secs() <= most);
+        let best =
+            as_quick.fold(quickest, |best, way| if room(way.pan) > room(best.pan) { *way } else { best });
+        (best.pan, best.tilt)
+    }
+}
+
+/// Of the pans that put a line in the plane of the beam, half a turn apart, the one nearest to the last goal; one whose
+/// tilt lies inside the travel before one whose tilt does not.
+fn nearest_line(head: &Head, target: &Target, line: f64, (pan, tilt): (Radians, Radians)) -> Radians {
+    let half = std::f64::consts::PI;
+    let nearest = nearest_of(line, half, pan.get());
+    let other = nearest + if nearest > pan.get() { -half } else { half };
+    let inside = |at: f64| {
+        let wanted = target.best_tilt(Radians::new(at), tilt);
+        (held(wanted, head.tilt_range) - wanted).abs().get() < 1e-9
+    };
+    Radians::new(if inside(nearest) || !inside(other) { nearest } else { other })
+}
+
+/// Of all values that differ from `value` by whole periods, the one nearest to `to`.
+fn nearest_of(value: f64, period: f64, to: f64) -> f64 {
+    value + ((to - value) / period).round() * period
+}
+
+#[cfg(test)]
+mod tests;
