@@ -187,6 +187,13 @@ impl Rotation {
         Direction(self.0 * direction.0)
     }
 
+    /// From a quaternion x, y, z, w of any length; `None` when it is too short to say anything, or not finite.
+    pub fn from_array(quaternion: [f64; 4]) -> Option<Self> {
+        let quaternion = DQuat::from_array(quaternion);
+        let length = quaternion.length();
+        (length.is_finite() && length > 1e-9).then(|| Self(quaternion * (1.0 / length)))
+    }
+
     /// Quaternion as x, y, z, w, for a page that draws.
     pub fn to_array(self) -> [f64; 4] {
         self.0.to_array()
@@ -221,6 +228,16 @@ mod tests {
         for (x, z) in [(1.0, -1.0), (2.0, 1.0), (0.0, 0.0), (f64::NAN, 1.0)] {
             assert_eq!(Rotation::from_rows([[x, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, z]]), None);
         }
+    }
+
+    #[test]
+    fn a_quaternion_goes_there_and_back() {
+        let turn = Rotation::about_z(Radians::new(0.7)).then(Rotation::about_x(Radians::new(-2.0)));
+        let doubled = turn.to_array().map(|part| part * 2.0);
+        let back = Rotation::from_array(doubled).unwrap().to_array();
+        assert!(back.iter().zip(turn.to_array()).all(|(a, b)| (a - b).abs() < 1e-15));
+        assert_eq!(Rotation::from_array([0.0; 4]), None);
+        assert_eq!(Rotation::from_array([f64::NAN, 0.0, 0.0, 1.0]), None);
     }
 
     #[test]

@@ -3,6 +3,19 @@
 //! A [`Sight`] says what was sent while the beam was on a known point. [`Pose`] is what such sights, taken together,
 //! say about the light; [`crate::aim::Head`] and the stand-in use it instead of the plan's place and turn.
 
+mod choose;
+mod fit;
+mod matrix;
+mod predict;
+mod problem;
+mod solve;
+#[cfg(test)]
+mod trials;
+
+pub use predict::sent_for;
+pub use problem::{Bounds, Mount, Problem, Sighted, TAPE};
+pub use solve::{Miss, NotYet, Solved, SpotAt, Travel, enough, next_mark, solve};
+
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Point, Rotation};
 

@@ -1,0 +1,344 @@
+//! Trials: lights of ten kinds, hung and sighted at random the same way every time, solved, and aimed at points that
+//! were not sighted. The miss is the distance of such a point from the true beam.
+
+use glam::{DMat3, DVec3};
+use lanthorn_physics::Point;
+use lanthorn_physics::units::{Metres, Radians};
+
+use super::fit::{DEGREE, State};
+use super::predict::sent_for;
+use super::problem::{Bounds, Mount, Problem, Sighted, point, vector};
+use super::solve::{Solved, solve};
+
+/// A generator of numbers that is the same everywhere (xorshift, G. Marsaglia, J. Stat. Softw. 8(14), 2003).
+pub(super) struct Dice(u64);
+
+impl Dice {
+    pub(super) fn new(seed: u64) -> Self {
+        let mut dice = Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
+        for _ in 0..8 {
+            dice.unit();
+        }
+        dice
+    }
+
+    /// Evenly from 0 to 1.
+    pub(super) fn unit(&mut self) -> f64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    pub(super) fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.unit()
+    }
+
+    pub(super) fn normal(&mut self) -> f64 {
+        let radius = libm::sqrt(-2.0 * libm::log(self.unit().max(1e-300)));
+        radius * libm::cos(std::f64::consts::TAU * self.unit())
+    }
+
+    fn pick<T: Copy>(&mut self, from: &[T]) -> T {
+        from[(self.unit() * from.len() as f64) as usize]
+    }
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Hung {
+    Bar,
+    Floor,
+    Yoke45,
+    Any,
+}
+
+/// One kind of trial.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Kind {
+    pub name: &'static str,
+    hung: Hung,
+    /// Of aiming, degrees.
+    sigma: f64,
+    marks: usize,
+    /// How well the position is known; none: not at all.
+    position_sd: Option<f64>,
+    inverted: bool,
+    wrong_mark: bool,
+    wrong_travel: bool,
+}
+
+const fn kind(name: &'static str, hung: Hung, sigma: f64, marks: usize, position_sd: Option<f64>) -> Kind {
+    Kind { name, hung, sigma, marks, position_sd, inverted: false, wrong_mark: false, wrong_travel: false }
+}
+
+pub(super) const KINDS: [Kind; 11] = [
+    kind("hanging, position known, 0.3", Hung::Bar, 0.3, 4, Some(0.0)),
+    kind("hanging, position known, 1", Hung::Bar, 1.0, 6, Some(0.0)),
+    kind("standing", Hung::Floor, 0.3, 5, Some(0.0)),
+    kind("45 degree yoke", Hung::Yoke45, 0.3, 5, Some(0.0)),
+    Kind { inverted: true, ..kind("inverted, within 5 cm", Hung::Bar, 0.3, 6, Some(0.05)) },
+    kind("position unknown, 0.3", Hung::Bar, 0.3, 7, None),
+    kind("position unknown, 1", Hung::Bar, 1.0, 9, None),
+    Kind {
+        inverted: true,
+        wrong_mark: true,
+        ..kind("one wrong mark, inverted", Hung::Bar, 0.3, 7, Some(0.0))
+    },
+    Kind { wrong_travel: true, ..kind("wrong travel", Hung::Bar, 0.3, 7, Some(0.0)) },
+    Kind {
+        inverted: true,
+        wrong_mark: true,
+        wrong_travel: true,
+        ..kind("everything, within 10 cm", Hung::Any, 0.5, 9, Some(0.1))
+    },
+    // Counted apart: as the sixth, from a stand or the floor.
+    kind("standing, position unknown", Hung::Floor, 0.3, 7, None),
+];
+
+/// One light with its sights, and the truth.
+pub(super) struct Trial {
+    pub problem: Problem,
+    pub wrong: Option<usize>,
+    pub truth: State,
+    pub tests: Vec<Point>,
+}
+
+/// What came of a trial.
+pub(super) struct Outcome {
+    /// Centimetres, one for each test point.
+    pub misses: Vec<f64>,
+    /// The same, as expected in 95 of 100 cases.
+    pub expected: Vec<f64>,
+    pub found: usize,
+    pub false_alarms: usize,
+    pub twin: bool,
+    pub solved: Option<Solved>,
+}
+
+fn place(dice: &mut Dice, hung: Hung) -> DVec3 {
+    let z = match hung {
+        Hung::Bar | Hung::Yoke45 => dice.between(2.4, 6.0),
+        Hung::Floor => dice.between(0.15, 1.2),
+        Hung::Any => dice.between(0.2, 6.0),
+    };
+    DVec3::new(dice.between(-5.5, 5.5), dice.between(-8.0, 4.0), z)
+}
+
+fn turn_about(axis: DVec3, angle: f64) -> DMat3 {
+    let (sin, cos) = libm::sincos(angle / 2.0);
+    let v = axis.normalize() * sin;
+    DMat3::from_quat(glam::DQuat::from_xyzw(v.x, v.y, v.z, cos))
+}
+
+fn orientation(dice: &mut Dice, hung: Hung) -> DMat3 {
+    let turn = turn_about(DVec3::Z, dice.between(-3.2, 3.2));
+    let base = match hung {
+        Hung::Bar => DMat3::IDENTITY,
+        Hung::Floor => turn_about(DVec3::Y, std::f64::consts::PI),
+        Hung::Yoke45 => turn_about(DVec3::X, dice.pick(&[1.0, -1.0]) * 45.0 * DEGREE),
+        Hung::Any => {
+            let axis = DVec3::new(dice.normal(), dice.normal(), dice.normal());
+            turn_about(axis, dice.between(0.0, 3.1))
+        }
+    };
+    let sloppy = DVec3::new(dice.normal(), dice.normal(), 0.0);
+    turn_about(sloppy, 2.0 * DEGREE) * turn * base
+}
+
+fn spot(dice: &mut Dice) -> DVec3 {
+    let (x, y) = (dice.between(-6.0, 6.0), dice.between(-9.0, 4.0));
+    match dice.pick(&[0, 0, 0, 1, 1, 2]) {
+        0 => DVec3::new(x, y, 0.0),
+        1 => DVec3::new(x, y, dice.between(0.7, 1.6)),
+        _ => {
+            let wall = dice.pick(&[0, 1, 2]);
+            let z = dice.between(0.5, 2.5);
+            [DVec3::new(-6.5, y, z), DVec3::new(6.5, y, z), DVec3::new(x, 4.0, z)][wall]
+        }
+    }
+}
+
+pub(super) fn trial(kind: &Kind, dice: &mut Dice) -> Trial {
+    let sign = |dice: &mut Dice| if kind.inverted { dice.pick(&[1.0, -1.0]) } else { 1.0 };
+    let scale = |dice: &mut Dice| if kind.wrong_travel { libm::log(dice.between(0.85, 1.17)) } else { 0.0 };
+    let mut truth = State {
+        sign: sign(dice),
+        turn: orientation(dice, kind.hung),
+        offset: dice.normal() * 2.0 * DEGREE,
+        log_scales: [scale(dice), scale(dice)],
+        at: place(dice, kind.hung),
+    };
+    if sign(dice) < 0.0 {
+        truth.turn *= DMat3::from_diagonal(DVec3::new(-1.0, -1.0, 1.0));
+    }
+    let travels = [dice.pick(&[540.0, 630.0]), dice.pick(&[180.0, 210.0, 270.0])].map(Radians::from_deg);
+    let pose = truth.pose(false);
+    // Half of all people aim by the shortest way, the others by whatever way they came.
+    let shortest = dice.unit() < 0.5;
+    let aimed = |dice: &mut Dice| loop {
+        let at = spot(dice);
+        let ways = sent_for(&pose, travels, point(at));
+        if at.distance(truth.at) > 1.0 && !ways.is_empty() {
+            return (at, if shortest { ways[0] } else { dice.pick(&ways) });
+        }
+    };
+    let mut marks: Vec<(DVec3, [Radians; 2])> = Vec::new();
+    while marks.len() < kind.marks {
+        let (at, sent) = aimed(dice);
+        if marks.iter().all(|(other, _)| other.distance(at) > 1.0) {
+            marks.push((at, sent));
+        }
+    }
+    let tests = (0..25).map(|_| point(aimed(dice).0)).collect();
+    let wrong = kind.wrong_mark.then(|| spoil(dice, &mut marks));
+    let noise = kind.sigma * DEGREE;
+    let sighted = |(at, [pan, tilt]): &(DVec3, [Radians; 2])| {
+        let [p, t] = truth.log_scales.map(libm::exp);
+        let value = |sent: f64, travel: Radians| {
+            super::sent_of_value(super::value_of_sent(Radians::new(sent), travel), travel)
+        };
+        Sighted {
+            name: None,
+            at: point(*at),
+            pan: value(pan.get() + dice.normal() * noise / p, travels[0]),
+            tilt: value(tilt.get() + dice.normal() * noise / t, travels[1]),
+        }
+    };
+    let sights = marks.iter().map(sighted).collect();
+    let position = kind.position_sd.map(|sd| {
+        let off = DVec3::new(dice.normal(), dice.normal(), dice.normal()) * sd;
+        (point(truth.at + off), Metres::new(sd.max(0.01)))
+    });
+    let mount = match kind.hung {
+        Hung::Bar => Mount::Leaning(Radians::ZERO),
+        Hung::Floor => Mount::Leaning(Radians::HALF),
+        Hung::Yoke45 => Mount::Leaning(Radians::from_deg(45.0)),
+        Hung::Any => Mount::Unknown,
+    };
+    let bounds = Bounds { low: Point::new(-6.5, -10.0, 0.0), high: Point::new(6.5, 4.0, 7.0) };
+    let problem =
+        Problem { sights, travels, steps: 65_535.0, mount, position, pan_backwards: None, bounds };
+    Trial { problem, wrong, truth, tests }
+}
+
+/// Makes one mark wrong: the beam was on another one, or well off.
+fn spoil(dice: &mut Dice, marks: &mut [(DVec3, [Radians; 2])]) -> usize {
+    let index = (dice.unit() * marks.len() as f64) as usize;
+    if dice.unit() < 0.5 {
+        let other = (index + 1 + (dice.unit() * (marks.len() - 1) as f64) as usize) % marks.len();
+        marks[index].1 = marks[other].1;
+    } else {
+        let by = Radians::from_deg(dice.between(5.0, 30.0) * dice.pick(&[1.0, -1.0]));
+        marks[index].1[1] = marks[index].1[1] + by;
+    }
+    index
+}
+
+/// Distance of a point from the true beam, metres.
+fn miss(truth: &State, sent: [Radians; 2], at: Point) -> f64 {
+    let (beam, way) = (truth.shines(sent.map(Radians::get)), vector(at) - truth.at);
+    (way - beam * way.dot(beam).max(0.0)).length()
+}
+
+pub(super) fn run(trial: &Trial) -> Outcome {
+    let mut outcome =
+        Outcome { misses: Vec::new(), expected: Vec::new(), found: 0, false_alarms: 0, twin: false, solved: None };
+    let Ok(solved) = solve(&trial.problem) else {
+        outcome.misses = vec![1e4; trial.tests.len()];
+        outcome.expected = vec![1e4; trial.tests.len()];
+        return outcome;
+    };
+    for test in &trial.tests {
+        // A value is sent in whole steps.
+        let sent = sent_for(&solved.pose, trial.problem.travels, *test).first().copied();
+        let value = |sent: Radians, travel: Radians| super::sent_of_value(super::value_of_sent(sent, travel), travel);
+        let sent = sent.map(|[pan, tilt]| {
+            [value(pan, trial.problem.travels[0]), value(tilt, trial.problem.travels[1])]
+        });
+        outcome.misses.push(sent.map_or(1e4, |sent| 100.0 * miss(&trial.truth, sent, *test)));
+        outcome.expected.push(solved.expected_error(*test).map_or(1e4, |error| 100.0 * error.get()));
+    }
+    for (index, miss) in solved.misses.iter().enumerate() {
+        if miss.wrong && trial.wrong == Some(index) {
+            outcome.found += 1;
+        } else if miss.wrong {
+            outcome.false_alarms += 1;
+        }
+    }
+    outcome.twin = solved.twin;
+    outcome.solved = Some(solved);
+    outcome
+}
+
+/// Misses of a fit that begins at the truth and knows which hypothesis holds, centimetres.
+fn oracle(kind: &Kind, trial: &Trial) -> Vec<f64> {
+    let mut seen = trial.problem.seen();
+    if let Some(wrong) = trial.wrong {
+        seen.remove(wrong);
+    }
+    let sd = if kind.wrong_travel { 0.15 } else { 1e-4 };
+    let mut prior = trial.problem.prior([sd; 2]);
+    prior.offset_sd = 2.0 * DEGREE;
+    let (state, _) = super::fit::descend(trial.truth, &seen, &prior, kind.sigma * DEGREE, 30);
+    let pose = state.pose(false);
+    let mut out = Vec::new();
+    for test in &trial.tests {
+        let sent = sent_for(&pose, trial.problem.travels, *test).first().copied();
+        out.push(sent.map_or(1e4, |sent| 100.0 * miss(&trial.truth, sent, *test)));
+    }
+    out
+}
+
+/// The value below which a part of all lie.
+pub(super) fn quantile(values: &[f64], part: f64) -> f64 {
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    sorted[((sorted.len() - 1) as f64 * part).round() as usize]
+}
+
+#[test]
+#[ignore = "a survey for people who change the solver"]
+fn survey() {
+    let each: usize = option_env!("SIGHT_EACH").and_then(|text| text.parse().ok()).unwrap_or(60);
+    let mut all = Vec::new();
+    for kind in &KINDS {
+        let (mut misses, mut within) = (Vec::new(), 0);
+        let mut best = Vec::new();
+        let (mut wrong, mut found, mut alarms, mut twins) = (0, 0, 0, 0);
+        for seed in 0..each {
+            let mut dice = Dice::new(1 + seed as u64 * 7919);
+            let trial = trial(kind, &mut dice);
+            let outcome = run(&trial);
+            let ideal = oracle(kind, &trial);
+            within += outcome.misses.iter().zip(&outcome.expected).filter(|(miss, most)| miss <= most).count();
+            wrong += usize::from(trial.wrong.is_some());
+            found += outcome.found;
+            alarms += outcome.false_alarms;
+            twins += usize::from(outcome.twin);
+            if quantile(&outcome.misses, 0.9) > 10.0 + 2.0 * quantile(&ideal, 0.9) || outcome.found < usize::from(trial.wrong.is_some()) {
+                println!(
+                    "  seed {seed}: 90 % {:.1} cm, ideal {:.1}, expected {:.1}, wrong {:?}",
+                    quantile(&outcome.misses, 0.9),
+                    quantile(&ideal, 0.9),
+                    quantile(&outcome.expected, 0.5),
+                    trial.wrong
+                );
+            }
+            misses.extend(outcome.misses);
+            best.extend(ideal);
+        }
+        println!(
+            "{:28} {:5.1} 95 % {:5.1} cm, ideal {:5.1} {:5.1}, within {:4.1} %, wrong {found}/{wrong}, alarms {alarms}, twins {twins}",
+            kind.name,
+            quantile(&misses, 0.5),
+            quantile(&misses, 0.95),
+            quantile(&best, 0.5),
+            quantile(&best, 0.95),
+            100.0 * within as f64 / misses.len() as f64,
+        );
+        if !kind.name.starts_with("standing, pos") {
+            all.extend(misses);
+        }
+    }
+    println!("all: median {:.2} 95 % {:.2} cm", quantile(&all, 0.5), quantile(&all, 0.95));
+}
