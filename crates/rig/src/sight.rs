@@ -2,6 +2,13 @@
 //!
 //! A [`Sight`] says what was sent while the beam was on a known point. [`Pose`] is what such sights, taken together,
 //! say about the light; [`crate::aim::Head`] and the stand-in use it instead of the plan's place and turn.
+//!
+//! [`solve`] takes a [`Problem`] to a [`Solved`], or to what is still missing ([`NotYet`]); [`words`] puts either into
+//! sentences. What the marks cannot tell: tilt running backwards is the same light turned by half a turn of pan, so that
+//! is never reported against the plan; with the position unknown, marks in one plane fit a mirrored light as well.
+
+use lanthorn_physics::units::Radians;
+use lanthorn_physics::{Point, Rotation};
 
 mod choose;
 mod fit;
@@ -10,14 +17,15 @@ mod predict;
 mod problem;
 mod solve;
 #[cfg(test)]
+mod tests;
+#[cfg(test)]
 mod trials;
+mod words;
 
-pub use predict::sent_for;
+pub use predict::{Sent, sent_for};
 pub use problem::{Bounds, Mount, Problem, Sighted, TAPE};
 pub use solve::{Miss, NotYet, Solved, SpotAt, Travel, enough, next_mark, solve};
-
-use lanthorn_physics::units::Radians;
-use lanthorn_physics::{Point, Rotation};
+pub use words::words;
 
 /// One record: this light's beam is on this point at these pan and tilt values.
 #[derive(Clone, Debug, PartialEq)]

@@ -7,13 +7,19 @@
 use glam::{DMat3, DVec3};
 
 use super::fit::{DEGREE, Fit, POSITION, Prior, Seen, State, descend, fit};
-use super::matrix::turn_between;
+use super::matrix::{Column, Square, UNKNOWNS, turn_between};
 use super::problem::{Mount, Problem, vector};
 
-/// A wrong mark's beam may point anywhere, 4π, and wrong marks are as rare as that again.
-const PRICE_OF_WRONG: f64 = 2.0 * 2.531_024_246_969_291;
+/// How rare wrong marks are, nats: one in eighteen.
+const RARE: f64 = 2.9;
+/// Density of a beam that is off by up to thirty degrees, per steradian: one over the solid angle of that cap.
+const NEARBY: f64 = 1.0 / 0.841_787;
+/// Squared distance between directions thirty degrees apart.
+const NEARBY_CHORD: f64 = 0.267_949;
+/// The same of a beam that may point anywhere: one over the whole sphere.
+const ANYWHERE: f64 = 0.079_577;
 /// A travel is as stated more often than not; on top of what the evidence takes for a freed scale.
-const PRICE_OF_FREED: f64 = 1.0;
+const PRICE_OF_FREED: f64 = 1.7;
 /// A travel as stated is right to within this, as a logarithm.
 const STATED_SD: f64 = 0.002;
 /// A travel that is not as stated.
@@ -24,6 +30,8 @@ const MOUNT_SD: f64 = 10.0 * DEGREE;
 const MOST_FOR_MOUNT: f64 = 4.5;
 /// Price of contradicting the sign check.
 const PRICE_OF_SIGN: f64 = 8.0;
+/// Hypotheses this much worse, nats, do not count in a mean.
+const NEGLIGIBLE: f64 = 7.0;
 /// Hypotheses further behind than this are not refined.
 const HOPELESS: f64 = 25.0;
 /// Marks that are tried as wrong, at most.
@@ -85,7 +93,7 @@ fn explore(problem: &Problem, seen: &[Seen], sign: f64) -> Vec<Candidate> {
 struct Seed {
     sign: f64,
     at: DVec3,
-    log_pan: f64,
+    log_scales: [f64; 2],
 }
 
 impl Seed {
@@ -95,7 +103,7 @@ impl Seed {
             sign: self.sign,
             turn: DMat3::IDENTITY,
             offset: 0.0,
-            log_scales: [self.log_pan, 0.0],
+            log_scales: self.log_scales,
             at: self.at,
         };
         let pairs = kept
@@ -116,8 +124,8 @@ fn seeds(problem: &Problem, seen: &[Seen], sign: f64, prior: &Prior) -> Vec<Seed
     };
     let mut seeds: Vec<(f64, Seed)> = Vec::new();
     for at in places {
-        for log_pan in scales {
-            let seed = Seed { sign, at, log_pan };
+        for log_scales in scales.map(|pan| [pan, 0.0]) {
+            let seed = Seed { sign, at, log_scales };
             let state = seed.state(seen);
             seeds.push((trimmed(&state, seen), seed));
         }
@@ -129,7 +137,7 @@ fn seeds(problem: &Problem, seen: &[Seen], sign: f64, prior: &Prior) -> Vec<Seed
         for (value, seed) in &mut seeds {
             let (state, _) = descend(seed.state(seen), seen, prior, 2.0 * DEGREE, 4);
             *value = trimmed(&state, seen);
-            *seed = Seed { sign, at: state.at, log_pan: state.log_scales[0] };
+            *seed = Seed { sign, at: state.at, log_scales: state.log_scales };
         }
         seeds.sort_by(|a, b| a.0.total_cmp(&b.0));
         seeds.truncate(4);
@@ -174,7 +182,7 @@ fn best_of(
         }
     }
     let fit = fit(best?.0, &kept, prior, 0.7 * DEGREE)?;
-    Some(candidate(problem, fit, dropped.to_vec(), [true; 2]))
+    Some(candidate(problem, seen, fit, dropped.to_vec(), [true; 2]))
 }
 
 fn without(seen: &[Seen], dropped: &[usize]) -> Vec<Seen> {
@@ -201,7 +209,7 @@ fn with_travels(problem: &Problem, seen: &[Seen], from: &Candidate) -> Vec<Candi
         found.extend(
             fitted
                 .filter(|fit| above_floor(problem, &fit.state))
-                .map(|fit| candidate(problem, fit, from.dropped.clone(), freed)),
+                .map(|fit| candidate(problem, seen, fit, from.dropped.clone(), freed)),
         );
     }
     found
@@ -224,7 +232,7 @@ fn drop_another(problem: &Problem, seen: &[Seen], found: &mut Vec<Candidate>) {
             let kept = without(seen, &dropped);
             let prior = problem.prior(best.freed.map(|free| if free { FREED_SD } else { STATED_SD }));
             let fitted = fit(best.fit.state, &kept, &prior, best.fit.sigma);
-            more.extend(fitted.map(|fit| candidate(problem, fit, dropped, best.freed)));
+            more.extend(fitted.map(|fit| candidate(problem, seen, fit, dropped, best.freed)));
         }
         found.extend(more);
         sort(found);
@@ -232,11 +240,26 @@ fn drop_another(problem: &Problem, seen: &[Seen], found: &mut Vec<Candidate>) {
 }
 
 /// Puts the price on a fit.
-fn candidate(problem: &Problem, fit: Fit, dropped: Vec<usize>, freed: [bool; 2]) -> Candidate {
-    let wrong = PRICE_OF_WRONG * dropped.len() as f64;
-    let travels = PRICE_OF_FREED * freed.iter().filter(|free| **free).count() as f64;
+fn candidate(problem: &Problem, seen: &[Seen], fit: Fit, dropped: Vec<usize>, freed: [bool; 2]) -> Candidate {
+    let wrong: f64 = dropped.iter().map(|index| RARE + of_wrong(seen, *index, &fit)).sum();
+    let travels = if freed.contains(&true) { PRICE_OF_FREED } else { 0.0 };
     let score = fit.cost + wrong + travels + of_mount(problem, &fit.state);
     Candidate { fit, dropped, freed, score }
+}
+
+/// How a wrong mark's beam is described: a third of them are on another mark, which one is not known, a third on
+/// something nearby, a third anywhere.
+fn of_wrong(seen: &[Seen], wrong: usize, fit: &Fit) -> f64 {
+    // The beam of the fit is itself not known better than an aim.
+    let variance = 2.0 * fit.sigma * fit.sigma;
+    let on = |other: &Seen| {
+        let squared = fit.state.squared(&Seen { at: other.at, sent: seen[wrong].sent });
+        libm::exp(-squared / (2.0 * variance)) / (std::f64::consts::TAU * variance)
+    };
+    let others = seen.iter().enumerate().filter(|(index, _)| *index != wrong);
+    let density = others.map(|(_, other)| on(other)).sum::<f64>() / (seen.len() - 1) as f64;
+    let nearby = if fit.state.squared(&seen[wrong]) < NEARBY_CHORD { NEARBY } else { 0.0 };
+    -libm::log((density + nearby + ANYWHERE) / 3.0)
 }
 
 /// The price of hanging another way than was told, and of running another way than was watched.
@@ -265,6 +288,46 @@ fn nearest_turn(a: DMat3, b: DMat3) -> f64 {
     let angle = |trace: f64| libm::acos(((trace - 1.0) / 2.0).clamp(-1.0, 1.0));
     let (x, y, z) = (a.x_axis.dot(b.x_axis), a.y_axis.dot(b.y_axis), a.z_axis.dot(b.z_axis));
     angle(x + y + z).min(angle(z - x - y))
+}
+
+/// The mean of all hypotheses that say nearly the same as the best, each as likely as its description is short: their
+/// state and the covariance of the mixture. Between a travel as stated and a travel freed, say, there is often no
+/// telling, and the mean misses least.
+pub(super) fn mean(best: &Candidate, all: &[Candidate]) -> (State, Square) {
+    let near = |other: &&Candidate| {
+        other.score < best.score + NEGLIGIBLE && !apart(&other.fit.state, &best.fit.state)
+    };
+    let weighed: Vec<(f64, Column, &Square)> = all
+        .iter()
+        .filter(near)
+        .map(|other| {
+            let weight = libm::exp(best.score - other.score);
+            (weight, best.fit.state.step_to(&other.fit.state), &other.fit.covariance)
+        })
+        .collect();
+    let total: f64 = weighed.iter().map(|(weight, ..)| weight).sum();
+    let mut step = [0.0; UNKNOWNS];
+    for (weight, away, _) in &weighed {
+        step.iter_mut().zip(away).for_each(|(sum, part)| *sum += weight / total * part);
+    }
+    let mut covariance = [[0.0; UNKNOWNS]; UNKNOWNS];
+    for (weight, away, own) in &weighed {
+        for row in 0..UNKNOWNS {
+            for column in 0..UNKNOWNS {
+                let apart = (away[row] - step[row]) * (away[column] - step[column]);
+                covariance[row][column] += weight / total * (own[row][column] + apart);
+            }
+        }
+    }
+    (best.fit.state.stepped(&step), covariance)
+}
+
+/// How likely it is that a travel is not as stated.
+pub(super) fn chance_freed(axis: usize, all: &[Candidate]) -> f64 {
+    let best = all.first().map_or(0.0, |best| best.score);
+    let weight = |other: &Candidate| libm::exp(best - other.score);
+    let freed: f64 = all.iter().filter(|other| other.freed[axis]).map(weight).sum();
+    freed / all.iter().map(weight).sum::<f64>()
 }
 
 /// Does the pose of a candidate place the light where another does not?

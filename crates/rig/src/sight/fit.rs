@@ -7,11 +7,10 @@
 //! All residuals are taken in the fixture frame: (beam − direction of the mark), which for small angles is the angle
 //! between them. Its derivatives are written out; a test compares them with differences.
 
-use glam::{DMat3, DVec3};
+use glam::{DMat3, DQuat, DVec3};
 
 use super::matrix::{Column, Square, UNKNOWNS, cholesky, half_log_determinant, inverse, solve};
 
-pub(super) const OFFSET: usize = 3;
 pub(super) const SCALES: [usize; 2] = [4, 5];
 pub(super) const POSITION: usize = 6;
 
@@ -19,7 +18,7 @@ pub(super) const POSITION: usize = 6;
 /// source) ...
 const USUAL_SIGMA: f64 = 0.5 * DEGREE;
 /// ... give or take this factor's logarithm.
-const SIGMA_SPREAD: f64 = 0.5;
+const SIGMA_SPREAD: f64 = 0.6;
 /// Nobody aims better than this.
 const LEAST_SIGMA: f64 = 0.08 * DEGREE;
 
@@ -130,7 +129,17 @@ impl State {
         (self.shines(seen.sent) - (seen.at - self.at).normalize_or_zero()).length_squared()
     }
 
-    fn stepped(&self, step: &Column) -> Self {
+    /// The step that leads to another state.
+    pub(super) fn step_to(&self, other: &Self) -> Column {
+        let turn = DQuat::from_mat3(&(self.turn.transpose() * other.turn)).to_array();
+        let turn = [0, 1, 2].map(|axis| 2.0 * turn[axis] / turn[3]);
+        let at = other.at - self.at;
+        let [pan, tilt] = [0, 1].map(|axis| other.log_scales[axis] - self.log_scales[axis]);
+        [turn[0], turn[1], turn[2], other.offset - self.offset, pan, tilt, at.x, at.y, at.z]
+    }
+
+    /// Where a step leads.
+    pub(super) fn stepped(&self, step: &Column) -> Self {
         let [x, y, z, offset, pan, tilt, px, py, pz] = *step;
         Self {
             sign: self.sign,
@@ -145,7 +154,7 @@ impl State {
 /// The rotation about a vector by its length (Cayley's form; to second order the same as the exponential).
 fn small_turn(by: DVec3) -> DMat3 {
     let half = by * 0.5;
-    let quaternion = glam::DQuat::from_xyzw(half.x, half.y, half.z, 1.0);
+    let quaternion = DQuat::from_xyzw(half.x, half.y, half.z, 1.0);
     DMat3::from_quat(quaternion * (1.0 / quaternion.length()))
 }
 
@@ -175,7 +184,7 @@ fn system(state: &State, seen: &[Seen], prior: &Prior, sigma: f64) -> System {
         squares += residual.length_squared();
         for (row, a) in columns.iter().enumerate() {
             gradient[row] += a.dot(residual);
-            for (entry, b) in matrix[row].iter_mut().zip(&columns[..=row]) {
+            for (entry, b) in matrix[row].iter_mut().zip(&columns) {
                 *entry += a.dot(*b);
             }
         }
@@ -184,10 +193,7 @@ fn system(state: &State, seen: &[Seen], prior: &Prior, sigma: f64) -> System {
     let mut value = 0.5 * weight * squares;
     let (precision, distance) = (prior.precision(), prior.distance(state));
     for row in 0..UNKNOWNS {
-        for column in 0..=row {
-            matrix[row][column] *= weight;
-            matrix[column][row] = matrix[row][column];
-        }
+        matrix[row].iter_mut().for_each(|entry| *entry *= weight);
         matrix[row][row] += precision[row];
         gradient[row] = gradient[row] * weight + precision[row] * distance[row];
         value += 0.5 * precision[row] * distance[row] * distance[row];

@@ -1,5 +1,7 @@
 //! The little linear algebra that sighting in needs: nine unknowns, and the turn between two sets of directions.
 
+#![expect(clippy::needless_range_loop, reason = "rows and columns read as in the formulas")]
+
 use glam::{DMat3, DQuat, DVec3};
 
 /// Unknowns of a fit: see [`super::fit`].
@@ -98,7 +100,8 @@ fn first_eigenvector(mut matrix: [[f64; 4]; 4]) -> [f64; 4] {
         row[index] = 1.0;
     }
     for _sweep in 0..12 {
-        let off: f64 = (0..4).flat_map(|r| (r + 1..4).map(move |c| (r, c))).map(|(r, c)| matrix[r][c].abs()).sum();
+        let off: f64 =
+            (0..4).flat_map(|r| (r + 1..4).map(move |c| (r, c))).map(|(r, c)| matrix[r][c].abs()).sum();
         if off < 1e-12 {
             break;
         }

@@ -2,38 +2,68 @@
 
 use glam::{DMat3, DQuat, DVec3};
 use lanthorn_physics::units::{Metres, Radians};
-use lanthorn_physics::{Point, Rotation};
+use lanthorn_physics::{Direction, Point, Rotation};
 
 use super::fit::{Seen, State};
 use super::matrix::{Square, UNKNOWNS, cholesky, inverse};
 use super::problem::{Bounds, point, vector};
 use super::{AxisFit, Pose};
+use crate::aim::beam_in_world;
 
 /// Closer to straight down its own axis than this, pan no longer matters.
 const NADIR: f64 = 1e-6;
+/// Whole turns of pan that are tried either way: more than any head has.
+const MOST_TURNS: i32 = 4;
 
-/// Every value inside the travels that shines on a point, nearest to home first: what to send for pan and tilt, radians
-/// about home by the stated travels.
-pub fn sent_for(pose: &Pose, travels: [Radians; 2], target: Point) -> Vec<[Radians; 2]> {
+/// What to send for a point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sent {
+    /// For pan, radians about home by the stated travel.
+    pub pan: Radians,
+    /// For tilt.
+    pub tilt: Radians,
+    /// The beam gets there; if not, this is as near as it gets.
+    pub reaches: bool,
+}
+
+/// Every value inside the travels that shines on a point, nearest to home first. For a point out of reach there is one:
+/// the nearest that the travels allow. Empty for a point at the pivot itself.
+pub fn sent_for(pose: &Pose, travels: [Radians; 2], target: Point) -> Vec<Sent> {
     let Some(beam) = pose.pivot.towards(target) else { return Vec::new() };
     let d = pose.world_from_fixture.inverse().apply(beam);
     let across = libm::hypot(d.x(), d.y());
+    let clamped = |sent: Radians, travel: Radians| sent.max(travel * -0.5).min(travel * 0.5);
     let mut found = Vec::new();
+    let mut nearest: Option<(f64, Sent)> = None;
     for way in [1.0, -1.0] {
         let tilt = pose.tilt.sent(Radians::new(way * libm::atan2(across, -d.z())));
         let pan = if across < NADIR { 0.0 } else { libm::atan2(-way * d.x(), way * d.y()) };
-        // Eight turns either way are more than any head has.
-        for turn in -8..=8 {
+        for turn in -MOST_TURNS..=MOST_TURNS {
             let pan = pose.pan.sent(Radians::new(pan + f64::from(turn) * std::f64::consts::TAU));
-            let inside = |sent: Radians, travel: Radians| sent.abs().get() <= travel.get() / 2.0 + 1e-9;
-            if inside(pan, travels[0]) && inside(tilt, travels[1]) {
-                found.push([pan, tilt]);
+            let held = Sent { pan: clamped(pan, travels[0]), tilt: clamped(tilt, travels[1]), reaches: true };
+            if (held.pan - pan).abs().get() < 1e-9 && (held.tilt - tilt).abs().get() < 1e-9 {
+                found.push(held);
+                continue;
+            }
+            let off = held.beam(pose).angle_to(beam).get();
+            if nearest.is_none_or(|(least, _)| off < least) {
+                nearest = Some((off, Sent { reaches: false, ..held }));
             }
         }
     }
-    let far = |sent: &[Radians; 2]| (sent[0] / travels[0]).abs().max((sent[1] / travels[1]).abs());
+    if found.is_empty() {
+        found.extend(nearest.map(|(_, sent)| sent));
+    }
+    let far = |sent: &Sent| (sent.pan / travels[0]).abs().max((sent.tilt / travels[1]).abs());
     found.sort_by(|a, b| far(a).total_cmp(&far(b)));
     found
+}
+
+impl Sent {
+    /// Where the light then shines, in the world.
+    pub fn beam(&self, pose: &Pose) -> Direction {
+        beam_in_world(pose.world_from_fixture, pose.pan.angle(self.pan), pose.tilt.angle(self.tilt))
+    }
 }
 
 impl State {
@@ -57,9 +87,9 @@ impl State {
     /// How a point would be missed: the miss, metres, by each unknown, for the values that aim there; `None` out of
     /// reach.
     fn sensitivity(&self, travels: [Radians; 2], target: Point) -> Option<[DVec3; UNKNOWNS]> {
-        let sent = *sent_for(&self.pose(false), travels, target).first()?;
+        let sent = *sent_for(&self.pose(false), travels, target).first().filter(|sent| sent.reaches)?;
         let at = vector(target);
-        let (_, columns) = self.residual(&Seen { at, sent: sent.map(Radians::get) });
+        let (_, columns) = self.residual(&Seen { at, sent: [sent.pan.get(), sent.tilt.get()] });
         let distance = at.distance(self.at);
         Some(columns.map(|column| column * distance))
     }

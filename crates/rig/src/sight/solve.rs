@@ -4,7 +4,7 @@ use lanthorn_physics::Point;
 use lanthorn_physics::units::{Metres, Radians};
 
 use super::Pose;
-use super::choose::{AT, Candidate, apart, candidates};
+use super::choose::{AT, Candidate, apart, candidates, chance_freed, mean};
 use super::fit::{DEGREE, SCALES, State};
 use super::matrix::Square;
 use super::predict::{after_sighting, floor, matrix, mean_squared, miss_covariance, radius_95};
@@ -12,8 +12,8 @@ use super::problem::{Bounds, Mount, Problem, point, vector};
 
 /// A rival that is less than this much worse, nats, cannot be excluded: one chance in twenty.
 const RIVAL: f64 = 3.0;
-/// A mean miss beyond this says nothing yet, metres.
-const VAGUE: f64 = 2.0;
+/// Half of the floor missed by more than this says nothing yet, metres.
+const VAGUE: f64 = 4.0;
 /// Marks closer than this are one mark twice.
 const SAME_MARK: Metres = Metres::new(0.15);
 /// Beams that differ by less, as sent, are one beam twice.
@@ -88,7 +88,9 @@ pub enum NotYet {
         sign_check_helps: bool,
     },
     /// The marks lie too near each other, in one line with each other, or too near the light.
-    #[error("the marks do not pin the light down: they lie too near each other, in one line, or at the light itself")]
+    #[error(
+        "the marks do not pin the light down: they lie too near each other, in one line, or at the light itself"
+    )]
     Vague,
 }
 
@@ -113,7 +115,10 @@ pub fn solve(problem: &Problem) -> Result<Solved, NotYet> {
     let found = candidates(problem);
     let best = found.first().ok_or(NotYet::Vague)?;
     let solved = Solved::new(problem, best, &found);
-    if solved.expected_error_mean().is_none_or(|mean| mean.get() > VAGUE) {
+    let mut errors: Vec<f64> =
+        floor(problem.bounds).iter().filter_map(|at| Some(solved.expected_error(*at)?.get())).collect();
+    errors.sort_by(f64::total_cmp);
+    if errors.get(errors.len() / 2).is_none_or(|middle| *middle > VAGUE) {
         return Err(NotYet::Vague);
     }
     Ok(solved)
@@ -178,7 +183,7 @@ fn different(problem: &Problem) -> usize {
 
 impl Solved {
     fn new(problem: &Problem, best: &Candidate, all: &[Candidate]) -> Self {
-        let state = best.fit.state;
+        let (state, covariance) = mean(best, all);
         let tilt_backwards = match problem.mount {
             Mount::As(planned) => {
                 let planned = matrix(planned);
@@ -186,11 +191,10 @@ impl Solved {
             }
             Mount::Unknown | Mount::Leaning(_) => false,
         };
-        let covariance = best.fit.covariance;
         let travel = |axis: usize| {
             let scale = libm::exp(state.log_scales[axis]);
             let variance = covariance[SCALES[axis]][SCALES[axis]];
-            Travel { freed: best.freed[axis], scale, sd: scale * libm::sqrt(variance) }
+            Travel { freed: chance_freed(axis, all) > 0.5, scale, sd: scale * libm::sqrt(variance) }
         };
         let seen = problem.seen();
         let misses = seen.iter().enumerate().map(|(index, seen)| {

@@ -178,10 +178,15 @@ pub(super) fn trial(kind: &Kind, dice: &mut Dice) -> Trial {
     let aimed = |dice: &mut Dice| loop {
         let at = spot(dice);
         let ways = sent_for(&pose, travels, point(at));
-        if at.distance(truth.at) > 1.0 && !ways.is_empty() {
-            return (at, if shortest { ways[0] } else { dice.pick(&ways) });
+        if at.distance(truth.at) > 1.0 && ways[0].reaches {
+            let way = if shortest { ways[0] } else { dice.pick(&ways) };
+            return (at, [way.pan, way.tilt]);
         }
     };
+    // A light that reaches next to nothing is no trial.
+    if (0..50).filter(|_| sent_for(&pose, travels, point(spot(dice)))[0].reaches).count() < 20 {
+        return trial(kind, dice);
+    }
     let mut marks: Vec<(DVec3, [Radians; 2])> = Vec::new();
     while marks.len() < kind.marks {
         let (at, sent) = aimed(dice);
@@ -191,6 +196,15 @@ pub(super) fn trial(kind: &Kind, dice: &mut Dice) -> Trial {
     }
     let tests = (0..25).map(|_| point(aimed(dice).0)).collect();
     let wrong = kind.wrong_mark.then(|| spoil(dice, &mut marks));
+    if let Some(index) = wrong {
+        // At the end of the travel a wrong mark may have come out right.
+        let [pan, tilt] = &mut marks[index].1;
+        *pan = pan.max(travels[0] * -0.5).min(travels[0] * 0.5);
+        *tilt = tilt.max(travels[1] * -0.5).min(travels[1] * 0.5);
+        if truth.squared(&seen_of(&marks[index])) < (4.0 * DEGREE).powi(2) {
+            return trial(kind, dice);
+        }
+    }
     let noise = kind.sigma * DEGREE;
     let sighted = |(at, [pan, tilt]): &(DVec3, [Radians; 2])| {
         let [p, t] = truth.log_scales.map(libm::exp);
@@ -216,9 +230,12 @@ pub(super) fn trial(kind: &Kind, dice: &mut Dice) -> Trial {
         Hung::Any => Mount::Unknown,
     };
     let bounds = Bounds { low: Point::new(-6.5, -10.0, 0.0), high: Point::new(6.5, 4.0, 7.0) };
-    let problem =
-        Problem { sights, travels, steps: 65_535.0, mount, position, pan_backwards: None, bounds };
+    let problem = Problem { sights, travels, steps: 65_535.0, mount, position, pan_backwards: None, bounds };
     Trial { problem, wrong, truth, tests }
+}
+
+fn seen_of((at, sent): &(DVec3, [Radians; 2])) -> super::fit::Seen {
+    super::fit::Seen { at: *at, sent: sent.map(Radians::get) }
 }
 
 /// Makes one mark wrong: the beam was on another one, or well off.
@@ -241,8 +258,14 @@ fn miss(truth: &State, sent: [Radians; 2], at: Point) -> f64 {
 }
 
 pub(super) fn run(trial: &Trial) -> Outcome {
-    let mut outcome =
-        Outcome { misses: Vec::new(), expected: Vec::new(), found: 0, false_alarms: 0, twin: false, solved: None };
+    let mut outcome = Outcome {
+        misses: Vec::new(),
+        expected: Vec::new(),
+        found: 0,
+        false_alarms: 0,
+        twin: false,
+        solved: None,
+    };
     let Ok(solved) = solve(&trial.problem) else {
         outcome.misses = vec![1e4; trial.tests.len()];
         outcome.expected = vec![1e4; trial.tests.len()];
@@ -250,12 +273,11 @@ pub(super) fn run(trial: &Trial) -> Outcome {
     };
     for test in &trial.tests {
         // A value is sent in whole steps.
-        let sent = sent_for(&solved.pose, trial.problem.travels, *test).first().copied();
-        let value = |sent: Radians, travel: Radians| super::sent_of_value(super::value_of_sent(sent, travel), travel);
-        let sent = sent.map(|[pan, tilt]| {
-            [value(pan, trial.problem.travels[0]), value(tilt, trial.problem.travels[1])]
-        });
-        outcome.misses.push(sent.map_or(1e4, |sent| 100.0 * miss(&trial.truth, sent, *test)));
+        let sent = sent_for(&solved.pose, trial.problem.travels, *test)[0];
+        let value =
+            |sent: Radians, travel: Radians| super::sent_of_value(super::value_of_sent(sent, travel), travel);
+        let sent = [value(sent.pan, trial.problem.travels[0]), value(sent.tilt, trial.problem.travels[1])];
+        outcome.misses.push(100.0 * miss(&trial.truth, sent, *test));
         outcome.expected.push(solved.expected_error(*test).map_or(1e4, |error| 100.0 * error.get()));
     }
     for (index, miss) in solved.misses.iter().enumerate() {
@@ -283,8 +305,8 @@ fn oracle(kind: &Kind, trial: &Trial) -> Vec<f64> {
     let pose = state.pose(false);
     let mut out = Vec::new();
     for test in &trial.tests {
-        let sent = sent_for(&pose, trial.problem.travels, *test).first().copied();
-        out.push(sent.map_or(1e4, |sent| 100.0 * miss(&trial.truth, sent, *test)));
+        let sent = sent_for(&pose, trial.problem.travels, *test)[0];
+        out.push(100.0 * miss(&trial.truth, [sent.pan, sent.tilt], *test));
     }
     out
 }
@@ -310,12 +332,15 @@ fn survey() {
             let trial = trial(kind, &mut dice);
             let outcome = run(&trial);
             let ideal = oracle(kind, &trial);
-            within += outcome.misses.iter().zip(&outcome.expected).filter(|(miss, most)| miss <= most).count();
+            within +=
+                outcome.misses.iter().zip(&outcome.expected).filter(|(miss, most)| miss <= most).count();
             wrong += usize::from(trial.wrong.is_some());
             found += outcome.found;
             alarms += outcome.false_alarms;
             twins += usize::from(outcome.twin);
-            if quantile(&outcome.misses, 0.9) > 10.0 + 2.0 * quantile(&ideal, 0.9) || outcome.found < usize::from(trial.wrong.is_some()) {
+            if quantile(&outcome.misses, 0.9) > 10.0 + 2.0 * quantile(&ideal, 0.9)
+                || outcome.found < usize::from(trial.wrong.is_some())
+            {
                 println!(
                     "  seed {seed}: 90 % {:.1} cm, ideal {:.1}, expected {:.1}, wrong {:?}",
                     quantile(&outcome.misses, 0.9),
