@@ -176,6 +176,7 @@ fn emitters() -> Vec<Emitter> {
         attribute,
         chromaticity: Fact::stated(chromaticity),
         output: Fact::stated(output),
+        watts: Fact::unknown(),
     })
     .to_vec()
 }

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use lanthorn_fixture::profile::{
     Body, Data, Emitter, Measured, Menu, Movement, Optics, Power, Programme, Wheel, WheelSlot,
 };
+use lanthorn_fixture::response::{Curve, Response};
 use lanthorn_fixture::{Attribute, Fact, Origin, Profile};
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{
@@ -220,6 +221,7 @@ fn optics(fields: &Fields<'_>, report: &mut Report<'_>) -> Optics {
         field: measured(fields, "field", angle, Radians::new, report),
         peak: measured(fields, "peak", CANDELA, Candela::new, report),
         flux: measured(fields, "flux", LUMENS, Lumens::new, report),
+<<<<<<< HEAD
         response: fact(fields.get("response"), report, |report, spot| report.choice(spot, RESPONSES)),
         measured: fields.get("ies").and_then(|spot| photometry(&spot, report)).map(Arc::new),
     };
@@ -248,6 +250,30 @@ fn photometry(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Measured> {
         Err(error) => {
             let what = format!("line {} of the photometric file: {}", error.line, error.what);
             report.wrong(spot, &what, "try lanthorn ies FILE on the file itself");
+=======
+        response: fact(fields.get("response"), report, response),
+    }
+}
+
+/// "linear", "square", or measured pairs `[[value, light], …]`.
+fn response(report: &mut Report<'_>, spot: &Spot<'_>) -> Option<Response> {
+    let Some(items) = spot.items() else { return report.choice(spot, RESPONSES) };
+    let mut points = Vec::with_capacity(items.len());
+    for item in &items {
+        let [value, light] = report.several(item, "[0.5, 120]: a value from 0 to 1 and the light there")?;
+        let value = report.measure(&value, FRACTION);
+        let light = report.measure(&light, PLAIN.between(0.0, 1e9));
+        points.push([value?, light?]);
+    }
+    match Curve::new(&points) {
+        Ok(curve) => Some(Response::Measured(curve)),
+        Err(error) => {
+            report.wrong(
+                spot,
+                error,
+                "write it such as [[0, 0], [0.25, 8], [0.5, 31], [0.75, 70], [1, 125]]",
+            );
+>>>>>>> 4b2a7dc (Mix for the best rendering or the fewest watts at the same light; responses as measured)
             None
         }
     }
@@ -279,8 +305,9 @@ fn emitter(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Emitter> {
     let does = fields.need("does", "\"ColorAdd_R\"", report).and_then(|spot| does(&spot, report));
     let colour = fact(fields.get("colour"), report, chromaticity);
     let output = measured(&fields, "output", PLAIN.between(0.0, 1e6), |value| value, report);
+    let watts = measured(&fields, "watts", WATTS, Watts::new, report);
     fields.finish(report);
-    Some(Emitter { name: name?, attribute: does?, chromaticity: colour, output })
+    Some(Emitter { name: name?, attribute: does?, chromaticity: colour, output, watts })
 }
 
 fn wheel(fields: Fields<'_>, report: &mut Report<'_>) -> Option<Wheel> {

@@ -1,7 +1,11 @@
 //! From a profile to text.
 
 use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
+<<<<<<< HEAD
 use lanthorn_fixture::profile::Optics;
+=======
+use lanthorn_fixture::profile::Response;
+>>>>>>> 4b2a7dc (Mix for the best rendering or the fewest watts at the same light; responses as measured)
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Profile, Range};
 
 use crate::ink::{angle, line, lines, list, number, quoted, with_unit};
@@ -19,6 +23,7 @@ pub(crate) fn profile(out: &mut String, profile: &Profile, within: &str) {
         line(out, "does", &quoted(emitter.attribute.name()));
         fact(out, "colour", &emitter.chromaticity, |xy| list([number(xy.x), number(xy.y)]));
         fact(out, "output", &emitter.output, |output| number(*output));
+        fact(out, "watts", &emitter.watts, |watts| with_unit(watts.get(), "W"));
     }
     for wheel in &profile.wheels {
         out.push_str(&format!("\n[[{within}wheel]]\n"));
@@ -88,10 +93,17 @@ fn facts(out: &mut String, profile: &Profile, within: &str) {
         fact(out, "field", &optics.field, |field| angle(*field));
         fact(out, "peak", &optics.peak, |peak| with_unit(peak.get(), "cd"));
         fact(out, "flux", &optics.flux, |flux| with_unit(flux.get(), "lm"));
+<<<<<<< HEAD
         fact(out, "response", &optics.response, |response| quoted(word(RESPONSES, response)));
         if let Some(measured) = &optics.measured {
             line(out, "ies", &lines(&measured.text));
         }
+=======
+        fact(out, "response", &optics.response, |response| match response {
+            Response::Measured(curve) => list(curve.points().iter().map(|point| list(point.map(number)))),
+            known => quoted(word(RESPONSES, known)),
+        });
+>>>>>>> 4b2a7dc (Mix for the best rendering or the fewest watts at the same light; responses as measured)
     });
     table(out, &format!("{within}menu"), false, |out| {
         fact(out, "address", &profile.menu.address, |text| quoted(text));
