@@ -21,7 +21,9 @@ pub struct Machine {
 impl Machine {
     /// Ready for its first tick.
     pub fn new(show: Arc<Show>, rig: Arc<Rig>) -> Self {
-        Self { wished: RigState::dark(&rig), drive: Drive::new(&rig), player: Player::new(show, rig) }
+        let mut drive = Drive::new(&rig);
+        drive.prepare_rendering(&rig, &show.lights_rendering_best(&rig));
+        Self { wished: RigState::dark(&rig), drive, player: Player::new(show, rig) }
     }
 
     /// Takes a command given at `at`.

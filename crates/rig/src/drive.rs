@@ -32,6 +32,11 @@ impl Drive {
         }
     }
 
+    /// Makes lights ready for mixing that renders best: see [`RigEncoder::prepare_rendering`].
+    pub fn prepare_rendering(&mut self, rig: &Rig, units: &[usize]) {
+        self.encoder.prepare_rendering(rig, units);
+    }
+
     /// The frames to send at `now`. Does not allocate.
     pub fn tick(&mut self, wished: &RigState, now: Instant) -> &Frames {
         self.aimer.aim(wished, self.limiter.sent().get(), now, &mut self.pose);

@@ -38,6 +38,26 @@ impl RigEncoder {
         Self { units: rig.units.iter().enumerate().filter_map(place).collect() }
     }
 
+    /// Makes lights ready for mixing that renders best, by their places in [`Rig::units`]: see
+    /// [`Encoder::prepare_rendering`]. Lights of one kind are worked out once. Takes a while: not for the tick.
+    pub fn prepare_rendering(&mut self, rig: &Rig, units: &[usize]) {
+        for index in 0..self.units.len() {
+            let unit = self.units[index].unit;
+            if !units.contains(&unit) {
+                continue;
+            }
+            let own = &rig.units[unit];
+            let alike = |place: &&Place| {
+                let other = &rig.units[place.unit];
+                units.contains(&place.unit) && other.profile == own.profile && other.mode == own.mode
+            };
+            match self.units[..index].iter().find(alike) {
+                Some(ready) => self.units[index].encoder = ready.encoder.clone(),
+                None => self.units[index].encoder.prepare_rendering(&own.profile, own.mode),
+            }
+        }
+    }
+
     /// Dark frames for the universes this rig uses.
     pub fn frames(&self) -> Frames {
         Frames::dark(self.units.iter().map(|place| place.universe))

@@ -8,6 +8,7 @@ pub mod cue;
 pub mod figure;
 pub mod light_level;
 pub mod look;
+pub mod matching;
 pub mod player;
 mod seed;
 pub mod show;

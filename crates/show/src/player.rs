@@ -17,7 +17,7 @@
 //! depend on how often or when frames were asked for before.
 
 mod clock;
-mod compile;
+pub(crate) mod compile;
 mod hand;
 mod picture;
 mod script;
@@ -189,6 +189,7 @@ impl Player {
                 let level = if self.blackout { 0.0 } else { value.level * self.master };
                 head.level = level * level;
                 head.colour = value.colour;
+                head.mixing = value.mixing;
                 head.strobe = value.strobe.filter(|_| !steady && hand.sent.is_none());
             }
             let value = hand.unit(self.visible_unit(unit, lit, &when), lit, &when);

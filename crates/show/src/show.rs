@@ -1,5 +1,11 @@
 //! A show: everything that the player needs beside the rig.
 
+use std::collections::BTreeSet;
+
+use lanthorn_physics::colour::Objective;
+use lanthorn_rig::Rig;
+
+use crate::player::compile::resolve;
 use crate::{Chase, Cue, Figure, Look};
 
 /// A show. Names in it are checked against each other and the rig when it is read; the player ignores what it
@@ -36,6 +42,14 @@ impl Show {
     /// Place of the chase of that name.
     pub fn chase_index(&self, name: &str) -> Option<usize> {
         self.chases.iter().position(|chase| chase.name == name)
+    }
+
+    /// Places in the rig of the lights that some look wants to render colours as well as they can.
+    pub fn lights_rendering_best(&self, rig: &Rig) -> Vec<usize> {
+        let parts = self.looks.iter().flat_map(|look| &look.parts);
+        let best = parts.filter(|part| part.mixing == Objective::BestRendering);
+        let units: BTreeSet<usize> = best.flat_map(|part| resolve(&part.who, rig)).collect();
+        units.into_iter().collect()
     }
 
     /// Place of the cue of that number as printed ("4.5").

@@ -3,6 +3,7 @@
 use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
 use lanthorn_fixture::profile::{Addressing, Kind, OnLoss, Response};
 use lanthorn_fixture::{Attribute, Origin};
+use lanthorn_physics::colour::Objective;
 use lanthorn_physics::units::Metres;
 use lanthorn_rig::place::PlaceKind;
 use lanthorn_rig::rig::WayUp;
@@ -26,6 +27,11 @@ pub(crate) const ON_LOSS: Words<OnLoss> =
     &[("hold", OnLoss::Hold), ("dark", OnLoss::Dark), ("programme", OnLoss::Programme)];
 pub(crate) const ADDRESSINGS: Words<Addressing> = &[("menu", Addressing::Menu), ("dip", Addressing::Dip)];
 pub(crate) const RESPONSES: Words<Response> = &[("linear", Response::Linear), ("square", Response::Square)];
+pub(crate) const MIXINGS: Words<Objective> = &[
+    ("most light", Objective::MostLight),
+    ("best rendering", Objective::BestRendering),
+    ("least power", Objective::LeastPower),
+];
 pub(crate) const ORIGINS: Words<Origin> = &[
     ("stated", Origin::Stated),
     ("default", Origin::Default),

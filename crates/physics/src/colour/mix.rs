@@ -104,6 +104,11 @@ impl Mixer {
         self.nearest(target).is_some_and(|(_, reached)| reached)
     }
 
+    /// `true` when the emitters are of more than one colour.
+    pub fn varies(&self) -> bool {
+        self.hull.len() > 1
+    }
+
     /// `true` when some white can be mixed: colours out of reach then keep their hue.
     pub fn has_white(&self) -> bool {
         self.neutral.is_some()

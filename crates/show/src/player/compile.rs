@@ -10,6 +10,7 @@ use super::target::Target;
 use super::value::{HeadValue, Lamp, UnitValue};
 use crate::figure::Place;
 use crate::light_level;
+use crate::matching::Meeting;
 use crate::{Aim, Ask, Figure, Look, Part, Spread, Who};
 
 /// Where each light's heads lie in one flat row of heads, and what the lights are like.
@@ -143,6 +144,7 @@ impl LookValues {
 
     fn take(&mut self, (part_place, part): (usize, &Part), figures: &[Figure], rig: &Rig, layout: &Layout) {
         let group = resolve(&part.who, rig);
+        let met = Meeting::of(part, rig, &group);
         let all_heads: usize = group.iter().map(|&unit| layout.heads(unit).len()).sum();
         let alone = group.len() == 1;
         let mut heads_before = 0;
@@ -152,7 +154,9 @@ impl LookValues {
                 // Gradients run over every head of the group; alternation is by light, unless there is but one.
                 let over_heads = (heads_before + head, all_heads);
                 let over_lights = if alone { over_heads } else { (place, group.len()) };
-                self.heads.push(head_value(part, over_heads, over_lights));
+                let mut value = head_value(part, met.as_ref(), over_heads, over_lights);
+                value.level *= met.as_ref().and_then(|met| met.levels.get(place)).copied().unwrap_or(1.0);
+                self.heads.push(value);
             }
             let heads = layout.heads(unit).len();
             heads_before += heads;
@@ -222,7 +226,12 @@ fn unit_value(part: &Part, rig: &Rig, unit: usize, lit: bool) -> UnitValue {
 }
 
 /// `over_heads` and `over_lights`: place and how many there are.
-fn head_value(part: &Part, over_heads: (usize, usize), over_lights: (usize, usize)) -> HeadValue {
+fn head_value(
+    part: &Part,
+    met: Option<&Meeting>,
+    over_heads: (usize, usize),
+    over_lights: (usize, usize),
+) -> HeadValue {
     let level = unit_interval(part.level.0);
     let level = match part.level_to {
         None => level,
@@ -237,19 +246,28 @@ fn head_value(part: &Part, over_heads: (usize, usize), over_lights: (usize, usiz
     };
     HeadValue {
         level,
-        colour: colour_at(part, over_heads, over_lights),
+        colour: colour_at(
+            met.map_or(&part.colours[..], |met| &met.colours[..]),
+            part.colour_spread,
+            over_heads,
+            over_lights,
+        ),
         strobe: part.strobe,
         mixing: part.mixing,
     }
 }
 
-fn colour_at(part: &Part, over_heads: (usize, usize), over_lights: (usize, usize)) -> Option<Chromaticity> {
-    let colours: &[Ask] = &part.colours;
+fn colour_at(
+    colours: &[Ask],
+    spread: Spread,
+    over_heads: (usize, usize),
+    over_lights: (usize, usize),
+) -> Option<Chromaticity> {
     let last = colours.len().checked_sub(1)?;
-    if part.colour_spread == Spread::Even {
+    if spread == Spread::Even {
         return Some(colours[over_lights.0 % colours.len()].chromaticity);
     }
-    let along = gradient_share(part.colour_spread, over_heads) * last as f64;
+    let along = gradient_share(spread, over_heads) * last as f64;
     let at = (along as usize).min(last.saturating_sub(1));
     let (from, to) = (colours[at].chromaticity, colours[(at + 1).min(last)].chromaticity);
     let lit = |colour| HeadValue { level: 1.0, colour: Some(colour), ..HeadValue::default() };
@@ -257,7 +275,7 @@ fn colour_at(part: &Part, over_heads: (usize, usize), over_lights: (usize, usize
 }
 
 /// How far along the group, 0 to 1.
-fn share(place: usize, of: usize) -> f64 {
+pub(crate) fn share(place: usize, of: usize) -> f64 {
     if of < 2 { 0.0 } else { place as f64 / (of - 1) as f64 }
 }
 

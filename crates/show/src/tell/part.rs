@@ -1,6 +1,7 @@
 //! One sentence of a look.
 
 use lanthorn_fixture::profile::Kind;
+use lanthorn_physics::colour::Objective;
 use lanthorn_physics::units::Lux;
 use lanthorn_rig::Rig;
 
@@ -23,6 +24,9 @@ pub(super) fn tell(part: &Part, answer: Option<&LuxAnswer>, show: &Show, rig: &R
         (_, None) => {}
     }
     colours(part, sentence);
+    if let Some(mixing) = mixing(part) {
+        sentence.say(mixing);
+    }
     if let Some(level) = lux(part, answer).or_else(|| level(part)) {
         sentence.comma().say(&level);
     }
@@ -123,6 +127,17 @@ fn lux(part: &Part, answer: Option<&LuxAnswer>) -> Option<String> {
         }
         Some(reached) => format!("reaches {at_least}{} of {plainly}", figure(reached)),
     })
+}
+
+fn mixing(part: &Part) -> Option<&'static str> {
+    match (part.mixing, part.matched) {
+        (Objective::MostLight, false) => None,
+        (Objective::MostLight, true) => Some(", matched"),
+        (Objective::BestRendering, false) => Some(" for faces"),
+        (Objective::BestRendering, true) => Some(" for faces, matched"),
+        (Objective::LeastPower, false) => Some(" with the fewest watts"),
+        (Objective::LeastPower, true) => Some(" with the fewest watts, matched"),
+    }
 }
 
 fn level(part: &Part) -> Option<String> {

@@ -1,7 +1,7 @@
 //! Looks, chases and cues in words.
 
 use crate::common::*;
-use lanthorn_physics::colour::{Chromaticity, parse};
+use lanthorn_physics::colour::{Chromaticity, Objective, parse};
 use lanthorn_physics::units::{Hertz, Metres, Radians};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Area, Mark, Rig};
@@ -17,6 +17,14 @@ fn warm(units: &[u32], level: f64) -> Part {
 
 fn told(part: Part) -> String {
     tell::plain(&tell::look(&look("it", 1.0, vec![part]), &Show::default(), &rig())[0])
+}
+
+#[test]
+fn ways_of_mixing_are_told() {
+    let with = |mixing, matched| told(Part { mixing, matched, ..warm(&[1, 2], 0.6) });
+    assert_eq!(with(Objective::BestRendering, false), "Spots 1, 2, warm white for faces, 60 %.");
+    assert_eq!(with(Objective::LeastPower, false), "Spots 1, 2, warm white with the fewest watts, 60 %.");
+    assert_eq!(with(Objective::MostLight, true), "Spots 1, 2, warm white, matched, 60 %.");
 }
 
 #[test]

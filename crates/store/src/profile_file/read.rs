@@ -221,8 +221,7 @@ fn optics(fields: &Fields<'_>, report: &mut Report<'_>) -> Optics {
         field: measured(fields, "field", angle, Radians::new, report),
         peak: measured(fields, "peak", CANDELA, Candela::new, report),
         flux: measured(fields, "flux", LUMENS, Lumens::new, report),
-<<<<<<< HEAD
-        response: fact(fields.get("response"), report, |report, spot| report.choice(spot, RESPONSES)),
+        response: fact(fields.get("response"), report, response),
         measured: fields.get("ies").and_then(|spot| photometry(&spot, report)).map(Arc::new),
     };
     optics.fill_from_measured();
@@ -250,8 +249,8 @@ fn photometry(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Measured> {
         Err(error) => {
             let what = format!("line {} of the photometric file: {}", error.line, error.what);
             report.wrong(spot, &what, "try lanthorn ies FILE on the file itself");
-=======
-        response: fact(fields.get("response"), report, response),
+            None
+        }
     }
 }
 
@@ -273,7 +272,6 @@ fn response(report: &mut Report<'_>, spot: &Spot<'_>) -> Option<Response> {
                 error,
                 "write it such as [[0, 0], [0.25, 8], [0.5, 31], [0.75, 70], [1, 125]]",
             );
->>>>>>> 4b2a7dc (Mix for the best rendering or the fewest watts at the same light; responses as measured)
             None
         }
     }

@@ -1,11 +1,7 @@
 //! From a profile to text.
 
 use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
-<<<<<<< HEAD
-use lanthorn_fixture::profile::Optics;
-=======
-use lanthorn_fixture::profile::Response;
->>>>>>> 4b2a7dc (Mix for the best rendering or the fewest watts at the same light; responses as measured)
+use lanthorn_fixture::profile::{Optics, Response};
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Profile, Range};
 
 use crate::ink::{angle, line, lines, list, number, quoted, with_unit};
@@ -93,17 +89,13 @@ fn facts(out: &mut String, profile: &Profile, within: &str) {
         fact(out, "field", &optics.field, |field| angle(*field));
         fact(out, "peak", &optics.peak, |peak| with_unit(peak.get(), "cd"));
         fact(out, "flux", &optics.flux, |flux| with_unit(flux.get(), "lm"));
-<<<<<<< HEAD
-        fact(out, "response", &optics.response, |response| quoted(word(RESPONSES, response)));
-        if let Some(measured) = &optics.measured {
-            line(out, "ies", &lines(&measured.text));
-        }
-=======
         fact(out, "response", &optics.response, |response| match response {
             Response::Measured(curve) => list(curve.points().iter().map(|point| list(point.map(number)))),
             known => quoted(word(RESPONSES, known)),
         });
->>>>>>> 4b2a7dc (Mix for the best rendering or the fewest watts at the same light; responses as measured)
+        if let Some(measured) = &optics.measured {
+            line(out, "ies", &lines(&measured.text));
+        }
     });
     table(out, &format!("{within}menu"), false, |out| {
         fact(out, "address", &profile.menu.address, |text| quoted(text));

@@ -7,14 +7,14 @@ use lanthorn_physics::colour::Objective;
 use lanthorn_physics::units::{Hertz, Lux, Radians};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Room, Unit};
-use lanthorn_show::{Aim, Ask, Figure, Level, Look, LuxAsk, Part, Spread, Who};
+use lanthorn_show::{Aim, Ask, Figure, Level, Look, LuxAsk, Part, Spread, Who, matching};
 
 use super::room::{Marks, inside, marks_of, place_or_mark};
 use super::{Names, Unique, figure};
 use crate::quantity::{ANGLE, FRACTION, LUX, RATE, TIME};
 use crate::tree::Data;
 use crate::walk::{Fields, Report, Spot, number_list};
-use crate::words::{PLANES, SPREADS};
+use crate::words::{MIXINGS, PLANES, SPREADS};
 
 /// Looks, in the order of the file.
 pub(super) fn looks(
@@ -120,6 +120,8 @@ impl Reader<'_> {
         let figure =
             figure.and_then(|s| figure::of_part(s, table.peek("aim").is_some(), self.figures, report));
         let gobo = table.get("gobo").and_then(|s| self.gobo(&s, who.as_ref(), report));
+        let mixing = table.get("mixing");
+        let matched = table.get("match");
         let part = Part {
             aim,
             colours,
@@ -128,8 +130,8 @@ impl Reader<'_> {
             level_to,
             level_spread: spread(table, "level_spread", report),
             lux,
-            mixing: Objective::MostLight,
-            matched: false,
+            mixing: mixing.as_ref().and_then(|s| report.choice(s, MIXINGS)).unwrap_or_default(),
+            matched: matched.as_ref().and_then(|s| report.flag(s)).unwrap_or(false),
             figure: figure.map(|figure| figure.name.clone()),
             strobe,
             gobo,
@@ -149,7 +151,31 @@ impl Reader<'_> {
         if let (Some(spot), Some(figure)) = (&figure_spot, figure) {
             figure::doubts(spot, figure, &part, self.rig, report);
         }
+        if let Some(spot) = &matched {
+            for doubt in matching::doubts(&part, self.rig) {
+                report.doubt(spot, &doubt, "change the colour or the lights, or leave it so");
+            }
+        }
+        if let Some(spot) = mixing.filter(|_| part.mixing == Objective::LeastPower) {
+            self.watts(&spot, &part.who, report);
+        }
         Some(part)
+    }
+
+    /// Mixing by watts that nobody knows is doubted.
+    fn watts(&self, spot: &Spot<'_>, who: &Who, report: &mut Report<'_>) {
+        let unknown = |unit: &&Unit| {
+            let emitters = &unit.profile.emitters;
+            emitters.len() > 1 && emitters.iter().any(|emitter| !emitter.watts.is_known())
+        };
+        let kinds: BTreeSet<&str> =
+            self.lights(who).into_iter().filter(unknown).map(|unit| unit.profile.name.as_str()).collect();
+        for kind in kinds {
+            let what = format!(
+                "nobody knows what each emitter of \"{kind}\" draws: those that are not known are taken as equal"
+            );
+            report.doubt(spot, &what, "write `watts` of each emitter in its profile");
+        }
     }
 
     /// "all", a group, 3, [1, 2] or "1-4".

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use lanthorn_physics::colour::Objective;
 use lanthorn_physics::units::{Metres, Seconds};
 use lanthorn_rig::room::Area;
 use lanthorn_rig::sight::Sight;
@@ -13,8 +14,8 @@ use super::ShowFile;
 use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
 use crate::profile_file;
 use crate::words::{
-    DIRECTIONS, FIGURE_PLANES, FURNITURE, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES, PLANES, SPREADS, WAYS_UP,
-    shape_word, word,
+    DIRECTIONS, FIGURE_PLANES, FURNITURE, MIXINGS, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES, PLANES, SPREADS,
+    WAYS_UP, shape_word, word,
 };
 
 /// The show as text. Reading it gives the same show.
@@ -335,6 +336,12 @@ fn part(out: &mut String, part: &Part) {
         several => line(out, "colour", &words(several)),
     }
     spread(out, "colour_spread", part.colour_spread);
+    if part.mixing != Objective::MostLight {
+        line(out, "mixing", &quoted(word(MIXINGS, &part.mixing)));
+    }
+    if part.matched {
+        line(out, "match", "true");
+    }
     match part.lux {
         Some(LuxAsk { lux, on }) => {
             line(out, "level", &with_unit(lux.get(), "lx"));

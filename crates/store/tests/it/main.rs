@@ -1,6 +1,7 @@
 //! What `store` promises from outside.
 
 mod any_text;
+mod colour_of_looks;
 mod documents;
 mod encode_profiles;
 mod figures;
