@@ -174,7 +174,7 @@ fn meet(asked: Chromaticity, guests: &[Guest<'_>]) -> Chromaticity {
 
 /// What each level is multiplied by, so that all give the light of the weakest in the colour that it is weakest in.
 fn levels(part: &Part, guests: &[Guest<'_>], colours: &[Ask]) -> Vec<f64> {
-    // Asked for in lux each light is set by itself.
+    // Asked for in lux, one level is found for all of them: they meet in colour alone.
     if part.lux.is_some() {
         return vec![1.0; guests.len()];
     }
