@@ -16,6 +16,7 @@ use lanthorn_rig::{Rig, Room};
 
 use crate::light_level::{self, LuxAnswer};
 use crate::{Chase, Cue, Look, Order, Part, Show, Step, StepTime};
+use part::Detail;
 use sentence::Sentence;
 
 /// A cue is read at a glance: its sentence is about as long as two lines of print.
@@ -48,7 +49,7 @@ pub fn look(look: &Look, show: &Show, rig: &Rig) -> Vec<Vec<Word>> {
         .zip(light_level::solve(look, &show.figures, rig))
         .map(|(part, answer)| {
             let mut sentence = Sentence::default();
-            part::tell(part, answer.as_ref(), show, rig, &mut sentence);
+            part::tell(part, answer.as_ref(), (show, rig), Detail::Whole, &mut sentence);
             sentence.end()
         })
         .collect()
@@ -140,7 +141,7 @@ fn look_change<'s>(index: usize, show: &'s Show, rig: &Rig, spoken: usize) -> Se
         sentence.say(&format!("{name} {begins}"));
         for (place, (part, answer)) in changed.iter().take(count).enumerate() {
             sentence.say(if place == 0 { ": " } else { "; " });
-            part::tell(part, answer.as_ref(), show, rig, &mut sentence);
+            part::tell(part, answer.as_ref(), (show, rig), Detail::Glance, &mut sentence);
         }
         if count > 0 && count < changed.len() {
             sentence.say("; and the rest");

@@ -13,6 +13,10 @@ pub(super) fn tell(figure: &Figure, aim: &Aim, place: &str, one: bool, sentence:
         Aim::Line { .. } => format!("{place}, {}", doing(figure.shape, one)),
         Aim::Mark(_) | Aim::At(_) => does(figure.shape, place, one),
     });
+}
+
+/// How large, how fast, and what else.
+pub(super) fn details(figure: &Figure, one: bool, sentence: &mut Sentence) {
     sentence.comma().say(&size(figure));
     if figure.shape.moves() {
         sentence.comma().say(&pace(figure.pace));

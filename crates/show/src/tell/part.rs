@@ -11,14 +11,32 @@ use crate::light_level::LuxAnswer;
 use crate::player::resolve;
 use crate::{Aim, Part, Show, Spread, Who};
 
+/// How much of a sentence is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Detail {
+    Whole,
+    /// For a cue: without the figures of a figure.
+    Glance,
+}
+
 /// Who, where, what colour, how bright, and what else. `answer`: what a light level that it asks for comes to.
-pub(super) fn tell(part: &Part, answer: Option<&LuxAnswer>, show: &Show, rig: &Rig, sentence: &mut Sentence) {
+pub(super) fn tell(
+    part: &Part,
+    answer: Option<&LuxAnswer>,
+    (show, rig): (&Show, &Rig),
+    detail: Detail,
+    sentence: &mut Sentence,
+) {
     sentence.say(&who(&part.who, rig));
     let figure = part.figure.as_deref().and_then(|name| show.figure(name));
     let aim = figure.and_then(|figure| figure.centre.as_ref()).or(part.aim.as_ref());
     match (figure, aim) {
         (Some(figure), Some(aim)) => {
-            figure::tell(figure, aim, &where_to(aim, rig), is_one(&part.who, rig), sentence);
+            let one = is_one(&part.who, rig);
+            figure::tell(figure, aim, &where_to(aim, rig), one, sentence);
+            if detail == Detail::Whole {
+                figure::details(figure, one, sentence);
+            }
         }
         (None, Some(aim)) => _ = sentence.say(" ").say(&where_to(aim, rig)),
         (_, None) => {}

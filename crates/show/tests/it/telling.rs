@@ -147,6 +147,18 @@ fn figures() {
         let told = tell::plain(&tell::look(&look("it", 1.0, vec![part]), &show, &rig())[0]);
         assert_eq!(told, format!("{sentence}, warm white, 80 %."));
     }
+    // A cue tells it at a glance.
+    let part = Part { aim: Some(cake), figure: Some("it".to_owned()), ..warm(&[1], 0.8) };
+    let show = Show {
+        figures: vec![circle],
+        looks: vec![look("Ring", 1.0, vec![part])],
+        cues: vec![cue("1", Some("Ring"), 2.0)],
+        ..Show::default()
+    };
+    assert_eq!(
+        tell::plain(&tell::cue(0, &show, &rig())),
+        "Ring over 2 s: spot 1 circles the cake, warm white, 80 %."
+    );
 }
 
 /// A hall with a stage, and marks on a table, in the doorway, on the floor and on the back wall.
