@@ -5,6 +5,7 @@ mod colour_of_looks;
 mod documents;
 mod encode_profiles;
 mod figures;
+mod follow;
 mod forty;
 mod found;
 mod harvest_supper;
