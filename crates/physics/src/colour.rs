@@ -31,7 +31,7 @@ pub use spectrum::{Make, Spectrum};
 pub use srgb::{
     hex_of_rgb8, linear_of_srgb, rgb8_of_hex, screen_hex, screen_rgb, srgb_of_linear, xyz_of_linear_rgb,
 };
-pub use white::{cct_duv, daylight, mccamy, mired_between, planckian, white};
+pub use white::{WhiteLine, cct_duv, daylight, mccamy, mired_between, planckian, white};
 
 /// A colour without its brightness: CIE 1931 2° x and y. Real light has y > 0 and lies inside the spectral locus;
 /// the type itself does not check that (see [`Chromaticity::is_real`]).

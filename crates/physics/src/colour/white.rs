@@ -1,8 +1,11 @@
 //! Whites by colour temperature and tint.
 
+mod line;
+
 use super::Chromaticity;
 use super::observer::{FIRST_NM, OBSERVER, STEP_NM};
 use crate::units::Kelvin;
+pub use line::WhiteLine;
 
 /// Coldest and hottest Planckian radiator that is computed, K.
 const PLANCKIAN_K: [f64; 2] = [500.0, 100_000.0];

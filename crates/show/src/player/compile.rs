@@ -1,10 +1,12 @@
 //! Names become places and sentences become values, once, before the show runs.
 
+use std::sync::Arc;
+
 use lanthorn_fixture::{Attribute, BeamState, Profile};
 use lanthorn_physics::Point;
-use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::colour::{Chromaticity, WhiteLine};
 use lanthorn_physics::units::Radians;
-use lanthorn_rig::Rig;
+use lanthorn_rig::{Rig, Unit};
 
 use super::target::Target;
 use super::value::{HeadValue, Lamp, UnitValue};
@@ -19,6 +21,8 @@ pub(super) struct Layout {
     /// First head of each light, and one more entry for the end.
     first: Vec<usize>,
     pub lamps: Vec<Lamp>,
+    /// No light in particular, for gradients over a group.
+    screen: Lamp,
 }
 
 /// A look as values of the lights that it names.
@@ -61,7 +65,9 @@ impl Layout {
             next += usize::from(unit.mode().heads);
         }
         first.push(next);
-        Self { first, lamps: rig.units.iter().map(|unit| Lamp::of(&unit.profile, unit.mode())).collect() }
+        let whites = Arc::new(WhiteLine::new());
+        let lamp = |unit: &Unit| Lamp::of(&unit.profile, unit.mode(), whites.clone());
+        Self { first, lamps: rig.units.iter().map(lamp).collect(), screen: Lamp::screen(whites.clone()) }
     }
 
     pub(super) fn units(&self) -> usize {
@@ -147,6 +153,7 @@ impl LookValues {
         let met = Meeting::of(part, rig, &group);
         let all_heads: usize = group.iter().map(|&unit| layout.heads(unit).len()).sum();
         let alone = group.len() == 1;
+        let colours = met.as_ref().map_or(&part.colours[..], |met| &met.colours[..]);
         let mut heads_before = 0;
         for (place, &unit) in group.iter().enumerate() {
             let first = self.heads.len();
@@ -154,7 +161,7 @@ impl LookValues {
                 // Gradients run over every head of the group; alternation is by light, unless there is but one.
                 let over_heads = (heads_before + head, all_heads);
                 let over_lights = if alone { over_heads } else { (place, group.len()) };
-                let mut value = head_value(part, met.as_ref(), over_heads, over_lights);
+                let mut value = head_value(part, colours, &layout.screen, over_heads, over_lights);
                 value.level *= met.as_ref().and_then(|met| met.levels.get(place)).copied().unwrap_or(1.0);
                 self.heads.push(value);
             }
@@ -228,7 +235,8 @@ fn unit_value(part: &Part, rig: &Rig, unit: usize, lit: bool) -> UnitValue {
 /// `over_heads` and `over_lights`: place and how many there are.
 fn head_value(
     part: &Part,
-    met: Option<&Meeting>,
+    colours: &[Ask],
+    screen: &Lamp,
     over_heads: (usize, usize),
     over_lights: (usize, usize),
 ) -> HeadValue {
@@ -246,12 +254,7 @@ fn head_value(
     };
     HeadValue {
         level,
-        colour: colour_at(
-            met.map_or(&part.colours[..], |met| &met.colours[..]),
-            part.colour_spread,
-            over_heads,
-            over_lights,
-        ),
+        colour: colour_at(colours, part.colour_spread, screen, over_heads, over_lights),
         strobe: part.strobe,
         mixing: part.mixing,
     }
@@ -260,6 +263,7 @@ fn head_value(
 fn colour_at(
     colours: &[Ask],
     spread: Spread,
+    screen: &Lamp,
     over_heads: (usize, usize),
     over_lights: (usize, usize),
 ) -> Option<Chromaticity> {
@@ -271,7 +275,7 @@ fn colour_at(
     let at = (along as usize).min(last.saturating_sub(1));
     let (from, to) = (colours[at].chromaticity, colours[(at + 1).min(last)].chromaticity);
     let lit = |colour| HeadValue { level: 1.0, colour: Some(colour), ..HeadValue::default() };
-    lit(from).mix(&lit(to), along - at as f64, &Lamp::screen()).colour
+    lit(from).mix(&lit(to), along - at as f64, screen).colour
 }
 
 /// How far along the group, 0 to 1.

@@ -1,9 +1,11 @@
 //! What one light shows, and the way from one such value to another.
 
+use std::sync::Arc;
+
 use lanthorn_fixture::emitters::{Source, sources};
 use lanthorn_fixture::{BeamState, Mode, Profile};
 use lanthorn_physics::colour::{
-    Ceiling, Chromaticity, Emitter, Mixer, Objective, Xyz, fade, screen_rgb, xyz_of_linear_rgb,
+    Ceiling, Chromaticity, Emitter, Mixer, Objective, WhiteLine, Xyz, fade, screen_rgb, xyz_of_linear_rgb,
 };
 use lanthorn_physics::units::Hertz;
 
@@ -48,6 +50,8 @@ pub(super) struct Lamp {
     ceiling: Ceiling,
     /// All its emitters together.
     full: f64,
+    /// From white to white a fade goes along it.
+    whites: Arc<WhiteLine>,
 }
 
 /// How far a fade has come.
@@ -162,7 +166,7 @@ impl UnitValue {
 impl HeadValue {
     /// On the way to `to`. In one colour the level goes evenly as the eye sees it. From one colour to another both go
     /// between what is seen, by what this lamp can give in each: the paler colours on the way, of which it has far more,
-    /// are held back, or every such fade would flare up in its middle. Darkness at either end lends no colour.
+    /// are held back, or every such fade would flare up in its middle. From white to white the colour goes evenly in mired. Darkness at either end lends no colour.
     pub(super) fn mix(&self, to: &Self, part: f64, lamp: &Lamp) -> Self {
         if part <= 0.0 && self.is_lit() {
             return *self;
@@ -185,8 +189,10 @@ impl HeadValue {
             let colour = lamp.reach(head.colour.unwrap_or(lamp.white));
             Xyz::from_chromaticity(colour, lamp.most(colour) * head.level * head.level)
         };
-        let between = fade(seen(self), seen(to), part);
-        let colour = lamp.clip(between.chromaticity()?);
+        let (from, there) = (seen(self), seen(to));
+        let between = fade(from, there, part);
+        let along = lamp.whites.between(from.chromaticity()?, there.chromaticity()?, part);
+        let colour = lamp.clip(along.or_else(|| between.chromaticity())?);
         let level = match lamp.ceiling.luminance(colour) {
             Some(_) => libm::sqrt(between.y / lamp.most(colour)).min(1.0),
             None => lerp(self.level, to.level, part),
@@ -202,7 +208,7 @@ impl HeadValue {
 
 impl Lamp {
     /// Of one light. What its mode does not drive, and what is hardly seen, is no part of it.
-    pub(super) fn of(profile: &Profile, mode: &Mode) -> Self {
+    pub(super) fn of(profile: &Profile, mode: &Mode, whites: Arc<WhiteLine>) -> Self {
         let driven = |source: &Source| {
             let mut ranges = mode.channels.iter().flat_map(|channel| &channel.ranges);
             source.is_visible() && ranges.any(|range| range.attribute == source.attribute)
@@ -218,12 +224,12 @@ impl Lamp {
         // Two emitters mix along a line, one does not mix at all: their light is left to their level.
         let mixer = ceiling.luminance(Chromaticity::D65).map(|_| mixer);
         let full = emitters.iter().map(|emitter| emitter.luminance).sum();
-        Self { white: own_white(profile), mixer, ceiling, full }
+        Self { white: own_white(profile), mixer, ceiling, full, whites }
     }
 
     /// No light in particular: as a screen's three primaries are.
-    pub(super) fn screen() -> Self {
-        Self { white: Chromaticity::D65, mixer: None, ceiling: Ceiling::default(), full: 1.0 }
+    pub(super) fn screen(whites: Arc<WhiteLine>) -> Self {
+        Self { white: Chromaticity::D65, mixer: None, ceiling: Ceiling::default(), full: 1.0, whites }
     }
 
     /// What it shows when a colour is wanted; for one that is hardly outside, nearly so and far more quickly.

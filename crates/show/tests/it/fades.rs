@@ -5,7 +5,8 @@ use std::sync::Arc;
 use crate::common::*;
 use lanthorn_fixture::mode::{RangeKind, Sense};
 use lanthorn_fixture::{Attribute, Channel, Encoder, Fact, Origin, Range};
-use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::colour::{Chromaticity, cct_duv};
+use lanthorn_physics::units::Kelvin;
 use lanthorn_rig::RigState;
 use lanthorn_show::{Command, Player, Show};
 use proptest::prelude::*;
@@ -195,6 +196,28 @@ fn from_one_colour_to_another_there_is_no_flare_and_no_dip() {
             before = now;
         }
         assert!((before - last).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn from_white_to_white_goes_evenly_in_mired() {
+    // Half way from 2700 K to 6500 K is (1e6/2700 + 1e6/6500)/2 mired, 3815 K, with half of the tint of 6500 K daylight
+    // (+0.0032, Ohno 2013).
+    let white = |kelvin| lanthorn_physics::colour::white(Kelvin::new(kelvin), None);
+    let looks = vec![
+        look("from", 0.0, vec![part(&[1, 2], white(2700.0), 1.0)]),
+        look("to", 4.0, vec![part(&[1, 2], white(6500.0), 1.0)]),
+    ];
+    let (mut bench, _) = mixing(Show { looks, start: Some("from".to_owned()), ..Show::default() });
+    bench.frame(0.0);
+    bench.at(1.0, Command::Look(1));
+    // A light that mixes, and one of which nothing is known.
+    for (secs, kelvin) in [(2.0, 3162.2), (3.0, 3815.2), (4.0, 4808.2)] {
+        for unit in [0, 1] {
+            let (got, duv) = cct_duv(bench.light(secs, unit).heads[0].colour.unwrap());
+            assert!((got.get() - kelvin).abs() < 3.0, "{secs} s, light {unit}: {got}");
+            assert!((duv - 0.0032 * (secs - 1.0) / 4.0).abs() < 2e-4, "{secs} s, light {unit}: {duv}");
+        }
     }
 }
 
