@@ -35,6 +35,8 @@ pub(crate) enum Command {
     Check(Check),
     /// Print the plan: menus, addresses, cables, power, weight, where beams land, findings
     Plan(Plan),
+    /// Say where each head really hangs by its sights, how far it may miss, and which mark to sight next
+    Sight(Sight),
     /// Print the exact channel values of any moment, without a network
     Frames(Frames),
     /// Show what arrives on the network: sources, universes, priorities, levels
@@ -70,6 +72,38 @@ pub(crate) struct Open {
     /// Look or chase that is on from the first moment
     #[arg(long, value_name = "LOOK-OR-CHASE")]
     pub(crate) start: Option<String>,
+    /// The stand-in's lights hang as another show file says, whatever this one believes
+    #[arg(long, value_name = "OTHER", conflicts_with = "askew")]
+    pub(crate) stand_in: Option<String>,
+    /// The stand-in's heads hang up to 7° and 15 cm off, some with pan running backwards, the same for the same seed:
+    /// to practise sighting in
+    #[arg(long, value_name = "SEED", num_args = 0..=1, default_missing_value = "1")]
+    pub(crate) askew: Option<u64>,
+}
+
+#[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("change").args(["add", "undo"])))]
+pub(crate) struct Sight {
+    /// The show file, or "demo"
+    pub(crate) show: String,
+    /// This light alone
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) unit: Option<u32>,
+    /// Keep a sight in the file: the beam of --unit is on this mark while --pan and --tilt are sent
+    #[arg(long, value_name = "MARK", requires_all = ["unit", "pan", "tilt"])]
+    pub(crate) add: Option<String>,
+    /// What was sent for pan, 0 to 65535: coarse times 256 plus fine; for a coarse channel alone times 257
+    #[arg(long, value_name = "VALUE", requires = "add")]
+    pub(crate) pan: Option<u16>,
+    /// What was sent for tilt, likewise
+    #[arg(long, value_name = "VALUE", requires = "add")]
+    pub(crate) tilt: Option<u16>,
+    /// Take the last sight of --unit out of the file
+    #[arg(long, requires = "unit")]
+    pub(crate) undo: bool,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 #[derive(Debug, Args)]

@@ -15,16 +15,19 @@ pub(crate) const DEMO: &str = "demo";
 pub(crate) struct Opened {
     /// As problems are headed with it: the file's path, or "demo".
     pub(crate) name: String,
+    /// Its file; none for the built-in show.
+    pub(crate) path: Option<PathBuf>,
     pub(crate) file: ShowFile,
     pub(crate) warnings: Vec<Problem>,
 }
 
 /// Reads a show; whatever is wrong with it is in the failure, a line for each problem.
 pub(crate) fn open(show: &str) -> Result<Opened, Failure> {
-    let (name, text) = text_of(show)?;
+    let (path, text) = text_of(show)?;
+    let name = path.as_ref().map_or_else(|| DEMO.to_owned(), |path| path.display().to_string());
     let (file, problems) = read_show(&text);
     match file {
-        Some(file) => Ok(Opened { name, file, warnings: problems }),
+        Some(file) => Ok(Opened { name, path, file, warnings: problems }),
         None => Err(Failure::Input(lines(&name, &problems))),
     }
 }
@@ -56,14 +59,14 @@ impl Opened {
     }
 }
 
-/// A show's text and the name that its problems are headed with. A name without its ending is tried with it.
-fn text_of(show: &str) -> Result<(String, String), Failure> {
+/// A show's text and its path; none for the built-in one. A name without its ending is tried with it.
+fn text_of(show: &str) -> Result<(Option<PathBuf>, String), Failure> {
     if show == DEMO {
-        return Ok((DEMO.to_owned(), DEMO_TEXT.to_owned()));
+        return Ok((None, DEMO_TEXT.to_owned()));
     }
     let path = with_ending(Path::new(show));
     let text = disk::load(&path).map_err(|error| unreadable(&error))?;
-    Ok((path.display().to_string(), text))
+    Ok((Some(path), text))
 }
 
 fn with_ending(path: &Path) -> PathBuf {

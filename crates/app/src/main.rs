@@ -8,7 +8,9 @@ mod moment;
 mod page;
 mod run;
 mod scene;
+mod sighting;
 mod stage;
+mod truth;
 mod wire;
 
 use std::process::ExitCode;
@@ -25,6 +27,7 @@ fn main() -> ExitCode {
         Some(Command::New(new)) => run::new::run(&new),
         Some(Command::Check(check)) => run::check::run(&check),
         Some(Command::Plan(plan)) => run::plan::run(&plan),
+        Some(Command::Sight(sight)) => run::sight::run(&sight),
         Some(Command::Frames(frames)) => run::frames::run(&frames),
         Some(Command::Watch(watch)) => run::watch::run(&watch),
         Some(Command::Ies(ies)) => run::ies::run(&ies),

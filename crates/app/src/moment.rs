@@ -10,7 +10,7 @@ use lanthorn_rehearsal::standin::{BeamNow, LightNow, SpotNow};
 use lanthorn_rig::Rig;
 use lanthorn_show::{Driver, Show, Status};
 
-use crate::wire::{HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, Spot};
+use crate::wire::{HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, SightingNow, Spot};
 
 /// Makes moments.
 pub(crate) struct Moments {
@@ -24,7 +24,12 @@ impl Moments {
         Self { show, rig, names }
     }
 
-    pub(crate) fn moment(&self, snapshot: &Snapshot, lights: &[LightNow]) -> Moment {
+    pub(crate) fn moment(
+        &self,
+        snapshot: &Snapshot,
+        lights: &[LightNow],
+        sighting: Option<SightingNow>,
+    ) -> Moment {
         Moment {
             time_s: snapshot.now.secs(),
             lights: lights
@@ -34,7 +39,7 @@ impl Moments {
                 .collect(),
             now: self.now(&snapshot.status),
             link: self.link(snapshot),
-            sighting: None,
+            sighting,
         }
     }
 

@@ -6,6 +6,7 @@ pub(crate) mod ies;
 pub(crate) mod new;
 pub(crate) mod open;
 pub(crate) mod plan;
+pub(crate) mod sight;
 pub(crate) mod watch;
 
 use std::process::ExitCode;

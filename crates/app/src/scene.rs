@@ -1,20 +1,27 @@
 //! From show, rig and plan to what the page sees of what stands still.
 
-use lanthorn_physics::Point;
+use axum::extract::ws::Utf8Bytes;
 use lanthorn_physics::colour::{Chromaticity, screen_hex};
 use lanthorn_physics::units::Metres;
+use lanthorn_physics::{Direction, Point, Rotation};
 use lanthorn_rig::plan::{CircuitPlan, Finding, LineKind, LinePlan, PlacePlan, Plan, UnitPlan};
 use lanthorn_rig::room::{Furniture, FurnitureKind};
 use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
 use lanthorn_show::{Chase, Look, Show, tell};
 
+use crate::stage::json;
 use crate::wire::{
     AreaView, ChaseView, CircuitView, CueView, FindingView, FurnitureView, GroupView, LineView, LookView,
-    MarkView, PlaceView, PlanView, RoomView, Scene, UnitView, Word,
+    MarkView, PlaceView, PlanView, RoomView, Scene, SightingView, ToPage, UnitView, Word,
 };
 
-/// Everything that does not change from moment to moment.
-pub(crate) fn scene(show: &Show, rig: &Rig, plan: &Plan) -> Scene {
+/// Everything that does not change from moment to moment, as it goes to pages. `sighting` is what is known of each
+/// light, in the rig's order.
+pub(crate) fn message(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>]) -> Utf8Bytes {
+    json(&ToPage::Scene(Box::new(scene(show, rig, plan, sighting))))
+}
+
+fn scene(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
     Scene {
         show: show.name.clone(),
         room: room(&rig.room, plan),
@@ -22,7 +29,8 @@ pub(crate) fn scene(show: &Show, rig: &Rig, plan: &Plan) -> Scene {
             .units
             .iter()
             .zip(&plan.units)
-            .map(|(unit, planned)| self::unit(rig, unit, planned))
+            .zip(sighting)
+            .map(|((unit, planned), sighting)| self::unit(rig, unit, planned, sighting.clone()))
             .collect(),
         groups: rig
             .groups
@@ -114,17 +122,18 @@ fn load(place: &PlacePlan) -> String {
     }
 }
 
-fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan) -> UnitView {
+fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan, sighting: Option<SightingView>) -> UnitView {
     let body = &unit.profile.body;
     // Drawn at a usual size where the profile does not know it.
     let size = |fact: lanthorn_fixture::Fact<Metres>| fact.value().map_or(0.25, Metres::get);
+    let (at, world_from_fixture) = hangs(rig, unit);
     UnitView {
         number: unit.number,
         kind: unit.profile.name.clone(),
         symbol: symbol(unit),
         mode: unit.mode().name.clone(),
-        at: rig.position(unit).into(),
-        rotation: unit.world_from_fixture().to_array(),
+        at: at.into(),
+        rotation: world_from_fixture.to_array(),
         size: [size(body.width), size(body.depth), size(body.height)],
         moves: unit.moves(),
         heads: u32::from(unit.mode().heads),
@@ -134,13 +143,26 @@ fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan) -> UnitView {
         footprint: u32::from(planned.footprint),
         menu: planned.menu.clone(),
         circuit: planned.circuit.clone(),
-        sighting: None,
+        sighting,
         groups: rig
             .groups
             .iter()
             .filter(|group| group.units.iter().any(|&index| rig.units[index].number == unit.number))
             .map(|group| group.name.clone())
             .collect(),
+    }
+}
+
+/// Base plate and turn: as sighted in, else as planned.
+fn hangs(rig: &Rig, unit: &Unit) -> (Point, Rotation) {
+    match unit.found.pose {
+        None => (rig.position(unit), unit.world_from_fixture()),
+        Some(pose) => {
+            // From the base plate to the pivot as the plan has it, turned with the light.
+            let (base, pivot) = (rig.position(unit), rig.pivot(unit));
+            let up = pose.world_from_fixture.apply(Direction::UP);
+            (pose.pivot.along(up, base.distance(pivot)), pose.world_from_fixture)
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! What looks on: the stand-in takes the frames that were sent, and pages see it and put their hand in.
 
 use std::net::TcpListener;
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
@@ -18,6 +19,7 @@ use tokio::sync::watch;
 use crate::http::{Server, router};
 use crate::moment::Moments;
 use crate::scene;
+use crate::sighting::{Book, Onlooker, Session, Sighting};
 use crate::wire::{Intent, ToPage};
 
 /// The page sees so many moments a second.
@@ -28,6 +30,10 @@ pub(crate) struct Stage {
     pub(crate) show: Arc<Show>,
     pub(crate) rig: Arc<Rig>,
     pub(crate) plan: Plan,
+    /// How the lights of the stand-in really hang, when that is not as they are believed to.
+    pub(crate) truth: Option<Arc<Rig>>,
+    /// The show's own file; none for the built-in one.
+    pub(crate) path: Option<PathBuf>,
     /// The outputs in words.
     pub(crate) names: Vec<String>,
     pub(crate) clock: Clock,
@@ -40,22 +46,27 @@ impl Stage {
         listener: TcpListener,
         local: bool,
         commands: Commands,
-        snapshots: Snapshots,
+        mut snapshots: Snapshots,
         stop: &Arc<AtomicBool>,
     ) -> anyhow::Result<()> {
-        let scene = json(&ToPage::Scene(Box::new(scene::scene(&self.show, &self.rig, &self.plan))));
-        let (_scene_in, scene) = watch::channel(scene);
+        let commands = Arc::new(Mutex::new(commands));
+        let session = Session::new((*self.rig).clone(), Book::new(self.path));
+        let scene = scene::message(&self.show, &self.rig, &self.plan, session.views());
+        let (scene_in, scene) = watch::channel(scene);
         let (moment_in, moment) = watch::channel(Utf8Bytes::default());
-        let hand = Hand {
-            show: self.show.clone(),
-            rig: self.rig.clone(),
-            commands: Mutex::new(commands),
-            clock: self.clock,
-        };
+        let now = (self.clock, snapshots.latest());
+        let (sighting, onlooker, sighter) =
+            Sighting::start(session, self.show.clone(), commands.clone(), now, scene_in, stop.clone())
+                .context("start the thread for sighting in")?;
+        let hand =
+            Hand { show: self.show.clone(), rig: self.rig.clone(), commands, clock: self.clock, sighting };
+        let hangs = self.truth.clone().unwrap_or_else(|| self.rig.clone());
         let looking = Looking {
-            stand_in: StandIn::new(self.rig.clone()),
-            moments: Moments::new(self.show, self.rig, self.names),
+            stand_in: StandIn::new(hangs.clone()),
+            as_believed: self.truth.is_none(),
+            moments: Moments::new(self.show, hangs, self.names),
             snapshots,
+            onlooker,
         };
         let stopped = stop.clone();
         let looker = std::thread::Builder::new()
@@ -66,7 +77,7 @@ impl Stage {
         let served = serve(listener, server, stop.clone());
         stop.store(true, Ordering::Release);
         // A panic there has already been printed; the lights went on.
-        let _ = looker.join();
+        let _ = (looker.join(), sighter.join());
         served
     }
 }
@@ -74,16 +85,23 @@ impl Stage {
 /// The thread that looks.
 struct Looking {
     stand_in: StandIn,
+    /// The stand-in's lights hang as they are believed to.
+    as_believed: bool,
     moments: Moments,
     snapshots: Snapshots,
+    onlooker: Onlooker,
 }
 
 impl Looking {
     fn run(mut self, out: &watch::Sender<Utf8Bytes>, stop: &AtomicBool) {
         while !stop.load(Ordering::Acquire) {
             let snapshot = self.snapshots.latest();
+            if let Some((rig, units)) = self.onlooker.renewed().filter(|_| self.as_believed) {
+                self.stand_in.renew(rig, &units);
+            }
             self.stand_in.take(&snapshot.frames, snapshot.now);
-            let moment = self.moments.moment(snapshot, self.stand_in.lights());
+            let sighting = self.onlooker.look(snapshot);
+            let moment = self.moments.moment(snapshot, self.stand_in.lights(), sighting);
             out.send_replace(json(&ToPage::Moment(Box::new(moment))));
             std::thread::sleep(MOMENT);
         }
@@ -94,8 +112,9 @@ impl Looking {
 pub(crate) struct Hand {
     show: Arc<Show>,
     rig: Arc<Rig>,
-    commands: Mutex<Commands>,
+    commands: Arc<Mutex<Commands>>,
     clock: Clock,
+    sighting: Sighting,
 }
 
 impl Hand {
@@ -107,6 +126,7 @@ impl Hand {
             // A full ring is counted there.
             commands.send(command, at);
         }
+        self.sighting.take(intent);
     }
 
     fn command(&self, intent: &Intent) -> Option<Command> {
@@ -171,7 +191,8 @@ fn serve(listener: TcpListener, server: Server, stop: Arc<AtomicBool>) -> anyhow
     served.context("serve the page")
 }
 
-fn json(message: &ToPage) -> Utf8Bytes {
+/// As it goes to pages.
+pub(crate) fn json(message: &ToPage) -> Utf8Bytes {
     // Plain data of ours always has a JSON form.
     serde_json::to_string(message).unwrap_or_default().into()
 }

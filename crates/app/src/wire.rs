@@ -357,7 +357,7 @@ pub(crate) struct Moment {
 }
 
 /// The light that is being sighted in now.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 pub(crate) struct SightingNow {
     /// Its number.

@@ -171,6 +171,11 @@ impl Rotation {
         Self(DQuat::from_xyzw(0.0, 0.0, sin, cos))
     }
 
+    /// The shortest turn that takes one direction to another.
+    pub fn between(from: Direction, to: Direction) -> Self {
+        Self(DQuat::from_rotation_arc(from.0, to.0))
+    }
+
     /// `outer ∘ self`: first `self`, then `outer`. `world_from_base.after(base_from_head)` is not meant:
     /// write `base_from_head.then(world_from_base)`.
     pub fn then(self, outer: Self) -> Self {
@@ -238,6 +243,18 @@ mod tests {
         assert!(back.iter().zip(turn.to_array()).all(|(a, b)| (a - b).abs() < 1e-15));
         assert_eq!(Rotation::from_array([0.0; 4]), None);
         assert_eq!(Rotation::from_array([f64::NAN, 0.0, 0.0, 1.0]), None);
+    }
+
+    #[test]
+    fn the_shortest_turn_leads_there() {
+        for [a, b] in [
+            [[1.0, 0.0, 0.0], [0.0, 0.0, -1.0]],
+            [[0.3, -0.2, 0.9], [0.31, -0.2, 0.9]],
+            [[0.0, 0.0, 1.0], [0.0, 0.0, -1.0]],
+        ] {
+            let [a, b] = [a, b].map(|[x, y, z]: [f64; 3]| Direction::new(x, y, z).unwrap());
+            assert!(near(Rotation::between(a, b).apply(a), b.into()));
+        }
     }
 
     #[test]

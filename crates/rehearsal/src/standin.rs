@@ -81,6 +81,21 @@ impl StandIn {
         }
     }
 
+    /// Lights are found to hang otherwise, or to be of another speed. Their heads stand at once where they are sent to:
+    /// nothing has moved but what is known.
+    pub fn renew(&mut self, rig: Arc<Rig>, units: &[usize]) {
+        self.rig = rig;
+        for &unit in units {
+            if let (Some(light), Some(hung)) = (self.lights.get_mut(unit), self.rig.units.get(unit)) {
+                light.mount = Mount::new(&self.rig, hung);
+                if let Some(ear) = light.ear.as_ref().filter(|ear| !ear.slots.is_empty()) {
+                    let (pan, tilt) = light.mount.axes(&ear.reading);
+                    (light.pan, light.tilt) = (Axis::at_rest(pan), Axis::at_rest(tilt));
+                }
+            }
+        }
+    }
+
     /// Every light now, in the order of [`Rig::units`].
     pub fn lights(&self) -> &[LightNow] {
         &self.now

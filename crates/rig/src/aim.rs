@@ -27,7 +27,7 @@ const END_SLACK: f64 = 1e-9;
 const MOST_TURNS: i64 = 1000;
 
 /// Time over a whole travel that is assumed where a profile does not say (common practice, no source).
-const ASSUMED_TRAVEL_TIME: Seconds = Seconds::new(3.0);
+pub const ASSUMED_TRAVEL_TIME: Seconds = Seconds::new(3.0);
 
 /// Time from rest to full speed that is assumed where a profile does not say (common practice, no source).
 const ASSUMED_ACCELERATION_TIME: Seconds = Seconds::new(0.5);
@@ -132,6 +132,16 @@ impl Head {
             pan: axis(pan_range),
             tilt: axis(tilt_range),
             swap: false,
+        }
+    }
+
+    /// How it hangs and how its axes run, as it is aimed by.
+    pub const fn pose(&self) -> Pose {
+        Pose {
+            pivot: self.pivot,
+            world_from_fixture: self.world_from_fixture,
+            pan: self.pan,
+            tilt: self.tilt,
         }
     }
 

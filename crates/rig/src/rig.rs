@@ -8,10 +8,14 @@ use lanthorn_physics::units::{Amps, Hertz, Metres, Radians, Seconds, Volts};
 use lanthorn_physics::{Direction, Point, Rotation};
 
 use crate::Room;
-use crate::sight::{Pose, Sight};
+use crate::sight::{Pose, Problem, Sight, solve};
 
 /// How far from its base plate a light's beams start, as a part of its height (common practice, no source).
 pub const PIVOT_DEPTH: f64 = 0.6;
+
+/// Sights that leave a mean miss beyond this, 95 %, are not believed over the plan: a light that was hung by eye, seven
+/// degrees off, misses by as much at five metres.
+const BETTER_THAN_PLANNED: Metres = Metres::new(0.6);
 
 /// The rig. Built by a reader of files or by hand, then checked by [`crate::plan`]; whatever is wrong in it becomes a
 /// finding, never a panic.
@@ -227,6 +231,16 @@ impl Rig {
     /// The group of that name.
     pub fn group(&self, name: &str) -> Option<&Group> {
         self.groups.iter().find(|group| group.name == name)
+    }
+
+    /// Computes from a unit's sights how it hangs, and lets it be aimed by that once it is known better than by the plan;
+    /// until then the plan counts. Whoever changes sights calls this.
+    pub fn settle(&mut self, unit: usize) {
+        let solved = Problem::of_unit(self, &self.units[unit]).and_then(|problem| solve(&problem).ok());
+        let known = solved.filter(|solved| {
+            !solved.twin && solved.expected_error_mean().is_some_and(|mean| mean < BETTER_THAN_PLANNED)
+        });
+        self.units[unit].found.pose = known.map(|solved| solved.pose);
     }
 
     /// Where the base plate of a unit is.

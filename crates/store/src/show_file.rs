@@ -123,7 +123,10 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     let groups = unit::groups(root, &units, &mentioned, report);
     names.mentioned = mentioned;
     let (mains, limits) = (mains(root, report), limits(root, report));
-    let rig = Rig { room, units, groups, circuits, controller, mains, limits };
+    let mut rig = Rig { room, units, groups, circuits, controller, mains, limits };
+    if !report.has_errors() {
+        (0..rig.units.len()).for_each(|unit| rig.settle(unit));
+    }
     let swatches = swatches(root, report);
     names.swatches = swatches.iter().map(|swatch| (swatch.name.clone(), swatch.colour.clone())).collect();
     let marks = room::marks_of(&rig.room);

@@ -11,6 +11,7 @@ use anyhow::Context;
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::output::{OutputError, Sender};
 use lanthorn_live::{Engine, EngineError, OutputSpec};
+use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{plan, short_text};
 use lanthorn_store::disk;
 
@@ -18,13 +19,14 @@ use super::Failure;
 use crate::command::{LISTEN, Open};
 use crate::files::{self, DEMO, Opened};
 use crate::stage::Stage;
+use crate::truth;
 
 /// Other ports to try when the usual one is taken and none was asked for.
 const MORE_PORTS: u16 = 20;
 
 /// Opens the built-in show against the stand-in.
 pub(crate) fn demo() -> Result<(), Failure> {
-    open(files::open(DEMO)?, &[], Some(Listen::Usual))
+    open(files::open(DEMO)?, &[], Some(Listen::Usual), Truth::default())
 }
 
 /// Opens a show.
@@ -37,7 +39,32 @@ pub(crate) fn run(options: &Open) -> Result<(), Failure> {
         (false, Some(address)) => Some(Listen::At(address)),
         (false, None) => Some(Listen::Usual),
     };
-    open(opened, &outputs, listen)
+    let truth = truth(options, &opened)?;
+    open(opened, &outputs, listen, truth)
+}
+
+/// How the lights of the stand-in hang.
+#[derive(Default)]
+struct Truth {
+    /// None: as they are believed to.
+    rig: Option<Arc<Rig>>,
+    /// What is to be said of it.
+    lines: Vec<String>,
+}
+
+fn truth(options: &Open, opened: &Opened) -> Result<Truth, Failure> {
+    let believed = &opened.file.rig;
+    if let Some(other) = &options.stand_in {
+        let other = files::open(other)?;
+        let rig = truth::as_in(believed, other.file.rig, &other.name).map_err(Failure::Input)?;
+        let lines = vec![format!("the stand-in's lights hang as {} says", other.name)];
+        return Ok(Truth { rig: Some(Arc::new(rig)), lines });
+    }
+    let Some(seed) = options.askew else { return Ok(Truth::default()) };
+    let (rig, heads) = truth::askew(believed, seed);
+    let mut lines = vec![format!("the stand-in's heads hang askew, seed {seed}; sight them in:")];
+    lines.extend(heads);
+    Ok(Truth { rig: Some(Arc::new(rig)), lines })
 }
 
 /// Where the page is served.
@@ -49,7 +76,7 @@ enum Listen {
     At(SocketAddr),
 }
 
-fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>) -> Result<(), Failure> {
+fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: Truth) -> Result<(), Failure> {
     opened.print_warnings();
     let listener = listen.map(bind).transpose()?;
     let stop = stop_on_signal()?;
@@ -69,7 +96,10 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>) -> Resul
     for name in &names {
         writeln!(out, "lights  {name}")?;
     }
-    let stage = Stage { show, rig, plan, names, clock: engine.clock() };
+    for line in &truth.lines {
+        writeln!(out, "        {line}")?;
+    }
+    let stage = Stage { show, rig, plan, truth: truth.rig, path: opened.path, names, clock: engine.clock() };
     match listener {
         Some((listener, address)) => {
             writeln!(out, "page    http://{address}/")?;

@@ -4,6 +4,7 @@
 
 mod calc_motors;
 mod golden;
+mod sighting;
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;

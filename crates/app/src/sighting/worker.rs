@@ -1,0 +1,166 @@
+//! The thread that a session runs on: neither ticks nor pages wait for solving or for the disk.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+use axum::extract::ws::Utf8Bytes;
+use lanthorn_live::{Clock, Commands, Snapshot};
+use lanthorn_rig::Rig;
+use lanthorn_rig::aim::Head;
+use lanthorn_rig::plan::plan;
+use lanthorn_show::Show;
+use tokio::sync::watch;
+
+use super::{Act, Seen, Session};
+use crate::scene;
+use crate::wire::{Intent, SightingNow};
+
+/// How often a session goes on by itself.
+const PACE: Duration = Duration::from_millis(30);
+/// How often what is not in the file yet is tried again, in paces.
+const TRY_AGAIN: u32 = 100;
+
+/// Where intents go.
+#[derive(Clone, Debug)]
+pub(crate) struct Sighting(Sender<Intent>);
+
+/// What the thread and the one that looks at the machine tell each other.
+#[derive(Clone, Debug)]
+pub(crate) struct Onlooker(Arc<Shared>);
+
+#[derive(Debug)]
+struct Shared {
+    seen: Mutex<Seen>,
+    now: Mutex<Option<SightingNow>>,
+    /// The rig as it is believed to hang, and the lights that are new in it.
+    renewed: Mutex<Option<(Arc<Rig>, Vec<usize>)>>,
+}
+
+/// What the thread owns.
+struct Worker {
+    session: Session,
+    show: Arc<Show>,
+    intents: Receiver<Intent>,
+    shared: Arc<Shared>,
+    commands: Arc<Mutex<Commands>>,
+    clock: Clock,
+    scene: watch::Sender<Utf8Bytes>,
+    /// Heads that the machine has not taken yet.
+    heads: Vec<(usize, Head)>,
+}
+
+impl Sighting {
+    /// Starts the thread; it ends with `stop`.
+    pub(crate) fn start(
+        session: Session,
+        show: Arc<Show>,
+        commands: Arc<Mutex<Commands>>,
+        (clock, first): (Clock, &Snapshot),
+        scene: watch::Sender<Utf8Bytes>,
+        stop: Arc<AtomicBool>,
+    ) -> std::io::Result<(Self, Onlooker, std::thread::JoinHandle<()>)> {
+        let (sender, intents) = channel();
+        let shared = Arc::new(Shared {
+            seen: Mutex::new(Seen {
+                now: first.now,
+                frames: first.frames.clone(),
+                blackout: first.status.blackout,
+            }),
+            now: Mutex::default(),
+            renewed: Mutex::default(),
+        });
+        let onlooker = Onlooker(shared.clone());
+        let worker = Worker { session, show, intents, shared, commands, clock, scene, heads: Vec::new() };
+        let thread = std::thread::Builder::new()
+            .name("lanthorn-sighting".to_owned())
+            .spawn(move || worker.run(&stop))?;
+        Ok((Self(sender), onlooker, thread))
+    }
+
+    /// Hands an intent over; every one that concerns a light in hand.
+    pub(crate) fn take(&self, intent: &Intent) {
+        // The thread ends only with everything else.
+        let _ = self.0.send(intent.clone());
+    }
+}
+
+impl Onlooker {
+    /// Tells what is sent now, and hears what is going on.
+    pub(crate) fn look(&self, snapshot: &Snapshot) -> Option<SightingNow> {
+        let mut seen = lock(&self.0.seen);
+        seen.now = snapshot.now;
+        seen.frames.copy_from(&snapshot.frames);
+        seen.blackout = snapshot.status.blackout;
+        drop(seen);
+        lock(&self.0.now).clone()
+    }
+
+    /// The lights that are believed to hang otherwise since this was last asked.
+    pub(crate) fn renewed(&self) -> Option<(Arc<Rig>, Vec<usize>)> {
+        lock(&self.0.renewed).take()
+    }
+}
+
+impl Worker {
+    fn run(mut self, stop: &AtomicBool) {
+        let mut paces: u32 = 0;
+        while !stop.load(Ordering::Acquire) {
+            let intent = match self.intents.recv_timeout(PACE) {
+                Ok(intent) => Some(intent),
+                Err(RecvTimeoutError::Timeout) => None,
+                Err(RecvTimeoutError::Disconnected) => break,
+            };
+            let mut seen = lock(&self.shared.seen).clone();
+            if let Some(intent) = intent {
+                // A stopwatch is stopped when it is tapped, not at the tick before.
+                seen.now = self.clock.now();
+                self.session.take(&intent, &seen);
+            } else {
+                paces = paces.wrapping_add(1);
+                if paces.is_multiple_of(TRY_AGAIN) {
+                    self.session.write_again();
+                }
+            }
+            self.session.look(&seen);
+            self.act();
+            *lock(&self.shared.now) = self.session.now(seen.now);
+        }
+    }
+
+    fn act(&mut self) {
+        let mut units = Vec::new();
+        let at = self.clock.now();
+        for act in self.session.acts() {
+            match act {
+                // A full ring is counted there.
+                Act::Command(command) => drop(lock(&self.commands).send(command, at)),
+                Act::Renew(unit) => units.push(unit),
+            }
+        }
+        let rig = self.session.rig();
+        for &unit in &units {
+            self.heads.retain(|(other, _)| *other != unit);
+            self.heads.extend(Head::new(rig, &rig.units[unit]).map(|head| (unit, head)));
+        }
+        if !self.heads.is_empty() {
+            let mut commands = lock(&self.commands);
+            // What the ring does not hold goes with the next pace.
+            self.heads.retain(|(unit, head)| !commands.renew(*unit, *head));
+        }
+        if units.is_empty() {
+            return;
+        }
+        self.scene.send_replace(scene::message(&self.show, rig, &plan(rig), self.session.views()));
+        let mut renewed = lock(&self.shared.renewed);
+        if let Some((_, before)) = renewed.take() {
+            units.extend(before);
+        }
+        *renewed = Some((Arc::new(rig.clone()), units));
+    }
+}
+
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
