@@ -174,11 +174,7 @@ impl Session {
             Intent::StopwatchThere { unit, all_of_kind } => {
                 self.with(*unit, seen, |s| s.stop_stopwatch(*all_of_kind, seen));
             }
-            Intent::SightEnd { unit } => {
-                if self.is_on(*unit) {
-                    self.end(true);
-                }
-            }
+            Intent::SightEnd { unit } if self.is_on(*unit) => self.end(true),
             // Somebody lets go of it, or drags its spot, in the picture.
             Intent::LetGo { unit } if unit.is_none_or(|unit| self.is_on(unit)) => self.end(false),
             Intent::Aim { unit, .. } if self.is_on(*unit) => {

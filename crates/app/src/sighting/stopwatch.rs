@@ -109,7 +109,7 @@ impl Session {
         self.acts.push(Act::Command(Command::Level { unit, level: LEVEL }));
         let secs = ((seen.now - since).secs() * 100.0).round() / 100.0;
         let name = axes::name(stopwatch.axis);
-        if secs < PLAUSIBLE[0] || secs > PLAUSIBLE[1] {
+        if !(PLAUSIBLE[0]..=PLAUSIBLE[1]).contains(&secs) {
             return Some(format!(
                 "{secs:.1} s from end to end is not plausible for {name} ({} to {} s): nothing is kept. Start it again.",
                 PLAUSIBLE[0], PLAUSIBLE[1]

@@ -138,7 +138,7 @@ fn other_sentences_count_first() {
     let over = show(vec![lit(&[1, 2], on("speaker"), 1.0), lux(&[3], on("speaker"), 50.0)]);
     let answer = answers(&over, &rig)[1].clone().unwrap();
     assert!(answer.level <= 0.0 && answer.reached.unwrap().get() > 50.0, "{answer:?}");
-    assert!(tell::plain(&tell::look(&over.looks[0], &rig)[1]).contains("are there already"));
+    assert!(tell::plain(&tell::look(&over.looks[0], &over, &rig)[1]).contains("are there already"));
 }
 
 #[test]
@@ -149,10 +149,10 @@ fn what_cannot_be_reached_gives_the_most_and_says_so() {
     let got = light_at(&settled(&much, &rig, 0), SPEAKER, face());
     assert!(answer.level >= 1.0 && !answer.is_met());
     assert!((answer.reached.unwrap().get() / got - 1.0).abs() < 0.01, "{answer:?}, {got}");
-    let told = tell::plain(&tell::look(&much.looks[0], &rig)[0]);
+    let told = tell::plain(&tell::look(&much.looks[0], &much, &rig)[0]);
     assert_eq!(told, format!("Head 1 on the speaker, reaches {:.0} of 4000 lx.", got.round()));
     let fits = show(vec![lux(&[1], on("speaker"), 100.0)]);
-    let told = tell::plain(&tell::look(&fits.looks[0], &rig)[0]);
+    let told = tell::plain(&tell::look(&fits.looks[0], &fits, &rig)[0]);
     assert_eq!(told, "Head 1 on the speaker, 100 lx.");
     // Behind the face, from where it gets nothing.
     let behind = show(vec![lux(&[1], Some(Aim::At(Point::new(0.0, -3.5, 1.6))), 100.0)]);
@@ -167,7 +167,7 @@ fn unknown_brightness_is_told_and_not_taken_for_darkness() {
     let dim = show(vec![lux(&[1, 2], on("speaker"), 300.0)]);
     let answer = answers(&dim, &rig)[0].clone().unwrap();
     assert_eq!((answer.reached, answer.level, answer.unknown.as_slice()), (None, 1.0, &[1, 2][..]));
-    let told = tell::plain(&tell::look(&dim.looks[0], &rig)[0]);
+    let told = tell::plain(&tell::look(&dim.looks[0], &dim, &rig)[0]);
     assert_eq!(told, "Heads 1, 2 on the speaker, 300 lx asked for, brightness not known.");
 }
 
