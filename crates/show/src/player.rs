@@ -41,10 +41,9 @@ use script::Script;
 use steps::{Position, Running};
 use target::Motion;
 
-pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, resolve};
+pub(crate) use compile::{Aimed, LookValues, aim_point, resolve};
 pub use hand::{LET_GO, LIFT};
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
-pub(crate) use value::HeadValue;
 
 /// A tap that moves the beat by more than this many beats lets chases glide to their new place.
 const GLIDE_FROM: f64 = 0.02;
@@ -194,7 +193,8 @@ impl Player {
                 head.strobe = value.strobe.filter(|_| !steady && hand.sent.is_none());
             }
             let value = hand.unit(self.visible_unit(unit, lit, &when), lit, &when);
-            wish.aim = value.aim.map(|target| target.point(&motion));
+            let ahead = || self.ahead(unit).filter(|_| !lit && !hand.holds() && !when.still);
+            wish.aim = value.aim.map(|target| target.point(&motion)).or_else(ahead);
             wish.sent = hand.sent;
             wish.beam = if hand.sent.is_some() { hand::PLAIN } else { value.beam };
             wish.haze = value.haze;
@@ -259,6 +259,14 @@ impl Player {
     fn next_cue(&self) -> Option<usize> {
         let next = self.cue.map_or(0, |cue| cue + 1);
         (next < self.script.cues.len()).then_some(next)
+    }
+
+    /// Where a dark light that nothing asks for anything goes: to where the next cue that lights it wants it, so that it
+    /// need not travel lit. A figure waits in its middle.
+    fn ahead(&self, unit: usize) -> Option<Point> {
+        let looks = self.script.cues.get(self.next_cue()?..)?.iter().filter_map(|cue| cue.own.look);
+        let next = looks.filter_map(|look| self.script.looks[look].unit(unit)).find(|value| value.lit)?;
+        next.aim.map(|target| target.at)
     }
 
     fn put_on(&mut self, look: usize, when: &When) {

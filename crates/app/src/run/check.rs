@@ -1,21 +1,26 @@
 //! `lanthorn check SHOW`
 
 use std::io::Write;
+use std::sync::Arc;
 
-use lanthorn_rig::plan::{Severity, plan};
+use lanthorn_rehearsal::moves;
+use lanthorn_rig::plan::{Finding, Severity, plan};
 
 use super::Failure;
 use crate::command::Check;
 use crate::files;
 
-/// Says what is wrong with a show file. Findings of the plan that must change count as wrong too.
+/// Says what is wrong with a show file, its plan and its moves. Findings that must change count as wrong too.
 pub(crate) fn run(check: &Check) -> Result<(), Failure> {
-    let opened = files::open(&check.show)?;
-    let plan = plan(&opened.file.rig);
-    let count = |severity| plan.findings.iter().filter(|f| f.severity == severity).count();
+    let mut opened = files::open(&check.show)?;
+    let (show, rig) = (Arc::new(std::mem::take(&mut opened.file.show)), Arc::new(opened.file.rig));
+    let mut findings = plan(&rig).findings;
+    let (of_moves, whole) = moves(&show, &rig);
+    findings.extend(of_moves);
+    findings.sort_by_cached_key(Finding::key);
+    let count = |severity| findings.iter().filter(|f| f.severity == severity).count();
     let must_change = count(Severity::Error);
     let mut out = std::io::stdout().lock();
-    let (show, rig) = (&opened.file.show, &opened.file.rig);
     let counts = [
         counted(rig.units.len(), "light"),
         counted(show.looks.len(), "look"),
@@ -26,7 +31,7 @@ pub(crate) fn run(check: &Check) -> Result<(), Failure> {
     if !opened.warnings.is_empty() {
         writeln!(out, "{}", files::lines(&opened.name, &opened.warnings))?;
     }
-    for finding in plan.findings.iter().filter(|f| f.severity != Severity::Note) {
+    for finding in findings.iter().filter(|f| f.severity != Severity::Note) {
         let figure = finding.figure.as_ref().map(|figure| format!(" ({figure})")).unwrap_or_default();
         writeln!(out, "{}: {}{figure}; {}", finding.severity, finding.what, finding.remedy)?;
     }
@@ -38,8 +43,11 @@ pub(crate) fn run(check: &Check) -> Result<(), Failure> {
         count(Severity::Note),
         check.show
     )?;
+    if !whole {
+        writeln!(out, "the show is too long to play all its moves: not all of them were looked at")?;
+    }
     if must_change > 0 {
-        return Err(Failure::Input(format!("{}: the plan must change", opened.name)));
+        return Err(Failure::Input(format!("{}: the show or its plan must change", opened.name)));
     }
     Ok(())
 }

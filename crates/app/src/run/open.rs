@@ -11,8 +11,10 @@ use anyhow::Context;
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::output::{OutputError, Sender};
 use lanthorn_live::{Engine, EngineError, OutputSpec};
+use lanthorn_rehearsal::moves;
 use lanthorn_rig::Rig;
-use lanthorn_rig::plan::{plan, short_text};
+use lanthorn_rig::plan::{Finding, Plan, plan, short_text};
+use lanthorn_show::Show;
 use lanthorn_store::disk;
 
 use super::Failure;
@@ -23,6 +25,9 @@ use crate::truth;
 
 /// Other ports to try when the usual one is taken and none was asked for.
 const MORE_PORTS: u16 = 20;
+
+/// The page does not wait longer than this for what the moves ask of the motors.
+const MOVES_WAIT: Duration = Duration::from_millis(400);
 
 /// Opens the built-in show against the stand-in.
 pub(crate) fn demo() -> Result<(), Failure> {
@@ -80,12 +85,13 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
     opened.print_warnings();
     let listener = listen.map(bind).transpose()?;
     let stop = stop_on_signal()?;
-    let plan = plan(&opened.file.rig);
+    let mut plan = plan(&opened.file.rig);
     let (show, rig) = (Arc::new(opened.file.show), Arc::new(opened.file.rig));
     let sender = Sender { cid: cid(), name: format!("Lanthorn: {}", show.name) };
     let (engine, commands, snapshots) =
         Engine::start(show.clone(), rig.clone(), outputs, &sender).map_err(not_started)?;
     let names: Vec<String> = outputs.iter().map(OutputSpec::words).collect();
+    add_moves(&mut plan, &show, &rig);
 
     let mut out = std::io::stdout().lock();
     writeln!(out, "{}\n\n{}", show.name, short_text(&plan).trim_end())?;
@@ -127,6 +133,24 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
     }
     println!("\nended; every stream was told so");
     Ok(())
+}
+
+/// Adds what the moves of the show ask of its motors. The lights are on already; a show that takes longer to play is
+/// not waited for, and says so.
+fn add_moves(plan: &mut Plan, show: &Arc<Show>, rig: &Arc<Rig>) {
+    let (done, played) = std::sync::mpsc::channel();
+    let (show, rig) = (show.clone(), rig.clone());
+    let player = std::thread::Builder::new().name("lanthorn-moves".to_owned()).spawn(move || {
+        // Nobody waits any longer when this fails.
+        let _ = done.send(moves(&show, &rig));
+    });
+    match player.ok().and_then(|_| played.recv_timeout(MOVES_WAIT).ok()) {
+        Some((findings, _)) => {
+            plan.findings.extend(findings);
+            plan.findings.sort_by_cached_key(Finding::key);
+        }
+        None => eprintln!("take care: this show's moves take long to look at; lanthorn check does it"),
+    }
 }
 
 fn not_started(error: EngineError) -> Failure {

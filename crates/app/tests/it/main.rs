@@ -3,7 +3,6 @@
 #![expect(clippy::unwrap_used, reason = "the helpers of a test fail like the test")]
 
 mod calc_motors;
-mod carry;
 mod golden;
 mod sighting;
 

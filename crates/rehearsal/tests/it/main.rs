@@ -3,4 +3,5 @@
 mod hall;
 mod lands;
 mod lux;
+mod moves;
 mod shows;

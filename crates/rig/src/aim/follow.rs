@@ -25,6 +25,8 @@ const HEADROOM: f64 = 0.9;
 const LET_THROUGH: f64 = 0.5;
 /// A path that is let through the axis stays so until it would pass so many times as far off.
 const STAY_THROUGH: f64 = 1.5;
+/// Held back by a stop by more than this, an axis is not where it is wanted.
+const STUCK: f64 = 1e-6;
 /// Over so long the speed of a target is evened out, seconds: a hand's moves come in jerks.
 const EVEN_SECS: f64 = 0.1;
 /// A target slower than this stands still, m/s.
@@ -88,7 +90,8 @@ impl Aimer {
     ///
     /// A head that was dark, or whose target is suddenly another, takes the quickest way from where it was sent last
     /// (of nearly equal ones the one that ends furthest from a stop of pan). A lit head whose target moves goes on the
-    /// way it is on: see [`Track::follow`].
+    /// way it is on: see [`Track::follow`]; where that has ended at a stop, it goes over to another way once the target
+    /// rests.
     pub fn aim(&mut self, wished: &RigState, sent_last: &RigPose, now: Instant, pose: &mut RigPose) {
         let dt = self.last.map_or(Span::ZERO, |last| (now - last).max(Span::ZERO));
         self.last = Some(now);
@@ -140,28 +143,30 @@ impl Track {
         self.target = Some(seen);
         self.velocity = before.and_then(|before| self.evened(&before, &seen, dt));
         if lit && before.is_some() {
-            return self.follow(head, &seen, current, dt);
+            let stuck = self.follow(head, &seen, current, dt);
+            if !stuck || self.moves() || head.solve(target, current).best().is_none() {
+                return self.goal;
+            }
         }
         (self.sweeping, self.through) = (lit, false);
         self.goal = head.choose(target, current);
         self.goal
     }
 
-    /// Goes on the way that the head is on.
+    fn moves(&self) -> bool {
+        let [x, y] = self.velocity.unwrap_or_default();
+        libm::hypot(x, y) >= STILL
+    }
+
+    /// Goes on the way that the head is on. `true` when that ends at a stop before it is on the target.
     ///
     /// - Pan takes that line through the axis which is nearest to the last one: the beam passes under the head by
     ///   tilting through zero, without half a turn of pan.
     /// - A path that comes much nearer to the axis than pan can turn is let through it, see [`Track::line`].
-    /// - At a stop pan stays at the stop, until the same line can be had from the other side.
+    /// - At a stop pan stays at the stop, until the same line can be had from the other side, or the target rests.
     /// - While pan is behind, tilt keeps the beam as near to the target as it can be at the pan that there is. Only
     ///   on a sweep to another place both axes just go there.
-    fn follow(
-        &mut self,
-        head: &Head,
-        target: &Target,
-        current: (Radians, Radians),
-        dt: Span,
-    ) -> (Radians, Radians) {
+    fn follow(&mut self, head: &Head, target: &Target, current: (Radians, Radians), dt: Span) -> bool {
         let wanted = match self.line(target, head.pan_limits) {
             Some([x, y]) => nearest_line(head, target, libm::atan2(-x, y), self.goal),
             None => self.goal.0,
@@ -172,9 +177,10 @@ impl Track {
         self.sweeping &= behind.abs() > reach || (self.goal.1 - current.1).abs().get() > reach;
         let pan_there =
             if self.sweeping { pan } else { current.0 + Radians::new(behind.clamp(-reach, reach)) };
-        let tilt = held(target.best_tilt(pan_there, self.goal.1), head.tilt_range);
+        let best = target.best_tilt(pan_there, self.goal.1);
+        let tilt = held(best, head.tilt_range);
         self.goal = (pan, tilt);
-        self.goal
+        (pan.get() - wanted.get()).abs().max((tilt - best).abs().get()) > STUCK
     }
 
     /// The line across the axis in which pan is to lie; none when any will do.
@@ -189,7 +195,7 @@ impl Track {
         let exact = (libm::hypot(x, y) > 1e-9).then_some([x, y]);
         let [vx, vy] = self.velocity.unwrap_or_default();
         let v = libm::hypot(vx, vy);
-        if v < STILL {
+        if !self.moves() {
             self.through = false;
             return exact;
         }

@@ -51,33 +51,26 @@ impl std::fmt::Display for Severity {
 impl Finding {
     /// Something that must change.
     pub(crate) fn error(code: &'static str, place: impl Into<String>, what: impl Into<String>) -> Self {
-        Self::new(Severity::Error, code, place, what)
+        Self::new(Severity::Error, code, place.into(), what.into())
     }
 
     /// Something to take care of.
     pub(crate) fn caution(code: &'static str, place: impl Into<String>, what: impl Into<String>) -> Self {
-        Self::new(Severity::Caution, code, place, what)
+        Self::new(Severity::Caution, code, place.into(), what.into())
     }
 
     /// Something to know.
     pub(crate) fn note(code: &'static str, place: impl Into<String>, what: impl Into<String>) -> Self {
-        Self::new(Severity::Note, code, place, what)
+        Self::new(Severity::Note, code, place.into(), what.into())
     }
 
-    /// One of that severity, code, place and matter; the rest is added.
-    pub fn new(
-        severity: Severity,
-        code: &'static str,
-        place: impl Into<String>,
-        what: impl Into<String>,
-    ) -> Self {
-        let (place, what) = (place.into(), what.into());
+    fn new(severity: Severity, code: &'static str, place: String, what: String) -> Self {
         let remedy = String::new();
         Self { severity, code, place, what, units: Vec::new(), figure: None, rule: "", source: "", remedy }
     }
 
     /// The lights that it speaks of.
-    pub fn units(mut self, units: &[u32]) -> Self {
+    pub(crate) fn units(mut self, units: &[u32]) -> Self {
         self.units = units.to_vec();
         self.units.sort_unstable();
         self.units.dedup();
@@ -85,26 +78,26 @@ impl Finding {
     }
 
     /// The figure with its unit.
-    pub fn figure(mut self, figure: impl Into<String>) -> Self {
+    pub(crate) fn figure(mut self, figure: impl Into<String>) -> Self {
         self.figure = Some(figure.into());
         self
     }
 
     /// The rule and where it stands.
-    pub fn rule(mut self, rule: &'static str, source: &'static str) -> Self {
+    pub(crate) fn rule(mut self, rule: &'static str, source: &'static str) -> Self {
         self.rule = rule;
         self.source = source;
         self
     }
 
     /// What to do.
-    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+    pub(crate) fn remedy(mut self, remedy: impl Into<String>) -> Self {
         self.remedy = remedy.into();
         self
     }
 
     /// Sorting key: worst first, then by place, numbers inside names by their value ("light 4" before "light 10").
-    pub(crate) fn key(&self) -> impl Ord + use<> {
+    pub fn key(&self) -> impl Ord + use<> {
         (self.severity, natural(&self.place), self.code, self.units.clone(), self.what.clone())
     }
 }
@@ -116,7 +109,7 @@ fn natural(place: &str) -> (String, u64) {
 }
 
 /// "light 4", or "lights 3, 4 and 5".
-pub fn lights(numbers: &[u32]) -> String {
+pub(crate) fn lights(numbers: &[u32]) -> String {
     let noun = if numbers.len() == 1 { "light" } else { "lights" };
     format!("{noun} {}", listed(numbers))
 }

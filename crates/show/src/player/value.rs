@@ -19,9 +19,9 @@ const HARDLY_OUTSIDE: f64 = 0.02;
 
 /// A whole light, without its heads.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) struct UnitValue {
+pub(super) struct UnitValue {
     /// Where to; none leaves it.
-    pub(super) aim: Option<Target>,
+    pub aim: Option<Target>,
     pub beam: BeamState,
     pub haze: f64,
     pub fan: f64,
@@ -31,7 +31,7 @@ pub(crate) struct UnitValue {
 
 /// One head.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) struct HeadValue {
+pub(super) struct HeadValue {
     /// Perceptual, 0 to 1.
     pub level: f64,
     pub colour: Option<Chromaticity>,
@@ -76,7 +76,7 @@ impl Part {
 }
 
 impl HeadValue {
-    pub(crate) fn is_lit(&self) -> bool {
+    pub(super) fn is_lit(&self) -> bool {
         self.level > DARK
     }
 }

@@ -143,3 +143,62 @@ fn numbers_as_printed() {
         (Some(1), Some(1), None)
     );
 }
+
+#[test]
+fn a_dark_light_goes_ahead_to_where_the_next_cue_wants_it() {
+    let shows = |cues| Show {
+        looks: vec![
+            look("warm", 1.0, vec![on("cake", part(&[1], WARM, 0.5))]),
+            look("red", 1.0, vec![on("door", part(&[1, 2], RED, 1.0))]),
+            look("here", 1.0, vec![part(&[2], GREEN, 1.0)]),
+        ],
+        cues,
+        ..Show::default()
+    };
+    let mut bench =
+        Bench::new(shows(vec![cue("1", Some("warm"), 2.0), cue("2", None, 0.0), cue("3", Some("red"), 1.0)]));
+    let aim = |bench: &mut Bench, secs, unit: usize| bench.light(secs, unit).aim;
+    assert!(near(aim(&mut bench, 0.0, 0).unwrap(), CAKE), "before the first cue");
+    assert!(near(aim(&mut bench, 0.0, 1).unwrap(), DOOR), "the first cue that lights it");
+    bench.at(1.0, Command::Go);
+    assert!(near(aim(&mut bench, 1.5, 0).unwrap(), CAKE), "lit: it stays");
+    assert!(near(aim(&mut bench, 1.5, 1).unwrap(), DOOR));
+    // Stillness stops dark movement too; blackout does not, so that all are there when it ends.
+    bench.at(2.0, Command::Stillness(true));
+    assert_eq!(aim(&mut bench, 2.5, 1), None);
+    bench.at(3.0, Command::Stillness(false)).at(3.0, Command::Blackout(true)).at(3.5, Command::Cue(2));
+    let dark = bench.light(6.0, 0).clone();
+    assert!(dark.heads[0].level <= 0.0 && near(dark.aim.unwrap(), DOOR), "it goes on underneath");
+    bench.at(7.0, Command::Blackout(false));
+    assert!(near(aim(&mut bench, 7.0, 0).unwrap(), DOOR));
+    assert_eq!(aim(&mut bench, 7.0, 2), None, "no cue lights it");
+
+    // A light that a hand holds, or that a cue lights wherever it is, is left there.
+    let mut bench = Bench::new(shows(vec![cue("1", Some("red"), 0.0)]));
+    bench.frame(0.0);
+    bench.at(1.0, Command::Level { unit: 1, level: 0.5 });
+    assert_eq!(aim(&mut bench, 1.5, 1), None);
+    let mut bench = Bench::new(shows(vec![cue("1", Some("here"), 0.0)]));
+    assert_eq!(aim(&mut bench, 0.5, 1), None);
+    bench.at(1.0, Command::Go);
+    assert_eq!(aim(&mut bench, 1.5, 1), None);
+}
+
+#[test]
+fn a_dark_light_is_at_its_new_place_from_the_first_moment_of_a_fade() {
+    let mut bench = Bench::new(Show {
+        looks: vec![
+            look("warm", 1.0, vec![on("cake", part(&[1], WARM, 0.5))]),
+            look("both", 1.0, vec![on("cake", part(&[1], WARM, 0.5)), on("door", part(&[2], RED, 1.0))]),
+        ],
+        cues: vec![cue("1", Some("warm"), 1.0), cue("2", Some("both"), 4.0)],
+        ..Show::default()
+    });
+    bench.frame(0.0);
+    bench.at(0.0, Command::Go).at(5.0, Command::Go);
+    assert!(bench.level(5.1, 1) < 5.0);
+    for secs in [5.1, 6.0, 9.0] {
+        assert!(near(bench.light(secs, 1).aim.unwrap(), DOOR), "{secs} s");
+    }
+    assert!(bench.level(9.0, 1) > 99.0);
+}

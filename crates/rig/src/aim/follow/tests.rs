@@ -120,6 +120,20 @@ fn a_lit_path_that_runs_into_a_stop_never_whips_round() {
 }
 
 #[test]
+fn a_beam_left_at_a_stop_goes_over_once_its_path_rests() {
+    // Half a round more than pan has, then rest; and the same without rest a little before.
+    let at = |part: f64| {
+        let (sin, cos) = libm::sincos(part * std::f64::consts::TAU);
+        Point::new(2.0 * sin, 2.0 * cos, 0.0)
+    };
+    let shown = play(&rig(), (0..700).map(|tick| at(0.95 * (f64::from(tick) / 500.0).min(1.0))));
+    let at_stop = shown.iter().position(|now| now.miss > 0.5).unwrap();
+    assert!(at_stop < 500, "it runs into the stop on the way");
+    assert!((at_stop..500).all(|tick| shown[tick].pan.abs() > 269.9), "and stays there while the path moves");
+    assert!(shown[699].miss < 1e-6, "and goes over in the end: {:?}", shown[699]);
+}
+
+#[test]
 fn a_lit_head_goes_to_another_place_in_one_sweep() {
     for (from, to) in [((0.0, -3.0), (2.5, 1.0)), ((3.0, -4.0), (-1.0, -2.0)), ((0.5, 3.0), (0.4, -0.6))] {
         let [from, to] = [from, to].map(|(x, y)| Point::new(x, y, 0.0));

@@ -1,0 +1,168 @@
+//! Shows that ask too much of motors, and shows that do not.
+
+use std::sync::Arc;
+
+use lanthorn_fixture::profile::Profile;
+use lanthorn_physics::colour::Objective;
+use lanthorn_physics::units::{Radians, Seconds};
+use lanthorn_physics::{Point, Span};
+use lanthorn_rehearsal::moves;
+use lanthorn_rig::Rig;
+use lanthorn_rig::plan::{Finding, Severity};
+use lanthorn_show::{Aim, Chase, Cue, Level, Look, Order, Part, Show, Spread, Step, StepTime, Who};
+
+use crate::hall::{head, rig, unit};
+
+/// The head hangs 4 m up, over (0, −2); 180°/s and 360°/s² on both axes, 540° and 270°.
+fn one_head(profile: &Arc<Profile>) -> Arc<Rig> {
+    rig(vec![unit(1, profile)])
+}
+
+/// A beam of 3°: its spot on the floor has a radius of a hand.
+fn narrow() -> Arc<Profile> {
+    let mut profile = head();
+    Arc::make_mut(&mut profile).optics.beam = lanthorn_fixture::Fact::stated(Radians::from_deg(3.0));
+    profile
+}
+
+fn look(name: &str, at: (f64, f64, f64), level: f64, fade: f64) -> Look {
+    let part = Part {
+        who: Who::All,
+        aim: Some(Aim::At(Point::new(at.0, at.1, at.2))),
+        colours: Vec::new(),
+        colour_spread: Spread::Even,
+        level: Level(level),
+        level_to: None,
+        level_spread: Spread::Even,
+        lux: None,
+        mixing: Objective::default(),
+        matched: false,
+        figure: None,
+        strobe: None,
+        gobo: None,
+        prism: false,
+        zoom: None,
+        focus: None,
+        frost: 0.0,
+        iris: 0.0,
+        haze: 0.0,
+        fan: 0.0,
+    };
+    Look { name: name.to_owned(), fade: Span::from_secs(fade), parts: vec![part] }
+}
+
+fn chase(looks: &[&str], secs: f64, fade: f64) -> Chase {
+    let [time, fade] = [secs, fade].map(|secs| StepTime::Time(Span::from_secs(secs)));
+    let step = |look: &&str| Step { look: (*look).to_owned(), time, fade };
+    Chase {
+        name: "round".to_owned(),
+        steps: looks.iter().map(step).collect(),
+        order: Order::Forward,
+        rounds: None,
+        fade: Span::ZERO,
+    }
+}
+
+fn found(show: Show, rig: &Arc<Rig>) -> Vec<Finding> {
+    let (findings, whole) = moves(&Arc::new(show), rig);
+    assert!(whole);
+    findings
+}
+
+fn told(findings: &[Finding]) -> Vec<(&str, &'static str, Severity)> {
+    findings.iter().map(|finding| (finding.place.as_str(), finding.code, finding.severity)).collect()
+}
+
+#[test]
+fn lit_moves_that_motors_cannot_make_are_told() {
+    use Severity::{Caution, Error};
+    let rig = one_head(&narrow());
+    let (front, back) = ((-3.0, -6.0, 0.0), (3.0, 2.0, 0.8));
+    let two = |fade| vec![look("front", front, 1.0, 9.0), look("back", back, 1.0, fade)];
+    // By hand: from the front left to the back right is a turn of 135° of tilt and more, or half a turn of pan: at
+    // 180°/s and 360°/s² longer than half a second, and less than three.
+    assert_eq!(
+        told(&found(Show { looks: two(0.0), ..Show::default() }, &rig))[0],
+        ("look back", "move-too-fast", Caution)
+    );
+    assert_eq!(told(&found(Show { looks: two(6.0), ..Show::default() }, &rig)), [], "six seconds are enough");
+
+    // Straight up through the ceiling: 180° of tilt, and it has 135° to either side.
+    let above = Show { looks: vec![look("above", (0.0, -2.0, 9.0), 1.0, 0.0)], ..Show::default() };
+    let findings = found(above, &rig);
+    assert_eq!(told(&findings), [("look above", "move-out-of-reach", Error)]);
+    assert!(findings[0].figure.as_ref().unwrap().contains("all the time"), "{findings:?}");
+
+    // Dark before, lit at once somewhere else: its motors are not there yet.
+    let dark = vec![look("front", front, 0.0, 0.0), look("back", back, 1.0, 0.0)];
+    assert_eq!(
+        told(&found(Show { looks: dark, ..Show::default() }, &rig)),
+        [("look back", "move-still-on-its-way", Caution)]
+    );
+}
+
+#[test]
+fn a_path_under_the_head_and_one_round_it_are_told_as_such() {
+    let rig = one_head(&narrow());
+    // Passing 34 cm from the foot at 2 m/s: let through it, off by more than its spot for longer than 0.3 s.
+    let under = Show {
+        looks: vec![look("left", (-3.0, -1.66, 0.0), 1.0, 12.0), look("right", (3.0, -1.66, 0.0), 1.0, 3.0)],
+        ..Show::default()
+    };
+    let findings = found(under, &rig);
+    assert_eq!(told(&findings), [("look right", "move-under-head", Severity::Caution)], "{findings:?}");
+
+    // Four corners about its foot, twice round in a chase that never stops turning.
+    let corners = [(3.0, 1.0, 0.8), (3.0, -5.0, 0.0), (-3.0, -5.0, 0.0), (-3.0, 1.0, 0.8)];
+    let names = ["a", "b", "c", "d"];
+    let looks = names.iter().zip(corners).map(|(name, at)| look(name, at, 1.0, 5.0)).collect();
+    let round: Vec<&str> = names.iter().chain(&names).copied().collect();
+    let show = Show { looks, chases: vec![chase(&round, 3.0, 3.0)], ..Show::default() };
+    let findings = found(show, &rig);
+    let of_chase: Vec<&Finding> = findings.iter().filter(|finding| finding.place == "chase round").collect();
+    assert!(
+        of_chase
+            .iter()
+            .any(|finding| finding.code == "move-at-stop" && finding.severity == Severity::Caution),
+        "{findings:?}"
+    );
+    assert!(of_chase.iter().all(|finding| finding.units == [1]));
+    assert!(of_chase[0].figure.as_ref().unwrap().contains("step "), "{findings:?}");
+}
+
+#[test]
+fn cues_are_played_in_order_with_what_they_follow_with() {
+    let rig = one_head(&head());
+    let cue = |number: &str, look: &str, fade: f64, follow: Option<f64>| Cue {
+        number: number.to_owned(),
+        name: format!("to {look}"),
+        note: String::new(),
+        look: Some(look.to_owned()),
+        chases: None,
+        fade: Span::from_secs(fade),
+        follow: follow.map(Span::from_secs),
+        tempo: None,
+    };
+    let looks = vec![look("front", (-3.0, -6.0, 0.0), 1.0, 9.0), look("back", (3.0, 2.0, 0.8), 1.0, 9.0)];
+    // The second cue comes by itself in the middle of the first, and takes no time itself.
+    let cues =
+        vec![cue("1", "front", 6.0, Some(6.5)), cue("2", "back", 0.0, None), cue("3", "front", 6.0, None)];
+    let findings = found(Show { looks, cues, ..Show::default() }, &rig);
+    assert_eq!(told(&findings), [("cue 2", "move-too-fast", Severity::Caution)]);
+    assert!(
+        findings[0].what.contains("Cue 2, to back") && findings[0].what.contains("light 1"),
+        "{findings:?}"
+    );
+}
+
+#[test]
+fn a_motor_that_was_timed_slower_makes_findings() {
+    let looks =
+        || vec![look("front", (-3.0, -6.0, 0.0), 1.0, 30.0), look("back", (3.0, -6.0, 0.0), 1.0, 1.5)];
+    let show = || Show { looks: looks(), ..Show::default() };
+    let rig = one_head(&narrow());
+    assert_eq!(told(&found(show(), &rig)), []);
+    let mut slow = Rig::clone(&rig);
+    slow.units[0].found.pan_time = Some(Seconds::new(20.0));
+    assert_eq!(told(&found(show(), &Arc::new(slow))), [("look back", "move-too-fast", Severity::Caution)]);
+}
