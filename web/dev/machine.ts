@@ -188,7 +188,7 @@ function shaped(hall: Scene): Scene {
 const w = (text: string, colour: string | null = null): Word => ({ text, colour });
 
 function evening(hall: Scene): Scene {
-  const look = (name: string, colours: string[], ...words: Word[][]): LookView => ({ name, colours, words });
+  const look = (name: string, colours: string[], ...words: Word[][]): LookView => ({ name, colours, words, paths: [] });
   const cue = (number: string, name: string, note: string, ...words: Word[]): CueView => ({
     number, name, note, words, fade_s: 3, follow_s: number === '5' ? 90 : null,
   });

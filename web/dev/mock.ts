@@ -103,7 +103,7 @@ export function scene(): Scene {
     groups: [{ name: 'heads', units: [1, 4, 8, 9] }, { name: 'spots', units: [2, 3] }, { name: 'pars', units: [5, 6] }],
     looks: ['Hall warm', 'Supper glow', 'Speaker', 'Cake', 'First dance', 'Full floor'].map((name, i) => ({
       name, colours: ['#ffb454', '#f0508a', '#7a3cff'].slice(0, 1 + (i % 3)),
-      words: [[words('Heads 1, 4 on the side tables, '), words('plum', '#7a3cff'), words(', 18 %.')]],
+      words: [[words('Heads 1, 4 on the side tables, '), words('plum', '#7a3cff'), words(', 18 %.')]], paths: [],
     })),
     chases: ['Slow wheel', 'Two by two', 'Hedgerow'].map((name) => ({
       name, steps: ['a', 'b', 'c', 'd'], colours: ['#ffb454', '#ff7a4a', '#f0508a', '#7a3cff'],

@@ -339,7 +339,24 @@ colours: Array<string>,
 /**
  * The sentences: who, where, what colour, how bright.
  */
-words: Array<Array<Word>>, };
+words: Array<Array<Word>>, 
+/**
+ * Where the spots run that run a figure.
+ */
+paths: Array<PathView>, };
+
+/**
+ * The way of one light's spot in one look: closed, metres in the room.
+ */
+export type PathView = { 
+/**
+ * The light's number.
+ */
+unit: number, 
+/**
+ * Points along it.
+ */
+points: Array<[number, number, number]>, };
 
 /**
  * A piece of a sentence; a colour word carries its colour.

@@ -31,6 +31,8 @@ pub(crate) enum Command {
     Open(Open),
     /// Write a new show file, a small one to start from
     New(New),
+    /// Take a show to another room or rig: a new file, and what could not be kept
+    Carry(Carry),
     /// Read a show file and say what is wrong with it
     Check(Check),
     /// Print the plan: menus, addresses, cables, power, weight, where beams land, findings
@@ -49,7 +51,7 @@ pub(crate) enum Command {
 
 #[derive(Debug, Args)]
 pub(crate) struct Open {
-    /// The show file, or "demo" for the built-in show
+    /// The show file, or "demo" for the built-in show ("gym", "barn": the same show in two other rooms)
     pub(crate) show: String,
     /// Where to serve the page; other machines can reach it only if you say an address of the network
     #[arg(long, value_name = "ADDR:PORT")]
@@ -110,20 +112,44 @@ pub(crate) struct Sight {
 pub(crate) struct New {
     /// Name of the show: NAME.show.toml is written here
     pub(crate) name: String,
-    /// What to start from: "small" (four lights on a bar) or "demo" (the built-in show, to change)
-    #[arg(long, default_value = "small", value_parser = ["small", "demo"])]
+    /// What to start from: "small" (four lights on a bar), or a built-in show to change: "demo", "gym", "barn"
+    #[arg(long, default_value = "small", value_parser = ["small", "demo", "gym", "barn"])]
     pub(crate) from: String,
 }
 
 #[derive(Debug, Args)]
+pub(crate) struct Carry {
+    /// The show file to carry, or "demo", "gym", "barn"
+    pub(crate) show: String,
+    /// Where to: a show file with that room and its lights (it needs no looks), or "gym", "barn", "demo"
+    #[arg(long, value_name = "ROOM-OR-RIG")]
+    pub(crate) to: String,
+    /// The file to write; it must not be there yet (usually SHOW-ROOM.show.toml)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+    /// What a mark is there: another mark, a point in metres (X,Y,Z), or "none"; may be given several times
+    #[arg(long, value_name = "MARK=MARK")]
+    pub(crate) mark: Vec<String>,
+    /// What a group is there: another group, numbers of lights, or "none"; may be given several times
+    #[arg(long, value_name = "GROUP=GROUP")]
+    pub(crate) group: Vec<String>,
+    /// What a light is there: another number, several, a group, or "none"; may be given several times
+    #[arg(long, value_name = "NUMBER=NUMBER")]
+    pub(crate) light: Vec<String>,
+    /// For machines; asks nothing
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
 pub(crate) struct Check {
-    /// The show file, or "demo"
+    /// The show file, or "demo", "gym", "barn"
     pub(crate) show: String,
 }
 
 #[derive(Debug, Args)]
 pub(crate) struct Plan {
-    /// The show file, or "demo"
+    /// The show file, or "demo", "gym", "barn"
     pub(crate) show: String,
     /// For machines
     #[arg(long)]
@@ -133,7 +159,7 @@ pub(crate) struct Plan {
 #[derive(Debug, Args)]
 #[command(group(clap::ArgGroup::new("when").required(true).args(["at", "from"])))]
 pub(crate) struct Frames {
-    /// The show file, or "demo"
+    /// The show file, or "demo", "gym", "barn"
     pub(crate) show: String,
     /// The moment: seconds since the start ("12.5", "12.5s", "1:30")
     #[arg(long, value_name = "TIME", value_parser = moment)]

@@ -1,9 +1,9 @@
-//! Show files from the command line: "demo" or a path; problems printed one a line.
+//! Show files from the command line: a built-in name ("demo", "gym", "barn") or a path; problems printed one a line.
 
 use std::path::{Path, PathBuf};
 
 use lanthorn_store::disk::{self, DiskError};
-use lanthorn_store::{DEMO_TEXT, Problem, ShowFile, read_show};
+use lanthorn_store::{Problem, ShowFile, built_in_room, built_in_show, read_show};
 
 use crate::run::Failure;
 
@@ -13,21 +13,35 @@ pub(crate) const DEMO: &str = "demo";
 /// A show that was read, with the warnings that came with it.
 #[derive(Debug)]
 pub(crate) struct Opened {
-    /// As problems are headed with it: the file's path, or "demo".
+    /// As problems are headed with it: the file's path, or the built-in name.
     pub(crate) name: String,
-    /// Its file; none for the built-in show.
+    /// Its file; none for what is built in.
     pub(crate) path: Option<PathBuf>,
+    pub(crate) text: String,
     pub(crate) file: ShowFile,
     pub(crate) warnings: Vec<Problem>,
 }
 
 /// Reads a show; whatever is wrong with it is in the failure, a line for each problem.
 pub(crate) fn open(show: &str) -> Result<Opened, Failure> {
-    let (path, text) = text_of(show)?;
-    let name = path.as_ref().map_or_else(|| DEMO.to_owned(), |path| path.display().to_string());
+    match built_in_show(show) {
+        Some(text) => read(show.to_owned(), None, text),
+        None => load(show),
+    }
+}
+
+/// Reads a room with its lights to carry a show to: a show file, or a built-in room, which has no looks of its own.
+pub(crate) fn open_room(room: &str) -> Result<Opened, Failure> {
+    match built_in_room(room) {
+        Some(text) => read(room.to_owned(), None, text.to_owned()),
+        None => load(room),
+    }
+}
+
+fn read(name: String, path: Option<PathBuf>, text: String) -> Result<Opened, Failure> {
     let (file, problems) = read_show(&text);
     match file {
-        Some(file) => Ok(Opened { name, path, file, warnings: problems }),
+        Some(file) => Ok(Opened { name, path, text, file, warnings: problems }),
         None => Err(Failure::Input(lines(&name, &problems))),
     }
 }
@@ -59,14 +73,11 @@ impl Opened {
     }
 }
 
-/// A show's text and its path; none for the built-in one. A name without its ending is tried with it.
-fn text_of(show: &str) -> Result<(Option<PathBuf>, String), Failure> {
-    if show == DEMO {
-        return Ok((None, DEMO_TEXT.to_owned()));
-    }
+/// A show from its file. A name without its ending is tried with it.
+fn load(show: &str) -> Result<Opened, Failure> {
     let path = with_ending(Path::new(show));
     let text = disk::load(&path).map_err(|error| unreadable(&error))?;
-    Ok((Some(path), text))
+    read(path.display().to_string(), Some(path), text)
 }
 
 fn with_ending(path: &Path) -> PathBuf {

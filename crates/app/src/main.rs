@@ -25,6 +25,7 @@ fn main() -> ExitCode {
         None => run::open::demo(),
         Some(Command::Open(open)) => run::open::run(&open),
         Some(Command::New(new)) => run::new::run(&new),
+        Some(Command::Carry(carry)) => run::carry::run(&carry),
         Some(Command::Check(check)) => run::check::run(&check),
         Some(Command::Plan(plan)) => run::plan::run(&plan),
         Some(Command::Sight(sight)) => run::sight::run(&sight),

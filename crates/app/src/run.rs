@@ -1,5 +1,6 @@
 //! One module for each command.
 
+pub(crate) mod carry;
 pub(crate) mod check;
 pub(crate) mod frames;
 pub(crate) mod ies;

@@ -7,12 +7,13 @@ use lanthorn_physics::{Direction, Point, Rotation};
 use lanthorn_rig::plan::{CircuitPlan, Finding, LineKind, LinePlan, PlacePlan, Plan, UnitPlan};
 use lanthorn_rig::room::{Furniture, FurnitureKind};
 use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
+use lanthorn_show::figure::{Course, Shape};
 use lanthorn_show::{Chase, Look, Show, tell};
 
 use crate::stage::json;
 use crate::wire::{
     AreaView, ChaseView, CircuitView, CueView, FindingView, FurnitureView, GroupView, LineView, LookView,
-    MarkView, PlaceView, PlanView, RoomView, Scene, SightingView, ToPage, UnitView, Word,
+    MarkView, PathView, PlaceView, PlanView, RoomView, Scene, SightingView, ToPage, UnitView, Word,
 };
 
 /// Everything that does not change from moment to moment, as it goes to pages. `sighting` is what is known of each
@@ -196,7 +197,18 @@ fn look(rig: &Rig, show: &Show, look: &Look) -> LookView {
         name: look.name.clone(),
         colours: tell::look_colours(look).into_iter().map(screen_hex).collect(),
         words: tell::look(look, show, rig).iter().map(|sentence| words(sentence)).collect(),
+        paths: Course::of_look(look, show, rig).iter().filter_map(|course| path(rig, course)).collect(),
     }
+}
+
+/// None for a light that stands, or cannot move.
+fn path(rig: &Rig, course: &Course<'_>) -> Option<PathView> {
+    let unit = rig.units.get(course.unit).filter(|unit| unit.moves() && course.figure.shape.moves())?;
+    // A wandering spot bends as often as a handful of circles.
+    let count = if matches!(course.figure.shape, Shape::Wander { .. }) { 256 } else { 64 };
+    let millimetres = |metres: f64| (metres * 1000.0).round() / 1000.0;
+    let points = course.points(count).map(|at| <[f64; 3]>::from(at).map(millimetres)).collect();
+    Some(PathView { unit: unit.number, points })
 }
 
 fn chase(show: &Show, chase: &Chase) -> ChaseView {

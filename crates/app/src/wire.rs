@@ -224,6 +224,18 @@ pub(crate) struct LookView {
     pub colours: Vec<String>,
     /// The sentences: who, where, what colour, how bright.
     pub words: Vec<Vec<Word>>,
+    /// Where the spots run that run a figure.
+    pub paths: Vec<PathView>,
+}
+
+/// The way of one light's spot in one look: closed, metres in the room.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct PathView {
+    /// The light's number.
+    pub unit: u32,
+    /// Points along it.
+    pub points: Vec<[f64; 3]>,
 }
 
 /// A piece of a sentence; a colour word carries its colour.
@@ -722,6 +734,7 @@ mod tests {
             SightView,
             GroupView,
             LookView,
+            PathView,
             Word,
             ChaseView,
             CueView,

@@ -23,7 +23,7 @@ use lanthorn_physics::Point;
 use serde::Serialize;
 
 pub use self::beams::{Landing, Surface};
-pub use self::finding::{Finding, Severity};
+pub use self::finding::{Finding, Severity, lights};
 pub use self::lines::{Leg, LineKind, LinePlan};
 pub use self::places::PlacePlan;
 pub use self::power::CircuitPlan;

@@ -2,6 +2,7 @@
 //!
 //! Never sees a slot number, a file or a clock.
 
+pub mod carry;
 pub mod chase;
 pub mod command;
 pub mod cue;

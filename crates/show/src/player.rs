@@ -41,9 +41,10 @@ use script::Script;
 use steps::{Position, Running};
 use target::Motion;
 
-pub(crate) use compile::{Aimed, LookValues, aim_point, resolve};
+pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, resolve};
 pub use hand::{LET_GO, LIFT};
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
+pub(crate) use value::HeadValue;
 
 /// A tap that moves the beat by more than this many beats lets chases glide to their new place.
 const GLIDE_FROM: f64 = 0.02;

@@ -15,7 +15,7 @@ use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Room};
 
 use crate::light_level::{self, LuxAnswer};
-use crate::{Chase, Cue, Look, Order, Part, Show, Step, StepTime};
+use crate::{Ask, Chase, Cue, Look, Order, Part, Show, Step, StepTime, Who};
 use part::Detail;
 use sentence::Sentence;
 
@@ -245,6 +245,16 @@ pub fn place(at: Point, room: &Room) -> String {
     place::tell(at, room)
 }
 
+/// Which lights: "washes", "spots 5, 6", "all lights".
+pub fn who(who: &Who, rig: &Rig) -> String {
+    part::who(who, rig)
+}
+
+/// The words of a colour: as written, but for figures the nearest word.
+pub(crate) fn colour_word(ask: &Ask) -> String {
+    colour::word(ask)
+}
+
 /// "0.25 s", "3 s", "2 min", "1 min 30 s".
 pub fn span(span: Span) -> String {
     let secs = span.secs();
@@ -257,7 +267,7 @@ pub fn span(span: Span) -> String {
 }
 
 /// No more than two decimals, and none that say nothing.
-fn number(value: f64) -> String {
+pub(crate) fn number(value: f64) -> String {
     let text = format!("{value:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -3,6 +3,7 @@
 //! The way in: text → [`read_show`] → a [`ShowFile`] and every [`Problem`], each with its line. The way out:
 //! [`write_show`], or [`edit::set_value`] for one value in a file that a person keeps. Disk is touched in [`disk`] alone.
 
+pub mod carry;
 pub mod demo;
 pub mod disk;
 pub mod edit;
@@ -17,7 +18,7 @@ mod tree;
 mod walk;
 mod words;
 
-pub use demo::{DEMO_TEXT, demo};
+pub use demo::{BUILT_IN, DEMO_TEXT, built_in_room, built_in_show, demo};
 pub use library::{shipped, shipped_profile};
 pub use problem::{Problem, Severity};
 pub use profile_file::{photometry_lines, read_profile, write_profile};

@@ -39,3 +39,10 @@ pub fn write_profile(profile: &Profile) -> String {
     write::profile(&mut out, profile, "");
     out
 }
+
+/// One profile as a table of a show file.
+pub(crate) fn write_table(profile: &Profile) -> String {
+    let mut out = "[[profile]]\n".to_owned();
+    write::profile(&mut out, profile, "profile.");
+    out
+}

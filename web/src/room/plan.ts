@@ -3,6 +3,7 @@ import type { Insets, Projector, Ray, ScreenPoint } from './eye';
 import { rotate, type V3 } from './geometry';
 import { ellipsePoints, type Ink } from './ink';
 import type { LiveLight } from './live';
+import { drawPaths } from './paths';
 import type { PlanRing, PlanSights } from './sights';
 import { drawSymbol } from './symbols';
 import {
@@ -45,7 +46,7 @@ export class PlanEye implements Projector {
 }
 
 /** What the plan draws besides the scene. */
-export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open; rings: readonly PlanRing[]; sights: PlanSights | null };
+export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open; rings: readonly PlanRing[]; paths: readonly V3[][]; sights: PlanSights | null };
 
 /** What the parts of the drawing share: the text they want, and what text must keep off. */
 type Sheet = { ink: Ink; eye: PlanEye; scene: Scene; wishes: Beside[]; ground: Ground; symbol: number };
@@ -56,6 +57,7 @@ export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState)
   ink.clear(state.open, ink.inks.page);
   outline(sheet);
   spots(ink, eye, scene, state);
+  drawPaths(ink, eye, state.paths);
   places(sheet);
   for (const ring of state.rings) planRing(sheet, ring);
   for (const mark of scene.room.marks) {

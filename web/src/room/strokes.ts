@@ -3,10 +3,11 @@ import type { Projector, ScreenPoint } from './eye';
 import { length, rotate, sub, type V3 } from './geometry';
 import type { Ink } from './ink';
 import type { LiveLight } from './live';
+import { drawPaths } from './paths';
 import type { Aiming } from './touch';
 import type { Open, Wish } from './words';
 
-export type StrokeState = { lights: LiveLight[]; chosen: readonly number[]; aiming: Aiming | null; open: Open };
+export type StrokeState = { lights: LiveLight[]; chosen: readonly number[]; aiming: Aiming | null; open: Open; paths: readonly V3[][] };
 
 /** Lights past which only the chosen ones and those of their place carry numbers. */
 const NUMBERS_UP_TO = 40;
@@ -15,6 +16,7 @@ const NUMBERS_UP_TO = 40;
 export function drawStrokes(ink: Ink, view: Projector, scene: Scene, state: StrokeState): Wish[] {
   const wishes: Wish[] = [];
   ink.clear(state.open);
+  drawPaths(ink, view, state.paths);
   const lights = new Map(state.lights.map((light) => [light.unit, light]));
   const chosenUnits = scene.units.filter((unit) => state.chosen.includes(unit.number));
   if (state.aiming || chosenUnits.some((unit) => unit.moves)) marks(ink, view, scene, state.aiming, wishes);

@@ -7,6 +7,7 @@ import { Live, type Beam, type LiveLight } from './live';
 import { Pace } from './pace';
 import { Picture } from './picture';
 import { drawPlan, PlanEye } from './plan';
+import { pathsNow } from './paths';
 import { drawStrokes, type StrokeState } from './strokes';
 import { ballRound, beamOf, drawSighting, movedOn, outgrown, planRings, type PlanSights, type Sighting } from './sights';
 import { Hand, type Aiming } from './touch';
@@ -340,7 +341,8 @@ export class RoomView {
     const { left, top, right, bottom } = this.insets;
     const { width, height } = this.size;
     const open = { left: left * 0.85, top: top * 0.6, right: width - right, bottom: height - bottom };
-    const state = { lights: this.lights, chosen: this.chosen, aiming: this.aiming, notice: this.notice, open };
+    const paths = this.sighting ? [] : pathsNow(scene, this.live.latest(), this.chosen);
+    const state = { lights: this.lights, paths, chosen: this.chosen, aiming: this.aiming, notice: this.notice, open };
     const plan = this.view() === 'plan';
     const rings = (this.planSights?.misses ?? []).flatMap((one) => planRings(scene, one));
     const labels = plan ? drawPlan(ink, this.planEye, scene, { ...state, rings, sights: this.planSights }) : place(this.strokes(scene, state), open);

@@ -1,10 +1,10 @@
 //! `lanthorn new NAME`
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use lanthorn_store::disk::{self, DiskError};
-use lanthorn_store::{DEMO_TEXT, read_show, write_show};
+use lanthorn_store::{built_in_show, read_show, write_show};
 
 use super::Failure;
 use crate::command::New;
@@ -20,8 +20,8 @@ pub(crate) fn run(new: &New) -> Result<(), Failure> {
     let Some(title) = title.filter(|title| !title.trim().is_empty()) else {
         return Err(Failure::Input(format!("new {}: a show needs a name", new.name)));
     };
-    let text = if new.from == "demo" { DEMO_TEXT } else { SMALL };
-    let (file, problems) = read_show(text);
+    let text = built_in_show(&new.from).unwrap_or_else(|| SMALL.to_owned());
+    let (file, problems) = read_show(&text);
     let Some(mut file) = file else {
         return Err(Failure::Machine(anyhow::anyhow!(
             "the built-in show: {}",
@@ -30,10 +30,20 @@ pub(crate) fn run(new: &New) -> Result<(), Failure> {
     };
     file.show.name = title;
     let path = PathBuf::from(format!("{name}.show.toml"));
-    disk::save_new(&path, &write_show(&file.carrying())).map_err(|error| match error {
+    save(&path, &write_show(&file.carrying()))?;
+    say_written(&path)
+}
+
+/// Writes a file that is not there yet.
+pub(super) fn save(path: &Path, text: &str) -> Result<(), Failure> {
+    disk::save_new(path, text).map_err(|error| match error {
         DiskError::Exists { .. } => Failure::Input(error.to_string()),
         error => Failure::Machine(error.into()),
-    })?;
+    })
+}
+
+/// What was written, and what to do with it.
+pub(super) fn say_written(path: &Path) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     writeln!(out, "{} is written", path.display())?;
     let typed = quoted(&path.display().to_string());
@@ -42,7 +52,7 @@ pub(crate) fn run(new: &New) -> Result<(), Failure> {
 }
 
 /// As a shell wants it.
-fn quoted(path: &str) -> String {
-    let plain = path.chars().all(|c| c.is_alphanumeric() || "-_./".contains(c));
+pub(super) fn quoted(path: &str) -> String {
+    let plain = path.chars().all(|c| c.is_alphanumeric() || "-_./=,".contains(c));
     if plain { path.to_owned() } else { format!("'{}'", path.replace('\'', r"'\''")) }
 }

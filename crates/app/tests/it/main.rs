@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "the helpers of a test fail like the test")]
 
 mod calc_motors;
+mod carry;
 mod golden;
 mod sighting;
 

@@ -51,26 +51,33 @@ impl std::fmt::Display for Severity {
 impl Finding {
     /// Something that must change.
     pub(crate) fn error(code: &'static str, place: impl Into<String>, what: impl Into<String>) -> Self {
-        Self::new(Severity::Error, code, place.into(), what.into())
+        Self::new(Severity::Error, code, place, what)
     }
 
     /// Something to take care of.
     pub(crate) fn caution(code: &'static str, place: impl Into<String>, what: impl Into<String>) -> Self {
-        Self::new(Severity::Caution, code, place.into(), what.into())
+        Self::new(Severity::Caution, code, place, what)
     }
 
     /// Something to know.
     pub(crate) fn note(code: &'static str, place: impl Into<String>, what: impl Into<String>) -> Self {
-        Self::new(Severity::Note, code, place.into(), what.into())
+        Self::new(Severity::Note, code, place, what)
     }
 
-    fn new(severity: Severity, code: &'static str, place: String, what: String) -> Self {
+    /// One of that severity, code, place and matter; the rest is added.
+    pub fn new(
+        severity: Severity,
+        code: &'static str,
+        place: impl Into<String>,
+        what: impl Into<String>,
+    ) -> Self {
+        let (place, what) = (place.into(), what.into());
         let remedy = String::new();
         Self { severity, code, place, what, units: Vec::new(), figure: None, rule: "", source: "", remedy }
     }
 
     /// The lights that it speaks of.
-    pub(crate) fn units(mut self, units: &[u32]) -> Self {
+    pub fn units(mut self, units: &[u32]) -> Self {
         self.units = units.to_vec();
         self.units.sort_unstable();
         self.units.dedup();
@@ -78,20 +85,20 @@ impl Finding {
     }
 
     /// The figure with its unit.
-    pub(crate) fn figure(mut self, figure: impl Into<String>) -> Self {
+    pub fn figure(mut self, figure: impl Into<String>) -> Self {
         self.figure = Some(figure.into());
         self
     }
 
     /// The rule and where it stands.
-    pub(crate) fn rule(mut self, rule: &'static str, source: &'static str) -> Self {
+    pub fn rule(mut self, rule: &'static str, source: &'static str) -> Self {
         self.rule = rule;
         self.source = source;
         self
     }
 
     /// What to do.
-    pub(crate) fn remedy(mut self, remedy: impl Into<String>) -> Self {
+    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
         self.remedy = remedy.into();
         self
     }
@@ -109,7 +116,7 @@ fn natural(place: &str) -> (String, u64) {
 }
 
 /// "light 4", or "lights 3, 4 and 5".
-pub(crate) fn lights(numbers: &[u32]) -> String {
+pub fn lights(numbers: &[u32]) -> String {
     let noun = if numbers.len() == 1 { "light" } else { "lights" };
     format!("{noun} {}", listed(numbers))
 }

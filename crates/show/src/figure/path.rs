@@ -77,7 +77,7 @@ impl Path {
         };
         let round_metres = path.measure();
         path.rate = match figure.pace {
-            _ if !figure.shape.moves() => Rate::Still,
+            _ if !figure.shape.moves() || round_metres <= 0.0 => Rate::Still,
             Pace::Speed(speed) if speed.get() > 0.0 => Rate::Secs(round_metres / speed.get()),
             Pace::Beats(beats) if beats > 0.0 => Rate::Beats(beats),
             Pace::Round(span) if span.secs() > 0.0 => Rate::Secs(span.secs()),

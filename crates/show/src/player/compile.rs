@@ -17,10 +17,10 @@ use crate::{Aim, Ask, Figure, Look, Part, Spread, Who};
 
 /// Where each light's heads lie in one flat row of heads, and what the lights are like.
 #[derive(Clone, Debug)]
-pub(super) struct Layout {
+pub(crate) struct Layout {
     /// First head of each light, and one more entry for the end.
     first: Vec<usize>,
-    pub lamps: Vec<Lamp>,
+    pub(super) lamps: Vec<Lamp>,
     /// No light in particular, for gradients over a group.
     screen: Lamp,
 }
@@ -57,7 +57,7 @@ pub(crate) struct Aimed {
 }
 
 impl Layout {
-    pub(super) fn new(rig: &Rig) -> Self {
+    pub(crate) fn new(rig: &Rig) -> Self {
         let mut first = Vec::with_capacity(rig.units.len() + 1);
         let mut next = 0;
         for unit in &rig.units {
@@ -84,7 +84,7 @@ impl Layout {
 }
 
 impl LookValues {
-    pub(super) fn new(look: &Look, figures: &[Figure], rig: &Rig, layout: &Layout) -> Self {
+    pub(crate) fn new(look: &Look, figures: &[Figure], rig: &Rig, layout: &Layout) -> Self {
         let mut values = Self::as_asked(look, figures, rig, layout);
         if look.parts.iter().any(|part| part.lux.is_some()) {
             let answers = light_level::solve_values(look, rig, &values);
@@ -134,12 +134,12 @@ impl LookValues {
     }
 
     /// The light's value, if the look names it.
-    pub(super) fn unit(&self, unit: usize) -> Option<&UnitValue> {
+    pub(crate) fn unit(&self, unit: usize) -> Option<&UnitValue> {
         self.place[unit].map(|place| &self.units[place as usize].value)
     }
 
     /// The value of one head of a light that the look names.
-    pub(super) fn head(&self, unit: usize, head: usize) -> Option<HeadValue> {
+    pub(crate) fn head(&self, unit: usize, head: usize) -> Option<HeadValue> {
         let entry = &self.units[self.place[unit]? as usize];
         self.heads.get(entry.first + head).copied()
     }

@@ -19,9 +19,9 @@ const HARDLY_OUTSIDE: f64 = 0.02;
 
 /// A whole light, without its heads.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct UnitValue {
+pub(crate) struct UnitValue {
     /// Where to; none leaves it.
-    pub aim: Option<Target>,
+    pub(super) aim: Option<Target>,
     pub beam: BeamState,
     pub haze: f64,
     pub fan: f64,
@@ -31,7 +31,7 @@ pub(super) struct UnitValue {
 
 /// One head.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct HeadValue {
+pub(crate) struct HeadValue {
     /// Perceptual, 0 to 1.
     pub level: f64,
     pub colour: Option<Chromaticity>,
@@ -76,7 +76,7 @@ impl Part {
 }
 
 impl HeadValue {
-    pub(super) fn is_lit(&self) -> bool {
+    pub(crate) fn is_lit(&self) -> bool {
         self.level > DARK
     }
 }

@@ -62,7 +62,7 @@ fn is_one(who: &Who, rig: &Rig) -> bool {
     }
 }
 
-fn who(who: &Who, rig: &Rig) -> String {
+pub(super) fn who(who: &Who, rig: &Rig) -> String {
     match who {
         Who::All => "all lights".to_owned(),
         Who::Group(name) => name.clone(),

@@ -1,17 +1,39 @@
 //! Promises about running: the same every time, without allocating, whatever comes.
 
 use crate::common::*;
+use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_physics::{Instant, Point};
-use lanthorn_show::{Chase, Command, Cue, Order, Show, StepTime};
+use lanthorn_show::figure::{Pace, PhaseSpread, Plane, Shape};
+use lanthorn_show::{Chase, Command, Cue, Figure, Order, Part, Show, StepTime};
 use proptest::prelude::*;
 
 fn show() -> Show {
     let beat = StepTime::Beats(1.0);
     let half = StepTime::Beats(0.5);
+    let figure = |name: &str, shape, pace| Figure {
+        name: name.to_owned(),
+        shape,
+        plane: Plane::Floor,
+        turn: Radians::ZERO,
+        pace,
+        backwards: false,
+        phase: 0.5,
+        phase_spread: PhaseSpread::Mirrored,
+        centre: None,
+    };
+    let running = |name: &str, part: Part| Part { figure: Some(name.to_owned()), ..part };
     Show {
+        figures: vec![
+            figure("round", Shape::Circle { across: Metres::new(2.0) }, Pace::Beats(3.0)),
+            figure("wide", Shape::Line { length: Metres::new(3.0) }, Pace::Round(secs(2.2))),
+        ],
         looks: vec![
-            look("warm", 1.0, vec![on("cake", part(&[1, 2, 3], WARM, 0.5)), part(&[5], RED, 0.7)]),
-            look("door", 2.0, vec![on("door", part(&[1, 4], BLUE, 1.0))]),
+            look(
+                "warm",
+                1.0,
+                vec![running("round", on("cake", part(&[1, 2, 3], WARM, 0.5))), part(&[5], RED, 0.7)],
+            ),
+            look("door", 2.0, vec![running("wide", on("door", part(&[1, 4], BLUE, 1.0)))]),
             look("green", 0.5, vec![on("door", part(&[2, 3, 5], GREEN, 0.9))]),
         ],
         chases: vec![

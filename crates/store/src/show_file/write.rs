@@ -318,13 +318,17 @@ fn look(out: &mut String, look: &Look) {
     }
 }
 
-fn part(out: &mut String, part: &Part) {
-    let who = match &part.who {
+/// Which lights.
+pub(crate) fn who_value(who: &Who) -> String {
+    match who {
         Who::All => quoted("all"),
         Who::Group(name) => quoted(name),
         Who::Units(numbers) => list(numbers.iter().map(u32::to_string)),
-    };
-    line(out, "who", &who);
+    }
+}
+
+fn part(out: &mut String, part: &Part) {
+    line(out, "who", &who_value(&part.who));
     aim(out, "aim", part.aim.as_ref());
     if let Some(figure) = &part.figure {
         line(out, "figure", &quoted(figure));

@@ -2,7 +2,7 @@
 
 use lanthorn_rig::plan::{Severity, plan};
 use lanthorn_show::{StepTime, tell};
-use lanthorn_store::demo;
+use lanthorn_store::{built_in_room, built_in_show, demo, read_show};
 
 #[test]
 fn its_plan_has_notes_but_no_error() {
@@ -59,5 +59,28 @@ fn it_reads_well() {
         "Round the floor starts; Waltz stops; tempo 112 beats a minute.",
     ] {
         assert!(sentences.iter().any(|told| told == sentence), "{sentence}: {sentences:#?}");
+    }
+}
+
+#[test]
+fn the_gym_and_the_barn_could_be_put_up_too() {
+    let hall = demo().unwrap().rig;
+    for (name, lights) in [("gym", 17), ("barn", 8)] {
+        let (file, problems) = read_show(built_in_room(name).unwrap());
+        assert_eq!(problems, [], "{name}");
+        let rig = file.unwrap().rig;
+        assert_eq!(rig.units.len(), lights);
+        let findings = plan(&rig).findings;
+        assert!(findings.iter().all(|finding| finding.severity != Severity::Error), "{name}: {findings:#?}");
+        assert!(findings.iter().all(|finding| finding.code != "load-limit-unknown"), "{name}");
+        for mark in &hall.room.marks {
+            assert!(rig.room.mark(&mark.name).is_some(), "{name}: {}", mark.name);
+        }
+        for group in &hall.groups {
+            assert!(rig.group(&group.name).is_some(), "{name}: {}", group.name);
+        }
+        let (show, problems) = read_show(&built_in_show(name).unwrap());
+        assert_eq!(problems, [], "the supper in the {name}");
+        assert_eq!(show.unwrap().show.looks.len(), 6);
     }
 }

@@ -1,6 +1,8 @@
 //! What `store` promises from outside.
 
 mod any_text;
+mod carry;
+mod carry_findings;
 mod colour_of_looks;
 mod documents;
 mod encode_profiles;
