@@ -215,6 +215,12 @@ impl Session {
         }
     }
 
+    /// Before everything ends: what could not be written is said.
+    pub(crate) fn finish(&mut self) -> Option<String> {
+        let said = self.book.keep([]);
+        self.book.waits().then_some(said)
+    }
+
     fn is_on(&self, number: u32) -> bool {
         self.light.as_ref().is_some_and(|light| self.rig.units[light.unit].number == number)
     }
@@ -231,7 +237,8 @@ impl Session {
             return;
         }
         if let Some(says) = what(self) {
-            let says = if seen.blackout { format!("{says} Blackout is on: nothing is seen.") } else { says };
+            let dark = if seen.blackout { " Blackout is on: nothing is seen." } else { "" };
+            let says = format!("{says}{dark}").trim_start().to_owned();
             self.say(says);
         }
     }

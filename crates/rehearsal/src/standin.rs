@@ -86,8 +86,12 @@ impl StandIn {
     pub fn renew(&mut self, rig: Arc<Rig>, units: &[usize]) {
         self.rig = rig;
         for &unit in units {
-            if let (Some(light), Some(hung)) = (self.lights.get_mut(unit), self.rig.units.get(unit)) {
+            let light = self.lights.get_mut(unit).zip(self.now.get_mut(unit));
+            if let (Some((light, shown)), Some(hung)) = (light, self.rig.units.get(unit)) {
                 light.mount = Mount::new(&self.rig, hung);
+                for (beam, lens) in shown.heads.iter_mut().zip(&light.mount.lenses) {
+                    beam.from = *lens;
+                }
                 if let Some(ear) = light.ear.as_ref().filter(|ear| !ear.slots.is_empty()) {
                     let (pan, tilt) = light.mount.axes(&ear.reading);
                     (light.pan, light.tilt) = (Axis::at_rest(pan), Axis::at_rest(tilt));

@@ -121,7 +121,7 @@ impl Session {
         self.hold(to, seen.now);
         let light = self.light.as_mut()?;
         light.doing = Doing::Watching(axis, from, to);
-        light.says = format!("{} moves a little. Which way did the spot go?", capital(axes::name(axis)));
+        light.says = format!("{} moves by about 8°: watch the spot.", capital(axes::name(axis)));
         None
     }
 

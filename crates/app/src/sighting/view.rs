@@ -87,6 +87,13 @@ fn says(unit: &Unit, problem: &Problem, solved: Result<&Solved, &NotYet>, near: 
         Run::Driven { shares: Some(leader), .. } => vec![format!(
             "It shares the address of light {leader} and moves with it: sight in light {leader}."
         )],
+        _ if problem.sights.is_empty() => {
+            let needed = match problem.pan_backwards {
+                Some(_) => "Not sighted yet: two marks are needed.",
+                None => "Not sighted yet: three marks are needed, or two after the sign check.",
+            };
+            vec![needed.to_owned()]
+        }
         _ => words(problem, solved, near),
     }
 }

@@ -127,6 +127,9 @@ impl Worker {
             self.act();
             *lock(&self.shared.now) = self.session.now(seen.now);
         }
+        if let Some(said) = self.session.finish() {
+            eprintln!("take care: what was sighted is not all in the show's file. {said}");
+        }
     }
 
     fn act(&mut self) {

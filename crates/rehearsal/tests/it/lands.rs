@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use lanthorn_physics::units::{Metres, Radians};
-use lanthorn_physics::{Instant, Point, Span};
+use lanthorn_physics::{Instant, Point, Rotation, Span};
 use lanthorn_rehearsal::{LightNow, StandIn};
+use lanthorn_rig::aim::Head;
 use lanthorn_rig::drive::Drive;
 use lanthorn_rig::rig::WayUp;
 use lanthorn_rig::{Rig, RigState, Unit};
@@ -101,4 +102,50 @@ proptest! {
         let cm = miss(&aimed(&rig, target).lights()[0], target) * 100.0;
         prop_assert!(cm < 1.0 || off > 134.9, "{cm:.1} cm, {off:.0}° off straight out");
     }
+}
+
+#[test]
+fn a_light_that_is_found_to_hang_otherwise_shines_from_there_at_once_and_lands_again() {
+    let target = Point::new(1.5, -1.0, 1.2);
+    let planned = rig(mounts());
+    let mut stand_in = aimed(&planned, target);
+    let before = stand_in.lights().to_vec();
+    let mut found = (*planned).clone();
+    let head = Head::new(&found, &found.units[2]).unwrap();
+    let mut pose = head.pose();
+    pose.pivot = pose.pivot.moved(0.1, 0.05, -0.1);
+    pose.world_from_fixture = pose.world_from_fixture.then(Rotation::about_y(Radians::from_deg(6.0)));
+    pose.pan.inverted = true;
+    found.units[2].found.pose = Some(pose);
+    let found = Arc::new(found);
+    // What is sent stays: the light shows elsewhere, standing still; the others have nothing to do with it.
+    let mut wished = RigState::dark(&planned);
+    for wish in &mut wished.units {
+        wish.aim = Some(target);
+        wish.heads[0].level = 0.5;
+    }
+    let mut drive = Drive::new(&planned);
+    let mut now = Instant::ZERO;
+    for tick in 0..320 {
+        now = Instant::ZERO + Span::from_millis(25) * tick;
+        stand_in.take(drive.tick(&wished, now), now);
+    }
+    stand_in.renew(Arc::clone(&found), &[2]);
+    stand_in.take(drive.frames(), now);
+    for (index, (was, is)) in before.iter().zip(stand_in.lights()).enumerate() {
+        assert!(!is.moving, "light {}", is.number);
+        if index == 2 {
+            assert_eq!(is.heads[0].from, pose.pivot);
+            assert!(miss(is, target) > 0.3, "{}", miss(is, target));
+        } else {
+            assert_eq!((was.heads[0].along, was.heads[0].from), (is.heads[0].along, is.heads[0].from));
+        }
+    }
+    // Aimed by what was found, it lands.
+    drive.renew(2, Head::new(&found, &found.units[2]).unwrap());
+    for tick in 1..320 {
+        let now = now + Span::from_millis(25) * tick;
+        stand_in.take(drive.tick(&wished, now), now);
+    }
+    assert!(miss(&stand_in.lights()[2], target) < 0.01, "{}", miss(&stand_in.lights()[2], target));
 }

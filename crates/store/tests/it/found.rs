@@ -1,8 +1,9 @@
 //! What was found out about lights in the room, in a show file.
 
-use lanthorn_physics::Point;
-use lanthorn_physics::units::Seconds;
-use lanthorn_rig::sight::Sight;
+use lanthorn_physics::units::{Radians, Seconds};
+use lanthorn_physics::{Point, Rotation};
+use lanthorn_rig::aim::{Head, beam_in_world};
+use lanthorn_rig::sight::{Sight, sent_for, value_of_sent};
 use lanthorn_store::{read_show, write_show};
 
 const BASE: &str = include_str!("shows/base.show.toml");
@@ -122,5 +123,47 @@ fn mistakes_in_findings_are_said_too() {
             said.len() == 1 && said[0].starts_with(&format!("s:{line}: ")) && said[0].contains(want),
             "{lines}: {said:#?}"
         );
+    }
+}
+
+#[test]
+fn from_enough_sights_it_is_known_how_a_light_hangs() {
+    let (file, _) = read_show(BASE);
+    let rig = file.unwrap().rig;
+    let unit = rig.unit(1).unwrap();
+    // A light that hangs four degrees and twelve centimetres off, with pan running backwards.
+    let mut hung = Head::new(&rig, unit).unwrap().pose();
+    hung.pivot = hung.pivot.moved(0.09, -0.06, -0.05);
+    hung.world_from_fixture = hung.world_from_fixture.then(Rotation::about_x(Radians::from_deg(4.0)));
+    hung.pan.inverted = true;
+    let movement = unit.profile.movement.as_ref().unwrap();
+    let travels = [movement.pan_travel, movement.tilt_travel].map(|travel| travel.value().unwrap());
+    let marks = [[1.0, -1.0, 1.0], [-3.0, 2.0, 0.5], [3.0, -5.0, 0.0], [-2.0, -4.5, 1.6], [2.5, 1.5, 2.0]];
+    let sight = |at: [f64; 3]| {
+        let sent = sent_for(&hung, travels, Point::from(at))[0];
+        let [pan, tilt] = [value_of_sent(sent.pan, travels[0]), value_of_sent(sent.tilt, travels[1])];
+        format!("[[sight]]\nunit = 1\nat = [{}, {}, {}]\npan = {pan}\ntilt = {tilt}\n\n", at[0], at[1], at[2])
+    };
+    let pose = |count: usize, extra: &str| {
+        let sights: String = marks[..count].iter().map(|at| sight(*at)).collect();
+        let (file, problems) = read_show(&format!("{BASE}\n{sights}{extra}"));
+        assert_eq!(problems, []);
+        file.unwrap().rig.unit(1).unwrap().found.pose
+    };
+    assert_eq!(pose(0, ""), None);
+    assert_eq!(pose(2, ""), None, "two marks do not tell which way pan runs: the plan counts");
+    let found = pose(5, "[[found]]\nunit = 1\npan = \"backwards\"\n").unwrap();
+    assert!(found.pan.inverted);
+    let away = found.pivot.distance(hung.pivot).get();
+    // The plan, measured with a tape, has its say.
+    assert!(away < 0.04, "{away}");
+    for at in marks {
+        // As the show would aim, seen by the light that hangs so.
+        let sent = sent_for(&found, travels, Point::from(at))[0];
+        let (pan, tilt) = (hung.pan.angle(sent.pan), hung.tilt.angle(sent.tilt));
+        let beam = beam_in_world(hung.world_from_fixture, pan, tilt);
+        let miss = beam.angle_to(hung.pivot.towards(Point::from(at)).unwrap());
+        let off = hung.pivot.distance(Point::from(at)) * miss.get();
+        assert!(off.get() < 0.08, "{at:?}: {off:.3}");
     }
 }
