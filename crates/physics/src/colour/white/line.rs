@@ -60,7 +60,8 @@ impl WhiteLine {
 
     /// The colour at a place beside the line; beyond its ends, at the ends.
     pub fn at(&self, mired: f64, duv: f64) -> Chromaticity {
-        let along = ((mired.max(MIRED[0]).min(MIRED[1])) - MIRED[0]) / STEP;
+        let mired = if mired >= MIRED[0] { mired.min(MIRED[1]) } else { MIRED[0] };
+        let along = (mired - MIRED[0]) / STEP;
         let index = (along as usize).min(self.places.len().saturating_sub(2));
         let Some((at, slope)) = self.point(index, along - index as f64) else { return Chromaticity::D65 };
         let normal = across(slope);
