@@ -90,7 +90,7 @@ const unitOf = (h: Hung): UnitView => ({
   number: h.n, kind: h.k.kind, symbol: h.k.symbol, mode: '14-channel', at: h.at, rotation: h.q, size: h.k.size,
   moves: h.k.moves, heads: h.k.heads, place: h.place, run: 'driven', address: `1.${1 + 14 * (h.n - 1)}`, footprint: 14,
   menu: ['Addr', String(1 + 14 * (h.n - 1))], circuit: h.n < 8 ? 'stage wall' : 'kitchen',
-  groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [], sighting: null,
+  groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [], sighting: null, reach: null,
 });
 
 const words = (text: string, colour: string | null = null): Word => ({ text, colour });
@@ -100,6 +100,7 @@ export function scene(): Scene {
     show: 'Harvest supper and dance',
     room,
     units: hung.map(unitOf),
+    reaches: [],
     groups: [{ name: 'heads', units: [1, 4, 8, 9] }, { name: 'spots', units: [2, 3] }, { name: 'pars', units: [5, 6] }],
     looks: ['Hall warm', 'Supper glow', 'Speaker', 'Cake', 'First dance', 'Full floor'].map((name, i) => ({
       name, colours: ['#ffb454', '#f0508a', '#7a3cff'].slice(0, 1 + (i % 3)),

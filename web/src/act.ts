@@ -66,6 +66,9 @@ export function askColour(units: readonly number[], colour: string): void {
   for (const unit of units) send({ type: 'colour', unit, colour });
 }
 
+/** Asks what a light makes of a colour; the answer comes as `colourAnswer`. */
+export const tellColour = (unit: number, colour: string) => send({ type: 'ask_colour', unit, colour });
+
 /** Holds a light's spot on a point. */
 export function aim(unit: number, at: Point): void {
   askedPoints.set(unit, { at, when: performance.now() });

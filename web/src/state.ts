@@ -4,7 +4,7 @@ import { batch, createMemo, createRoot, createSignal } from 'solid-js';
 import { createStore, reconcile } from 'solid-js/store';
 import { folded } from './fold';
 import { STAGES, type Stage } from './keys';
-import type { Intent, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitView } from './wire.gen';
+import type { ColourAnswer, Intent, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitView } from './wire.gen';
 
 /** Ink, rule and text in warm grey, or in amber alone for dark rooms. */
 export type Theme = 'neutral' | 'amber';
@@ -18,6 +18,8 @@ const CALM_MS = 125;
 // What the machine said.
 
 export const [scene, setScene] = createSignal<Scene>();
+/** What a light makes of the colour that was last asked about. */
+export const [colourAnswer, setColourAnswer] = createSignal<ColourAnswer>();
 /** Every moment, as it comes. */
 export const [moment, setMoment] = createSignal<Moment>();
 /** The latest moment, eight times a second, for figures that are read. */
@@ -100,6 +102,10 @@ let frames = 0;
 /** Takes in one message. */
 export function receive(message: ToPage): void {
   if (message.type === 'scene') return takeScene(message);
+  if (message.type === 'colour') {
+    setColourAnswer(message);
+    return;
+  }
   frames += 1;
   const at = performance.now();
   batch(() => {

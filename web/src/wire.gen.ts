@@ -3,7 +3,7 @@
 /**
  * From the machine to the page.
  */
-export type ToPage = { "type": "scene" } & Scene | { "type": "moment" } & Moment;
+export type ToPage = { "type": "scene" } & Scene | { "type": "moment" } & Moment | { "type": "colour" } & ColourAnswer;
 
 /**
  * The show, its room and its rig, as far as they stand still.
@@ -21,6 +21,10 @@ room: RoomView,
  * Every light, by number.
  */
 units: Array<UnitView>, 
+/**
+ * What colours each kind of light can make.
+ */
+reaches: Array<ReachView>, 
 /**
  * Groups in the order of the show file.
  */
@@ -242,7 +246,11 @@ groups: Array<string>,
 /**
  * What sighting in has found out; none for a light that cannot follow a spot.
  */
-sighting: SightingView | null, };
+sighting: SightingView | null, 
+/**
+ * Place in `Scene::reaches` of what colours it can make; none for a light that gives none.
+ */
+reach: number | null, };
 
 /**
  * What sighting in has found out about one light.
@@ -310,6 +318,98 @@ miss_cm: number | null,
  * It does not fit the others and is left out.
  */
 wrong: boolean, };
+
+/**
+ * What colours a kind of light can make, and how bright it is there.
+ */
+export type ReachView = { 
+/**
+ * Corners of what it can mix, from the left and from the top of a field, 0 to 1; empty when it does not mix an area.
+ */
+outline: Array<[number, number]>, 
+/**
+ * Width of the field over its height.
+ */
+aspect: number, 
+/**
+ * Colours inside.
+ */
+dots: Array<ReachDot>, 
+/**
+ * Whites from warm to cold.
+ */
+whites: Array<ReachWhite>, 
+/**
+ * It mixes.
+ */
+mixes: boolean, 
+/**
+ * Its colours rest on typical emitters.
+ */
+guessed: boolean, };
+
+/**
+ * A colour that a light can make.
+ */
+export type ReachDot = { 
+/**
+ * From the left and from the top of the field, 0 to 1.
+ */
+at: [number, number], 
+/**
+ * As a screen shows it best.
+ */
+hex: string, 
+/**
+ * Its most light there as a part of its full light, 0 to 1.
+ */
+most: number, 
+/**
+ * How an intent asks for it.
+ */
+write: string, };
+
+/**
+ * A white.
+ */
+export type ReachWhite = { 
+/**
+ * Colour temperature, K.
+ */
+kelvin: number, 
+/**
+ * As a screen shows it best.
+ */
+hex: string, 
+/**
+ * Its most light there as a part of its full light; `null` when the light cannot make it.
+ */
+most: number | null, };
+
+/**
+ * What a light makes of a colour that was asked for.
+ */
+export type ColourAnswer = { 
+/**
+ * The light's number.
+ */
+unit: number, 
+/**
+ * What was asked.
+ */
+ask: string, 
+/**
+ * What it shows, as a screen shows that best; `null` when the words were not understood.
+ */
+hex: string | null, 
+/**
+ * It is what was asked.
+ */
+reached: boolean, 
+/**
+ * One or two sentences.
+ */
+says: string, };
 
 /**
  * A group.
@@ -969,7 +1069,15 @@ all_of_kind: boolean, } | { "type": "sight_end",
 /**
  * Light's number.
  */
-unit: number, } | { "type": "seen" };
+unit: number, } | { "type": "ask_colour", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * As in [`Intent::Colour`].
+ */
+colour: string, } | { "type": "seen" };
 
 /**
  * How far a nudge moves the spot.

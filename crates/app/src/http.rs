@@ -105,7 +105,14 @@ async fn talk(socket: WebSocket, mut server: Server) {
                             says_seen = true;
                             on_the_way = on_the_way.saturating_sub(1);
                         }
-                        Ok(intent) => server.hand.take(&intent),
+                        Ok(intent) => match server.hand.answer(&intent) {
+                            Some(answer) => {
+                                if out.send(Message::Text(answer)).await.is_err() {
+                                    break;
+                                }
+                            }
+                            None => server.hand.take(&intent),
+                        },
                         Err(_) => {}
                     }
                     continue;

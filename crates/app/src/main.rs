@@ -6,6 +6,7 @@ mod files;
 mod http;
 mod moment;
 mod page;
+mod reach;
 mod run;
 mod scene;
 mod sighting;

@@ -10,6 +10,7 @@ use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
 use lanthorn_show::figure::{Course, Shape};
 use lanthorn_show::{Chase, Look, Show, tell};
 
+use crate::reach::Reaches;
 use crate::stage::json;
 use crate::wire::{
     AreaView, ChaseView, CircuitView, CueView, FindingView, FurnitureView, GroupView, LineView, LookView,
@@ -23,6 +24,7 @@ pub(crate) fn message(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<Si
 }
 
 fn scene(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
+    let reaches = Reaches::new(rig);
     Scene {
         show: show.name.clone(),
         room: room(&rig.room, plan),
@@ -31,8 +33,13 @@ fn scene(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>])
             .iter()
             .zip(&plan.units)
             .zip(sighting)
-            .map(|((unit, planned), sighting)| self::unit(rig, unit, planned, sighting.clone()))
+            .enumerate()
+            .map(|(index, ((unit, planned), sighting))| UnitView {
+                reach: reaches.of(index),
+                ..self::unit(rig, unit, planned, sighting.clone())
+            })
             .collect(),
+        reaches: reaches.views(),
         groups: rig
             .groups
             .iter()
@@ -145,6 +152,7 @@ fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan, sighting: Option<SightingVie
         menu: planned.menu.clone(),
         circuit: planned.circuit.clone(),
         sighting,
+        reach: None,
         groups: rig
             .groups
             .iter()

@@ -18,6 +18,7 @@ use tokio::sync::watch;
 
 use crate::http::{Server, router};
 use crate::moment::Moments;
+use crate::reach::Reaches;
 use crate::scene;
 use crate::sighting::{Book, Onlooker, Session, Sighting};
 use crate::wire::{Intent, ToPage};
@@ -58,8 +59,14 @@ impl Stage {
         let (sighting, onlooker, sighter) =
             Sighting::start(session, self.show.clone(), commands.clone(), now, scene_in, stop.clone())
                 .context("start the thread for sighting in")?;
-        let hand =
-            Hand { show: self.show.clone(), rig: self.rig.clone(), commands, clock: self.clock, sighting };
+        let hand = Hand {
+            show: self.show.clone(),
+            reaches: Reaches::new(&self.rig),
+            rig: self.rig.clone(),
+            commands,
+            clock: self.clock,
+            sighting,
+        };
         let hangs = self.truth.clone().unwrap_or_else(|| self.rig.clone());
         let looking = Looking {
             stand_in: StandIn::new(hangs.clone()),
@@ -112,6 +119,7 @@ impl Looking {
 pub(crate) struct Hand {
     show: Arc<Show>,
     rig: Arc<Rig>,
+    reaches: Reaches,
     commands: Arc<Mutex<Commands>>,
     clock: Clock,
     sighting: Sighting,
@@ -127,6 +135,15 @@ impl Hand {
             commands.send(command, at);
         }
         self.sighting.take(intent);
+    }
+
+    /// The answer to a question; none to what is no question, or about a light that is not there.
+    pub(crate) fn answer(&self, intent: &Intent) -> Option<Utf8Bytes> {
+        let Intent::AskColour { unit, colour } = intent else { return None };
+        let index = self.rig.index_of(*unit)?;
+        // A colour's words are short; more is not read out again.
+        let ask: String = colour.chars().take(80).collect();
+        Some(json(&ToPage::Colour(Box::new(self.reaches.answer(index, *unit, &ask)))))
     }
 
     fn command(&self, intent: &Intent) -> Option<Command> {
@@ -160,8 +177,8 @@ impl Hand {
             | Intent::StopwatchStart { .. }
             | Intent::StopwatchThere { .. }
             | Intent::SightEnd { .. } => return None,
-            // The connection's own word; it never gets this far.
-            Intent::Seen => return None,
+            // The connection's own words; they never get this far.
+            Intent::Seen | Intent::AskColour { .. } => return None,
         })
     }
 }

@@ -6,7 +6,11 @@
 //! Units: metres in the world frame, radians, seconds, lux, candela; colours are linear-light sRGB, 0 to 1,
 //! normalised so that the largest part is 1 (brightness travels apart).
 
+mod reach;
+
 use serde::{Deserialize, Serialize};
+
+pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 
 /// From the machine to the page.
 #[derive(Clone, Debug, Serialize)]
@@ -17,6 +21,8 @@ pub(crate) enum ToPage {
     Scene(Box<Scene>),
     /// What the stand-in shows now; sent about thirty times a second.
     Moment(Box<Moment>),
+    /// What a light makes of a colour, to the page that asked.
+    Colour(Box<ColourAnswer>),
 }
 
 /// The show, its room and its rig, as far as they stand still.
@@ -29,6 +35,8 @@ pub(crate) struct Scene {
     pub room: RoomView,
     /// Every light, by number.
     pub units: Vec<UnitView>,
+    /// What colours each kind of light can make.
+    pub reaches: Vec<ReachView>,
     /// Groups in the order of the show file.
     pub groups: Vec<GroupView>,
     /// Looks in the order of the show file.
@@ -161,6 +169,8 @@ pub(crate) struct UnitView {
     pub groups: Vec<String>,
     /// What sighting in has found out; none for a light that cannot follow a spot.
     pub sighting: Option<SightingView>,
+    /// Place in `Scene::reaches` of what colours it can make; none for a light that gives none.
+    pub reach: Option<u32>,
 }
 
 /// What sighting in has found out about one light.
@@ -672,6 +682,13 @@ pub(crate) enum Intent {
         /// Light's number.
         unit: u32,
     },
+    /// What a light would make of a colour: answered to this page alone; nothing moves.
+    AskColour {
+        /// Light's number.
+        unit: u32,
+        /// As in [`Intent::Colour`].
+        colour: String,
+    },
     /// A moment was taken in: the next may come.
     Seen,
 }
@@ -701,88 +718,4 @@ pub(crate) enum AxisName {
 }
 
 #[cfg(test)]
-mod tests {
-    use ts_rs::TS;
-
-    use super::*;
-
-    /// `web/src/wire.gen.ts` as these types give it.
-    fn typescript() -> String {
-        let config = ts_rs::Config::default();
-        let mut text = "// Generated from crates/app/src/wire.rs by its test; do not edit.\n".to_owned();
-        macro_rules! declare {
-            ($($name:ident),* $(,)?) => {
-                $(
-                    text.push('\n');
-                    text.push_str(&$name::docs().unwrap_or_default());
-                    text.push_str("export ");
-                    text.push_str(&$name::decl(&config));
-                    text.push('\n');
-                )*
-            };
-        }
-        declare!(
-            ToPage,
-            Scene,
-            RoomView,
-            AreaView,
-            FurnitureView,
-            MarkView,
-            PlaceView,
-            UnitView,
-            SightingView,
-            SightView,
-            GroupView,
-            LookView,
-            PathView,
-            Word,
-            ChaseView,
-            CueView,
-            PlanView,
-            FindingView,
-            CircuitView,
-            LineView,
-            Moment,
-            SightingNow,
-            LightMoment,
-            HeadMoment,
-            Spot,
-            Now,
-            RunningChase,
-            Link,
-            OutputView,
-            Intent,
-            NudgeStep,
-            AxisName,
-        );
-        text
-    }
-
-    #[test]
-    fn the_page_knows_these_very_types() {
-        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../web/src/wire.gen.ts");
-        let made = typescript();
-        let found = std::fs::read_to_string(path).unwrap_or_default();
-        if found == made {
-            return;
-        }
-        assert!(
-            std::env::var_os("CI").is_none(),
-            "web/src/wire.gen.ts is stale: run the tests here and commit it"
-        );
-        std::fs::write(path, made).unwrap();
-        panic!("web/src/wire.gen.ts was stale; it is written anew: run `cargo xtask web` and commit both");
-    }
-
-    #[test]
-    fn intents_read_as_the_page_writes_them() {
-        for (text, intent) in [
-            (r#"{"type":"go"}"#, Intent::Go),
-            (r#"{"type":"stop_strobe","on":true}"#, Intent::StopStrobe { on: true }),
-            (r#"{"type":"aim","unit":4,"at":[1,-2.5,0]}"#, Intent::Aim { unit: 4, at: [1.0, -2.5, 0.0] }),
-            (r#"{"type":"let_go","unit":null}"#, Intent::LetGo { unit: None }),
-        ] {
-            assert_eq!(serde_json::from_str::<Intent>(text).unwrap(), intent, "{text}");
-        }
-    }
-}
+mod tests;

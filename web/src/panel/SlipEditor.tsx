@@ -1,8 +1,9 @@
 import { For, Match, Switch } from 'solid-js';
-import { aim, askColour, askLevel, askedLevel, markOf, pickedMovers } from '../act';
+import { aim, askLevel, askedLevel, markOf, pickedMovers } from '../act';
 import { lightOf, openWord, picked, scene } from '../state';
 import type { UnitView } from '../wire.gen';
-import { COLOURS, colourWord, hexOf, percent, the } from '../words';
+import { percent, the } from '../words';
+import { ColourField } from './ColourField';
 import { Line } from './Line';
 
 /** What stands under the slip's sentence while one of its words is open. */
@@ -10,7 +11,7 @@ export function SlipEditor(props: { unit: UnitView }) {
   return (
     <Switch>
       <Match when={openWord() === 'colour'}>
-        <ColourEditor unit={props.unit} />
+        <ColourField unit={props.unit} />
       </Match>
       <Match when={openWord() === 'level'}>
         <LevelEditor unit={props.unit} />
@@ -19,36 +20,6 @@ export function SlipEditor(props: { unit: UnitView }) {
         <WhereEditor unit={props.unit} />
       </Match>
     </Switch>
-  );
-}
-
-function ColourEditor(props: { unit: UnitView }) {
-  const rgb = () => lightOf(props.unit.number)?.heads[0]?.rgb;
-  const word = () => (rgb() ? colourWord(rgb()!) : '');
-  return (
-    <div class="editor" role="group" aria-label="Colour">
-      <For each={COLOURS}>
-        {(colour) => (
-          <button
-            type="button"
-            class="choice colour"
-            style={{ '--colour': colour.hex }}
-            aria-pressed={word() === colour.word}
-            onClick={() => askColour(picked(), colour.write)}
-          >
-            {colour.word}
-          </button>
-        )}
-      </For>
-      <label class="choice any-colour">
-        another colour{' '}
-        <input
-          type="color"
-          value={rgb() ? hexOf(rgb()!) : '#ffffff'}
-          onInput={(event) => askColour(picked(), event.currentTarget.value)}
-        />
-      </label>
-    </div>
   );
 }
 

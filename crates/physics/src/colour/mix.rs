@@ -104,6 +104,11 @@ impl Mixer {
         self.nearest(target).is_some_and(|(_, reached)| reached)
     }
 
+    /// The corners of what can be mixed, in order around it: one for a single colour, two for a line, none without light.
+    pub fn corners(&self) -> impl Iterator<Item = Chromaticity> + '_ {
+        self.hull.points().map(|[x, y]| Chromaticity::new(x, y))
+    }
+
     /// `true` when the emitters are of more than one colour.
     pub fn varies(&self) -> bool {
         self.hull.len() > 1

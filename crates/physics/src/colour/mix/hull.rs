@@ -97,7 +97,7 @@ impl Hull {
         best.map(|(_, uv)| Chromaticity::from_uv_prime(uv))
     }
 
-    fn points(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
+    pub(super) fn points(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
         self.corners[..self.count].iter().copied()
     }
 

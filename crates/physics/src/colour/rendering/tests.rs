@@ -1,3 +1,5 @@
+#![expect(clippy::approx_constant, reason = "tabled powers that happen to be near π")]
+
 use super::*;
 
 /// Relative power of illuminants of CIE 15:2018 at 380 to 780 nm in steps of 5 nm, from the data of colour-science 0.4.7.
