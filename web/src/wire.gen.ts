@@ -1088,3 +1088,100 @@ export type NudgeStep = "coarse" | "fine" | "creep";
  * An axis of a head.
  */
 export type AxisName = "pan" | "tilt";
+
+/**
+ * A light level map as the page draws it. Lengths in metres in the plan.
+ */
+export type LuxView = { 
+/**
+ * What it is measured on, in words.
+ */
+on: string, 
+/**
+ * The least x and y of the grid's cells, and the side of a cell.
+ */
+from: [number, number], 
+/**
+ * Side of a cell.
+ */
+step: number, 
+/**
+ * From dark to light.
+ */
+bands: Array<LuxBand>, 
+/**
+ * For each row of cells from the near end: pairs of a place in `bands` and how many cells of it follow each other.
+ */
+rows: Array<Array<[number, number]>>, 
+/**
+ * Lines of equal light level.
+ */
+contours: Array<LuxContour>, 
+/**
+ * Figures on the contours: where, and the text.
+ */
+labels: Array<LuxLabel>, 
+/**
+ * At each mark, by its name.
+ */
+marks: Array<LuxMark>, 
+/**
+ * The most there is, in words.
+ */
+most: string, 
+/**
+ * What must be said with it.
+ */
+caution: Array<string>, };
+
+/**
+ * A span of light levels and its colour.
+ */
+export type LuxBand = { 
+/**
+ * "20 – 50".
+ */
+words: string, 
+/**
+ * `#rrggbb`.
+ */
+colour: string, };
+
+/**
+ * A line of equal light level.
+ */
+export type LuxContour = { 
+/**
+ * It lies on light colours, so it is drawn dark.
+ */
+dark: boolean, 
+/**
+ * Its points.
+ */
+line: Array<[number, number]>, };
+
+/**
+ * A figure on a contour.
+ */
+export type LuxLabel = { 
+/**
+ * Where.
+ */
+at: [number, number], 
+/**
+ * "50".
+ */
+text: string, };
+
+/**
+ * The light level at a mark.
+ */
+export type LuxMark = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * "320 lx".
+ */
+lux: string, };

@@ -43,6 +43,8 @@ pub(crate) enum Command {
     Frames(Frames),
     /// Show what arrives on the network: sources, universes, priorities, levels
     Watch(Watch),
+    /// Map the light level of a look over the room, as a page to print or as JSON
+    Lux(Lux),
     /// Say what a photometric file holds, and the lines that put it into a profile
     Ies(Ies),
     /// The maths for scripts: JSON in on standard input, JSON out
@@ -192,6 +194,36 @@ pub(crate) struct Watch {
     /// One line of JSON a second, for machines
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Lux {
+    /// The show file, or "demo"
+    pub(crate) show: String,
+    /// Which look, with its fade over and every motor arrived
+    #[arg(long, value_name = "NAME")]
+    pub(crate) look: String,
+    /// On what it is measured
+    #[arg(long, value_enum, default_value = "level")]
+    pub(crate) plane: LuxPlane,
+    /// Above floor and platforms, metres; usually 0 for level, 1.5 for faces (1.2: people who sit)
+    #[arg(long, value_name = "METRES")]
+    pub(crate) height: Option<f64>,
+    /// Write the page (SVG, A4) to this file instead of printing it
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// What a light level is measured on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum LuxPlane {
+    /// Facing up
+    Level,
+    /// Upright, turned to the audience
+    Face,
 }
 
 #[derive(Debug, Args)]

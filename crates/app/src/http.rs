@@ -9,12 +9,13 @@ use std::sync::Arc;
 use axum::Router;
 use axum::extract::State;
 use axum::extract::ws::{Message, Utf8Bytes, WebSocket, WebSocketUpgrade};
-use axum::http::{HeaderMap, HeaderName, StatusCode, header};
+use axum::http::{HeaderMap, HeaderName, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use futures_util::{SinkExt, StreamExt};
 use tokio::sync::watch;
 
+use crate::lux::Mapper;
 use crate::page::FILES;
 use crate::stage::Hand;
 use crate::wire::Intent;
@@ -35,13 +36,18 @@ pub(crate) struct Server {
     pub(crate) moment: watch::Receiver<Utf8Bytes>,
     /// Where intents go.
     pub(crate) hand: Arc<Hand>,
+    /// Light level maps of what is on.
+    pub(crate) mapper: Arc<Mapper>,
     /// `true` while listening on this machine alone.
     pub(crate) local: bool,
 }
 
 /// The routes.
 pub(crate) fn router(server: Server) -> Router {
-    let mut router = Router::new().route("/live", get(live));
+    let mut router = Router::new()
+        .route("/live", get(live))
+        .route("/lux.json", get(lux_json))
+        .route("/lux.svg", get(lux_paper));
     for file in FILES {
         let headers: [(HeaderName, &str); 3] = [
             (header::CONTENT_TYPE, file.content_type),
@@ -58,6 +64,27 @@ async fn live(State(server): State<Server>, headers: HeaderMap, upgrade: WebSock
         return (StatusCode::FORBIDDEN, why).into_response();
     }
     upgrade.max_message_size(LONGEST_INTENT).on_upgrade(move |socket| talk(socket, server))
+}
+
+async fn lux_json(State(server): State<Server>, headers: HeaderMap, uri: Uri) -> Response {
+    map(server, headers, move |mapper| mapper.json(uri.query())).await
+}
+
+async fn lux_paper(State(server): State<Server>, headers: HeaderMap, uri: Uri) -> Response {
+    map(server, headers, move |mapper| mapper.paper(uri.query())).await
+}
+
+/// A map takes some milliseconds: not where sockets are served.
+async fn map(
+    server: Server,
+    headers: HeaderMap,
+    draw: impl FnOnce(&Mapper) -> Response + Send + 'static,
+) -> Response {
+    if let Err(why) = admitted(&headers, server.local) {
+        return (StatusCode::FORBIDDEN, why).into_response();
+    }
+    let drawn = tokio::task::spawn_blocking(move || draw(&server.mapper)).await;
+    drawn.unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())
 }
 
 /// Whether the request comes from our own page.

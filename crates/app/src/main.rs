@@ -4,8 +4,10 @@ mod calc;
 mod command;
 mod files;
 mod http;
+mod lux;
 mod moment;
 mod page;
+mod planned;
 mod reach;
 mod run;
 mod scene;
@@ -32,6 +34,7 @@ fn main() -> ExitCode {
         Some(Command::Sight(sight)) => run::sight::run(&sight),
         Some(Command::Frames(frames)) => run::frames::run(&frames),
         Some(Command::Watch(watch)) => run::watch::run(&watch),
+        Some(Command::Lux(lux)) => run::lux::run(&lux),
         Some(Command::Ies(ies)) => run::ies::run(&ies),
         Some(Command::Calc(calc)) => calc::run(&calc),
     };

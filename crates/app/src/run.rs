@@ -4,6 +4,7 @@ pub(crate) mod carry;
 pub(crate) mod check;
 pub(crate) mod frames;
 pub(crate) mod ies;
+pub(crate) mod lux;
 pub(crate) mod new;
 pub(crate) mod open;
 pub(crate) mod plan;

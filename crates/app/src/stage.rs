@@ -17,6 +17,7 @@ use lanthorn_show::{Command, Show};
 use tokio::sync::watch;
 
 use crate::http::{Server, router};
+use crate::lux::Mapper;
 use crate::moment::Moments;
 use crate::reach::Reaches;
 use crate::scene;
@@ -68,8 +69,10 @@ impl Stage {
             sighting,
         };
         let hangs = self.truth.clone().unwrap_or_else(|| self.rig.clone());
+        let mapper = Arc::new(Mapper::new(self.show.clone(), hangs.clone()));
         let looking = Looking {
             stand_in: StandIn::new(hangs.clone()),
+            mapper: mapper.clone(),
             as_believed: self.truth.is_none(),
             moments: Moments::new(self.show, hangs, self.names),
             snapshots,
@@ -80,7 +83,7 @@ impl Stage {
             .name("lanthorn-standin".to_owned())
             .spawn(move || looking.run(&moment_in, &stopped))
             .context("start the stand-in's thread")?;
-        let server = Server { scene, moment, hand: Arc::new(hand), local };
+        let server = Server { scene, moment, hand: Arc::new(hand), mapper, local };
         let served = serve(listener, server, stop.clone());
         stop.store(true, Ordering::Release);
         // A panic there has already been printed; the lights went on.
@@ -94,6 +97,7 @@ struct Looking {
     stand_in: StandIn,
     /// The stand-in's lights hang as they are believed to.
     as_believed: bool,
+    mapper: Arc<Mapper>,
     moments: Moments,
     snapshots: Snapshots,
     onlooker: Onlooker,
@@ -109,6 +113,7 @@ impl Looking {
             self.stand_in.take(&snapshot.frames, snapshot.now);
             let sighting = self.onlooker.look(snapshot);
             let moment = self.moments.moment(snapshot, self.stand_in.lights(), sighting);
+            self.mapper.take(self.stand_in.lights());
             out.send_replace(json(&ToPage::Moment(Box::new(moment))));
             std::thread::sleep(MOMENT);
         }

@@ -29,7 +29,8 @@ pub use parse::{ColourError, Target, names, parse};
 pub use rendering::{Rendering, rendering_index};
 pub use spectrum::{Make, Spectrum};
 pub use srgb::{
-    hex_of_rgb8, linear_of_srgb, rgb8_of_hex, screen_hex, screen_rgb, srgb_of_linear, xyz_of_linear_rgb,
+    hex_of_rgb8, linear_of_srgb, rgb8_of_hex, rgb8_of_xyz, screen_hex, screen_rgb, srgb_of_linear,
+    xyz_of_linear_rgb,
 };
 pub use white::{WhiteLine, cct_duv, daylight, mccamy, mired_between, planckian, white};
 

@@ -33,6 +33,7 @@
 
 pub mod beam;
 pub mod colour;
+pub mod eye;
 pub mod motion;
 pub mod space;
 pub mod time;

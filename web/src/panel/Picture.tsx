@@ -1,6 +1,7 @@
 import { createEffect, onCleanup, onMount } from 'solid-js';
 import { aim } from '../act';
 import { known, markInHand, missesOf, onlyStandIn, openLight, panel, ringsShown, seenBy, sightUnit } from '../sight';
+import { followLux, luxMap } from '../lux';
 import { moment, pick, picked, scene, sightAt, stage, theme, unitOf } from '../state';
 import { RoomView, type Insets } from '../room/view';
 import { Labels } from './labels';
@@ -51,6 +52,8 @@ export function Picture(props: { insets: Insets }) {
       view.setSighting({ unit: unit.number, mark: panel() === 'aim' ? markInHand() : null, misses: missesOf(about), arrow: onlyStandIn() });
     });
     createEffect(() => view.setPlanSights(sightAt() ? { next: known()?.next_mark ?? null, misses: ringsShown() } : null));
+    followLux(() => stage() === 'rig' && !sightAt());
+    createEffect(() => view.setLux(luxMap()));
     createEffect(() => view.setTheme(theme()));
     createEffect(() => view.setInsets({ ...props.insets }));
   });

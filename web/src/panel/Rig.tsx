@@ -5,6 +5,7 @@ import { capital } from '../words';
 import { Circuit } from './Circuit';
 import { DataLine } from './DataLine';
 import { Finding } from './Finding';
+import { LightLevel } from './LightLevel';
 import { LightRow } from './LightRow';
 
 /** '8 heads, none yet', '3 of 8 heads done'. */
@@ -40,6 +41,8 @@ export function Rig() {
             Loads, currents and light levels are sums, not permissions: local code, the venue’s rules, the makers’ manuals and a
             competent person decide.
           </p>
+
+          <LightLevel />
 
           <h2 class="section">Lights</h2>
           <ul class="plain">

@@ -1,7 +1,8 @@
-import type { LineView, Scene, UnitView } from '../wire.gen';
+import type { LineView, LuxView, Scene, UnitView } from '../wire.gen';
 import type { Insets, Projector, Ray, ScreenPoint } from './eye';
 import { rotate, type V3 } from './geometry';
 import { ellipsePoints, type Ink } from './ink';
+import { drawLux, luxLabels } from './lux';
 import type { LiveLight } from './live';
 import { drawPaths } from './paths';
 import type { PlanRing, PlanSights } from './sights';
@@ -46,7 +47,7 @@ export class PlanEye implements Projector {
 }
 
 /** What the plan draws besides the scene. */
-export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open; rings: readonly PlanRing[]; paths: readonly V3[][]; sights: PlanSights | null };
+export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open; rings: readonly PlanRing[]; paths: readonly V3[][]; sights: PlanSights | null; lux: LuxView | null };
 
 /** What the parts of the drawing share: the text they want, and what text must keep off. */
 type Sheet = { ink: Ink; eye: PlanEye; scene: Scene; wishes: Beside[]; ground: Ground; symbol: number };
@@ -55,8 +56,15 @@ type Sheet = { ink: Ink; eye: PlanEye; scene: Scene; wishes: Beside[]; ground: G
 export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): Label[] {
   const sheet: Sheet = { ink, eye, scene, wishes: [], ground: { solid: [], lines: [] }, symbol: symbolSize(eye, scene.units) };
   ink.clear(state.open, ink.inks.page);
+  const lux = state.sights ? null : state.lux;
+  const figures = lux && luxLabels(ink, eye, lux);
+  if (lux) drawLux(ink, eye, lux, scene.room);
   outline(sheet);
-  spots(ink, eye, scene, state);
+  if (!lux) spots(ink, eye, scene, state);
+  if (figures) {
+    figures.draw();
+    sheet.ground.solid.push(...figures.boxes);
+  }
   drawPaths(ink, eye, state.paths);
   places(sheet);
   for (const ring of state.rings) planRing(sheet, ring);
@@ -66,19 +74,24 @@ export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState)
     ink.cross(at, next ? 8 : 5.5, { colour: next ? ink.inks.bright : ink.inks.soft, width: next ? 2.6 : 1.8, halo: false });
     sheet.ground.solid.push({ ...at, w: 11, h: 11 });
     const sides = [RIGHT, LEFT, BELOW, ABOVE, ...CORNERS];
-    sheet.wishes.push({ id: `mark ${mark.name}`, texts: [mark.name], kind: 'mark', at, half: { x: 8, y: 7 }, sides, rank: state.sights ? 8 : 3 });
+    sheet.wishes.push({ id: `mark ${mark.name}`, texts: markWords(mark.name, lux), kind: 'mark', at, half: { x: 8, y: 7 }, sides, rank: state.sights ? 8 : 3 });
   }
   for (const unit of scene.units) sheet.ground.solid.push(unitBox(sheet, unit));
-  if (!state.sights) {
-    sockets(sheet);
-    for (const line of scene.plan.lines) dataLine(sheet, line);
-  }
+  if (!state.sights) sockets(sheet);
+  // Cables would hide the light.
+  if (!state.sights && !lux) for (const line of scene.plan.lines) dataLine(sheet, line);
   for (const unit of scene.units) unitSymbol(sheet, unit, state.chosen.includes(unit.number), !state.sights);
   ruler(sheet);
   if (state.notice) notice(ink, eye, state.notice);
   const labels = placeBeside(sheet.wishes, state.open, sheet.ground, (text, kind) => width(ink, text, kind));
-  patchLines(ink, labels);
+  patchLines(ink, labels, lux !== null);
   return labels;
+}
+
+/** A mark's name, with its light level where a map is shown. */
+function markWords(name: string, lux: LuxView | null): string[] {
+  const level = lux?.marks.find((mark) => mark.name === name)?.lux;
+  return level ? [`${name}, ${level}`, level] : [name];
 }
 
 /** As the style sheet sets them. */
@@ -352,13 +365,13 @@ function ruler({ ink, eye, scene, wishes, ground }: Sheet): void {
   wishes.push({ id: 'ruler', texts: ['2 m'], kind: 'line', at: dot(ends[2] ?? 0, row), half: { x: 6, y: 4 }, sides: [RIGHT], rank: 0 });
 }
 
-/** Some words may stand on a line; a patch of the page behind each keeps them readable. */
-function patchLines(ink: Ink, labels: Label[]): void {
+/** Some words may stand on a line, and over a light level map marks stand on colours; a patch of the page behind each keeps them readable. */
+function patchLines(ink: Ink, labels: Label[], marks: boolean): void {
   ink.draw((c) => {
     c.fillStyle = ink.inks.page;
     c.globalAlpha = 0.85;
     for (const label of labels) {
-      if (label.kind !== 'unit' && label.kind !== 'address' && label.kind !== 'line') continue;
+      if (!(marks && label.kind === 'mark') && label.kind !== 'unit' && label.kind !== 'address' && label.kind !== 'line') continue;
       const w = width(ink, label.text, label.kind) + 2;
       c.fillRect(label.x - w / 2, label.y - 7.5, w, 15);
     }

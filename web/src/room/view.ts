@@ -1,4 +1,4 @@
-import type { Moment, Scene } from '../wire.gen';
+import type { LuxView, Moment, Scene } from '../wire.gen';
 import { alongScreen } from './along';
 import { Eye, type Focus, type Insets, type Projector } from './eye';
 import { scale, type V3 } from './geometry';
@@ -54,6 +54,7 @@ export class RoomView {
   private aiming: Aiming | null = null;
   private sighting: Sighting | null = null;
   private planSights: PlanSights | null = null;
+  private lux: LuxView | null = null;
   private focus: Focus | null = null;
   private wantedView: 'room' | 'plan' = 'room';
   private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
@@ -111,6 +112,12 @@ export class RoomView {
 
   setSelection(units: number[]): void {
     this.chosen = units;
+    this.touchOver();
+  }
+
+  /** A light level map under the plan; `null` for none. */
+  setLux(lux: LuxView | null): void {
+    this.lux = lux;
     this.touchOver();
   }
 
@@ -345,7 +352,7 @@ export class RoomView {
     const state = { lights: this.lights, paths, chosen: this.chosen, aiming: this.aiming, notice: this.notice, open };
     const plan = this.view() === 'plan';
     const rings = (this.planSights?.misses ?? []).flatMap((one) => planRings(scene, one));
-    const labels = plan ? drawPlan(ink, this.planEye, scene, { ...state, rings, sights: this.planSights }) : place(this.strokes(scene, state), open);
+    const labels = plan ? drawPlan(ink, this.planEye, scene, { ...state, rings, sights: this.planSights, lux: this.lux }) : place(this.strokes(scene, state), open);
     this.words?.show(labels, this.chosen, ink.inks.text, ink.inks.bright);
     const told = JSON.stringify(labels);
     if (told !== this.told) this.callbacks.onLabels?.(labels);

@@ -9,12 +9,13 @@ use lanthorn_rig::plan::{Finding, Severity, plan};
 use super::Failure;
 use crate::command::Check;
 use crate::files;
+use crate::planned::with_show;
 
 /// Says what is wrong with a show file, its plan and its moves. Findings that must change count as wrong too.
 pub(crate) fn run(check: &Check) -> Result<(), Failure> {
     let mut opened = files::open(&check.show)?;
     let (show, rig) = (Arc::new(std::mem::take(&mut opened.file.show)), Arc::new(opened.file.rig));
-    let mut findings = plan(&rig).findings;
+    let mut findings = with_show(plan(&rig), &show, &rig).findings;
     let (of_moves, whole) = moves(&show, &rig);
     findings.extend(of_moves);
     findings.sort_by_cached_key(Finding::key);

@@ -20,6 +20,7 @@ use lanthorn_store::disk;
 use super::Failure;
 use crate::command::{LISTEN, Open};
 use crate::files::{self, DEMO, Opened};
+use crate::planned::with_show;
 use crate::stage::Stage;
 use crate::truth;
 
@@ -105,6 +106,7 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
     for line in &truth.lines {
         writeln!(out, "        {line}")?;
     }
+    let plan = with_show(plan, &show, &rig);
     let stage = Stage { show, rig, plan, truth: truth.rig, path: opened.path, names, clock: engine.clock() };
     match listener {
         Some((listener, address)) => {

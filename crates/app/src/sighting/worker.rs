@@ -14,6 +14,7 @@ use lanthorn_show::Show;
 use tokio::sync::watch;
 
 use super::{Act, Seen, Session};
+use crate::planned::with_show;
 use crate::scene;
 use crate::wire::{Intent, SightingNow};
 
@@ -155,7 +156,8 @@ impl Worker {
         if units.is_empty() {
             return;
         }
-        self.scene.send_replace(scene::message(&self.show, rig, &plan(rig), self.session.views()));
+        let plan = with_show(plan(rig), &self.show, &Arc::new(rig.clone()));
+        self.scene.send_replace(scene::message(&self.show, rig, &plan, self.session.views()));
         let mut renewed = lock(&self.shared.renewed);
         if let Some((_, before)) = renewed.take() {
             units.extend(before);

@@ -1,6 +1,7 @@
 use ts_rs::TS;
 
 use super::*;
+use crate::lux::{LuxBand, LuxContour, LuxLabel, LuxMark, LuxView};
 
 /// `web/src/wire.gen.ts` as these types give it.
 fn typescript() -> String {
@@ -54,6 +55,11 @@ fn typescript() -> String {
         Intent,
         NudgeStep,
         AxisName,
+        LuxView,
+        LuxBand,
+        LuxContour,
+        LuxLabel,
+        LuxMark,
     );
     text
 }

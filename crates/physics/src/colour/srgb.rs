@@ -18,6 +18,11 @@ pub fn xyz_of_linear_rgb(rgb: [f64; 3]) -> Xyz {
     Xyz::of_array(apply(&XYZ_FROM_RGB, rgb))
 }
 
+/// Encoded sRGB of tristimulus values with D65 at Y = 1, each part cut off at black and full.
+pub fn rgb8_of_xyz(xyz: Xyz) -> [u8; 3] {
+    apply(&RGB_FROM_XYZ, xyz.array()).map(|part| (srgb_of_linear(part.clamp(0.0, 1.0)) * 255.0).round() as u8)
+}
+
 /// Reads `#rgb` or `#rrggbb` (either case); `None` for anything else.
 pub fn rgb8_of_hex(text: &str) -> Option<[u8; 3]> {
     let digits = text.strip_prefix('#')?;

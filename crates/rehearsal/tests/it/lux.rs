@@ -17,7 +17,7 @@ use crate::hall::{RED, bar, head, rig, unit};
 const SPEAKER: Point = Point::new(0.5, 1.0, 2.4);
 const CAKE: Point = Point::new(1.5, -3.0, 0.9);
 
-fn lit(units: &[u32], aim: Option<Aim>, level: f64) -> Part {
+pub(crate) fn lit(units: &[u32], aim: Option<Aim>, level: f64) -> Part {
     Part {
         who: Who::Units(units.to_vec()),
         aim,
@@ -42,16 +42,16 @@ fn lit(units: &[u32], aim: Option<Aim>, level: f64) -> Part {
     }
 }
 
-fn lux(units: &[u32], aim: Option<Aim>, lux: f64) -> Part {
+pub(crate) fn lux(units: &[u32], aim: Option<Aim>, lux: f64) -> Part {
     Part { lux: Some(LuxAsk { lux: Lux::new(lux), on: None }), ..lit(units, aim, 1.0) }
 }
 
-fn on(mark: &str) -> Option<Aim> {
+pub(crate) fn on(mark: &str) -> Option<Aim> {
     Some(Aim::Mark(mark.to_owned()))
 }
 
 /// Four heads and a four-headed bar on the bar in the hall, and two marks.
-fn hall() -> Arc<Rig> {
+pub(crate) fn hall() -> Arc<Rig> {
     hall_of(&head())
 }
 
@@ -68,7 +68,7 @@ fn hall_of(profile: &Arc<Profile>) -> Arc<Rig> {
     Arc::new(rig)
 }
 
-fn show(parts: Vec<Part>) -> Show {
+pub(crate) fn show(parts: Vec<Part>) -> Show {
     Show { looks: vec![Look { name: "look".to_owned(), fade: Span::ZERO, parts }], ..Show::default() }
 }
 

@@ -2,6 +2,7 @@
 
 mod hall;
 mod lands;
+mod light_map;
 mod lux;
 mod moves;
 mod shows;

@@ -37,7 +37,7 @@ fn said(level: &str) -> (Option<LuxAsk>, Vec<String>) {
     let Some(file) = file else { return (None, said) };
     let (again, problems) = read_show(&write_show(&file));
     assert_eq!(problems, []);
-    assert_eq!(again.unwrap().show, file.show);
+    assert_eq!(again.map(|again| again.show).as_ref(), Some(&file.show));
     (file.show.looks[0].parts[0].lux, said)
 }
 
