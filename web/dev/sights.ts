@@ -23,7 +23,7 @@ export class Sights {
       const second = signs.sights[1];
       if (second) Object.assign(second, { wrong: true, miss_cm: 43 });
       signs.enough = false;
-      signs.says = ['2 sights, within 21 cm: one more is needed.', 'The sight on the door does not fit the others by 43 cm and is left out: do it again, or take it back.'];
+      signs.says = ['The sight on the door does not fit the others by 43 cm and is left out: do it again, or take it back.'];
     }
   }
 
@@ -96,7 +96,7 @@ export class Sights {
 
   #fresh(): SightingView {
     return {
-      sights: [], says: ['Not sighted yet.'], expected_cm: [], spot_cm: this.#scene.room.marks.map((_, i) => 45 + 12 * i), next_mark: 'door', enough: false,
+      sights: [], says: ['Next: sight it on "door".'], expected_cm: [], spot_cm: this.#scene.room.marks.map((_, i) => 45 + 12 * i), next_mark: 'door', enough: false,
       signs: 'not watched', pan_time_s: 2.4, tilt_time_s: 1.3, times_from: ['profile', 'assumed'],
     };
   }
@@ -113,7 +113,7 @@ export class Sights {
     view.next_mark = next?.name ?? null;
     const worst = n === 0 ? 0 : Math.round(96 / n ** 1.8);
     view.says = n === 0
-      ? ['Not sighted yet.']
-      : [`${n} ${n === 1 ? 'sight' : 'sights'}, within ${worst} cm${view.enough ? ': enough' : ''}.`, ...(view.enough ? [] : [`The ${next?.name} tells most next.`])];
+      ? [`Next: sight it on "${next?.name}".`]
+      : [`It leans 1.2° and hangs ${worst} cm otherwise than planned.`, ...(next ? [`Next: sight it on "${next.name}".`] : [])];
   }
 }

@@ -4,7 +4,8 @@ import { createEffect, createMemo, createRoot, createSignal, on } from 'solid-js
 import type { Point } from './act';
 import type { Misses } from './room/view';
 import { calm, moment, pickAll, scene, send, setSight, sightAt, unitOf } from './state';
-import type { AxisName, NudgeStep, SightingNow, SightingView, UnitView } from './wire.gen';
+import type { AxisName, NudgeStep, Scene, SightingNow, SightingView, UnitView } from './wire.gen';
+import { centimetres } from './words';
 
 /** A held arrow moves the spot again after so long, and then at this pace. */
 export const HOLD_MS = 450;
@@ -17,8 +18,10 @@ export type Panel = 'choose' | 'aim' | 'signs' | 'time';
 export const [step, setStep] = createSignal<NudgeStep>('coarse');
 /** A panel that a hand opened, over the one that the machine's doings call for. */
 const [opened, setOpened] = createSignal<Panel | null>(null);
-/** Which axis the sign check asks about. */
-export const [signAxis, setSignAxis] = createSignal<AxisName>('pan');
+/** Pan was answered for in the sign check that is open. */
+const [panSeen, setPanSeen] = createSignal(false);
+/** What was known when 'It's on' was pressed, until the machine has taken it: it may say that the spot does not stand still yet. */
+const [asked, setAsked] = createSignal<Scene | null>(null);
 /** Lights whose sign check was passed over on this page. */
 const [skipped, setSkipped] = createSignal<readonly number[]>([]);
 
@@ -41,7 +44,8 @@ const derived = createRoot(() => {
       () => sightAt()?.unit ?? null,
       (now, before) => {
         setOpened(null);
-        setSignAxis('pan');
+        setAsked(null);
+        setPanSeen(false);
         setStep('coarse');
         if (before !== null && before !== undefined && before !== now && doing()?.unit === before) send({ type: 'sight_end', unit: before });
         if (now !== null) pickAll([now]);
@@ -49,6 +53,12 @@ const derived = createRoot(() => {
       },
     ),
   );
+  createEffect(() => {
+    const fresh = scene();
+    if (asked() === null || asked() === fresh) return;
+    setAsked(null);
+    setOpened('choose');
+  });
   return { unit, mine, heads };
 });
 
@@ -75,7 +85,20 @@ export function panel(): Panel {
 
 /** Opens another panel of the same light. */
 export function openPanel(next: Panel): void {
+  setAsked(null);
   setOpened(next);
+}
+
+/** How well a light is known, in one line: its sights, and what is expected where it knows the marks least. */
+export function summary(view: SightingView): string {
+  const count = view.sights.length;
+  if (count === 0) return 'Not sighted yet';
+  const sights = `${count} ${count === 1 ? 'sight' : 'sights'}`;
+  const wrong = view.sights.filter((sight) => sight.wrong).length;
+  const odd = wrong === 0 ? '' : `, ${wrong} that ${wrong === 1 ? 'does' : 'do'} not fit`;
+  const misses = view.expected_cm.filter((cm) => cm !== null);
+  if (misses.length === 0) return `${sights}${odd}: not enough yet`;
+  return `${sights}${odd}, within ${centimetres(Math.max(...misses))}: ${view.enough ? 'enough' : 'not enough yet'}`;
 }
 
 /** The sign check is worth offering: nobody has watched this light yet, and nobody has passed it over. */
@@ -87,7 +110,7 @@ export function skipSigns(): void {
   if (unit === undefined) return;
   if (doing()?.watching) send({ type: 'sign_went', unit, axis: signAxis(), towards: null });
   setSkipped((before) => [...before, unit]);
-  setSignAxis('pan');
+  setPanSeen(false);
   setOpened('choose');
 }
 
@@ -106,18 +129,20 @@ export function goTo(mark: string): void {
   const unit = sightUnit()?.number;
   if (unit === undefined) return;
   setStep('coarse');
+  setAsked(null);
   if (send({ type: 'sight_go', unit, mark })) setOpened('aim');
 }
 
 /** The mark in hand: the one that the light went to. */
 export const markInHand = (): string | null => doing()?.mark ?? null;
 
-/** It is on the mark: keeps a sight. */
+/** It is on the mark: keeps a sight, and then shows what is known now. */
 export function itIsOn(): void {
   const unit = sightUnit()?.number;
   const mark = markInHand();
   if (unit === undefined || mark === null) return;
-  if (send({ type: 'sight_on', unit, mark })) setOpened('choose');
+  setAsked(scene() ?? null);
+  if (!send({ type: 'sight_on', unit, mark })) setAsked(null);
 }
 
 /** Takes the last sight back. */
@@ -179,9 +204,12 @@ export function beginSigns(): void {
   const unit = sightUnit()?.number;
   const mark = known()?.next_mark ?? scene()?.room.marks[0]?.name;
   if (unit === undefined) return;
-  setSignAxis('pan');
+  setPanSeen(false);
   if (doing()?.mark || !mark || send({ type: 'sight_go', unit, mark })) setOpened('signs');
 }
+
+/** Which axis the sign check asks about: tilt once an answer for pan has told something. */
+export const signAxis = (): AxisName => doing()?.watching as AxisName | null ?? (panSeen() && known()?.signs !== 'not watched' ? 'tilt' : 'pan');
 
 /** Moves the axis that is asked about a little. */
 export function tryAxis(): void {
@@ -197,25 +225,25 @@ export function spotWent(way: { right: number; down: number } | null): void {
   const towards = way && seen(unit, way.right, way.down);
   if (!send({ type: 'sign_went', unit, axis, towards })) return;
   if (!towards) return void setOpened('signs');
-  if (axis === 'pan') setSignAxis('tilt');
-  else {
-    setSignAxis('pan');
-    setSkipped((before) => [...before, unit]);
-  }
+  setPanSeen(axis === 'pan');
+  if (axis === 'tilt') setSkipped((before) => [...before, unit]);
   setOpened(axis === 'pan' ? 'signs' : 'choose');
 }
 
 // The stopwatch.
 
-export function startWatch(axis: AxisName): void {
+/** Sends an axis to one end and then to the other; `false` when nothing was sent. */
+export function startWatch(axis: AxisName): boolean {
   const unit = sightUnit()?.number;
-  if (unit !== undefined && send({ type: 'stopwatch_start', unit, axis })) setOpened('time');
+  if (unit === undefined || !send({ type: 'stopwatch_start', unit, axis })) return false;
+  setOpened('time');
+  return true;
 }
 
-/** Leaves the stopwatch; a run that is under way is given up. */
-export function leaveWatch(): void {
+/** Leaves the stopwatch; a run that is under way is given up, and the light goes back to the show. */
+export function leaveWatch(busy: boolean): void {
   const unit = sightUnit()?.number;
-  if (unit !== undefined && doing()?.timing) send({ type: 'sight_end', unit });
+  if (unit !== undefined && busy) send({ type: 'sight_end', unit });
   setOpened('choose');
 }
 

@@ -14,10 +14,10 @@ const BROWSER_ARGS = [
   '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync',
 ];
 
-/** Opens the demo; `listen` with port 0 takes any free one. Gives the page's address and a way to end it. */
-export async function open(listen = '127.0.0.1:0') {
+/** Opens the demo, or `what`; `listen` with port 0 takes any free one. Gives the page's address and a way to end it. */
+export async function open(listen = '127.0.0.1:0', what = ['demo']) {
   const state = mkdtempSync(join(tmpdir(), 'lanthorn-state-'));
-  const child = spawn(PROGRAM, ['open', 'demo', '--listen', listen], {
+  const child = spawn(PROGRAM, ['open', ...what, '--listen', listen], {
     cwd: state,
     env: { ...process.env, XDG_STATE_HOME: state },
     stdio: ['ignore', 'pipe', 'pipe'],
@@ -79,4 +79,44 @@ export async function until(words, test, ms = 30_000) {
     if (Date.now() > give_up) throw new Error(`waited ${ms / 1000} s in vain until ${words}`);
     await new Promise((done) => setTimeout(done, 50));
   }
+}
+
+export function distance(a, b) {
+  return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
+}
+
+/** How far a beam's axis passes from a point, metres. */
+export function beside(point, head) {
+  const to = point.map((value, i) => value - head.from[i]);
+  const along = to.reduce((sum, value, i) => sum + value * head.along[i], 0);
+  return distance(to, head.along.map((value) => value * along));
+}
+
+/**
+ * Controls that a finger of this size misses. Asked of the page itself, so that areas enlarged beyond what is drawn
+ * count: from the middle outwards, how far is it the same control? Words inside running text and numbers in the
+ * picture are left out (the picture itself takes fingers there).
+ */
+export function tooSmall(page, finger) {
+  return page.evaluate((finger) => {
+    const same = (control, hit) => hit !== null && (control.contains(hit) || hit.closest('label')?.control === control);
+    const reach = (control, x, y, dx, dy) => {
+      let far = 0;
+      while (far < finger && same(control, document.elementFromPoint(x + dx * far, y + dy * far))) far += 1;
+      return far;
+    };
+    const missed = [];
+    for (const control of document.querySelectorAll('button, a, input, [role=slider]')) {
+      if (control.closest('.labels') || control.matches('.inline')) continue;
+      control.scrollIntoView({ block: 'center' });
+      const box = control.getBoundingClientRect();
+      if (box.width === 0) continue;
+      const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+      const width = Math.max(box.width, reach(control, x, y, -1, 0) + reach(control, x, y, 1, 0));
+      const height = Math.max(box.height, reach(control, x, y, 0, -1) + reach(control, x, y, 0, 1));
+      const words = `${control.className || control.tagName} "${control.textContent?.trim().slice(0, 30)}"`;
+      if (Math.min(width, height) < finger) missed.push(`${words}: ${Math.round(width)} by ${Math.round(height)}`);
+    }
+    return missed;
+  }, finger);
 }

@@ -1,7 +1,7 @@
 // What a person relies on, in a real browser against the real program: node --test web/test
 import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
-import { browse, look, open, until } from './lanthorn.mjs';
+import { beside, browse, distance, look, open, tooSmall, until } from './lanthorn.mjs';
 
 const SIZES = [
   { words: 'a phone', width: 390, height: 844, touch: true },
@@ -222,44 +222,4 @@ for (const size of SIZES) {
       throw new Error('no spot in the picture can be taken hold of');
     }
   });
-}
-
-function distance(a, b) {
-  return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
-}
-
-/** How far a beam's axis passes from a point, metres. */
-function beside(point, head) {
-  const to = point.map((value, i) => value - head.from[i]);
-  const along = to.reduce((sum, value, i) => sum + value * head.along[i], 0);
-  return distance(to, head.along.map((value) => value * along));
-}
-
-/**
- * Controls that a finger of this size misses. Asked of the page itself, so that areas enlarged beyond what is drawn
- * count: from the middle outwards, how far is it the same control? Words inside running text and numbers in the
- * picture are left out (the picture itself takes fingers there).
- */
-function tooSmall(page, finger) {
-  return page.evaluate((finger) => {
-    const same = (control, hit) => hit !== null && (control.contains(hit) || hit.closest('label')?.control === control);
-    const reach = (control, x, y, dx, dy) => {
-      let far = 0;
-      while (far < finger && same(control, document.elementFromPoint(x + dx * far, y + dy * far))) far += 1;
-      return far;
-    };
-    const missed = [];
-    for (const control of document.querySelectorAll('button, a, input, [role=slider]')) {
-      if (control.closest('.labels') || control.matches('.inline')) continue;
-      control.scrollIntoView({ block: 'center' });
-      const box = control.getBoundingClientRect();
-      if (box.width === 0) continue;
-      const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
-      const width = Math.max(box.width, reach(control, x, y, -1, 0) + reach(control, x, y, 1, 0));
-      const height = Math.max(box.height, reach(control, x, y, 0, -1) + reach(control, x, y, 0, 1));
-      const words = `${control.className || control.tagName} "${control.textContent?.trim().slice(0, 30)}"`;
-      if (Math.min(width, height) < finger) missed.push(`${words}: ${Math.round(width)} by ${Math.round(height)}`);
-    }
-    return missed;
-  }, finger);
 }

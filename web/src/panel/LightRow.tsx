@@ -1,8 +1,8 @@
 import { For, Show } from 'solid-js';
-import { openLight } from '../sight';
+import { openLight, summary } from '../sight';
 import { pick, picked } from '../state';
 import type { UnitView } from '../wire.gen';
-import { capital, keepUnits, the } from '../words';
+import { capital, the } from '../words';
 import { Symbol } from './Symbol';
 
 /** A light in the rig: its number, kind and address; opened, all that one needs at the light itself. */
@@ -63,7 +63,7 @@ export function LightFacts(props: { unit: UnitView }) {
           <>
             <dt>sighted</dt>
             <dd>
-              {keepUnits(sighting().says[0] ?? 'not yet')}{' '}
+              {summary(sighting())}{' '}
               <button type="button" class="handle inline" onClick={() => openLight(unit().number)}>
                 Sight it in
               </button>

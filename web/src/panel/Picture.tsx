@@ -48,7 +48,7 @@ export function Picture(props: { insets: Insets }) {
     createEffect(() => {
       const unit = sightUnit();
       const about = known();
-      if (!unit || !about || !close()) return view.setSighting(null);
+      if (!unit || !about || !close() || panel() === 'time') return view.setSighting(null);
       view.setSighting({ unit: unit.number, mark: panel() === 'aim' ? markInHand() : null, misses: missesOf(about), arrow: onlyStandIn() });
     });
     createEffect(() => view.setPlanSights(sightAt() ? { next: known()?.next_mark ?? null, misses: ringsShown() } : null));

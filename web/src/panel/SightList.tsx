@@ -1,7 +1,7 @@
 import { For, Show } from 'solid-js';
-import { heads, nextLight, openLight, shut, toNextLight } from '../sight';
+import { heads, nextLight, openLight, shut, summary, toNextLight } from '../sight';
 import type { UnitView } from '../wire.gen';
-import { keepUnits, the } from '../words';
+import { the } from '../words';
 import { Great } from './Sight';
 import { Symbol } from './Symbol';
 
@@ -46,7 +46,7 @@ export function SightList() {
 
 function Head(props: { unit: UnitView }) {
   const unit = () => props.unit;
-  const known = () => keepUnits(unit().sighting?.says[0] ?? '') || 'Not sighted yet';
+  const known = () => (unit().sighting ? `${summary(unit().sighting!)}.` : '');
   return (
     <li>
       <button

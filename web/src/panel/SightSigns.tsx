@@ -8,7 +8,7 @@ import { Great } from './Sight';
 
 /** The sign check: an axis moves a little, and a person says which way the spot went on the picture. */
 export function SightSigns(props: { unit: UnitView }) {
-  const asked = () => doing()?.watching === signAxis();
+  const asked = () => !!doing()?.watching;
   return (
     <div class="sight sight-aim">
       <div class="sight-words">

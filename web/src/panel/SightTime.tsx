@@ -1,4 +1,4 @@
-import { createSignal, For, Show } from 'solid-js';
+import { createEffect, createSignal, For, Show } from 'solid-js';
 import { doing, leaveWatch, startWatch, thereNow } from '../sight';
 import { moment } from '../state';
 import type { AxisName, UnitView } from '../wire.gen';
@@ -13,9 +13,20 @@ export function SightTime(props: { unit: UnitView }) {
   const [axis, setAxis] = createSignal<AxisName>('pan');
   const [all, setAll] = createSignal(true);
   const running = () => doing()?.timing as AxisName | null | undefined;
+  // Until it is at the end where it begins, the machine only says what it does.
+  const [led, setLed] = createSignal(false);
+  const begin = () => {
+    setLed(startWatch(axis()));
+  };
+  createEffect(() => running() && setLed(false));
+  const busy = () => !!running() || led();
   const shown = () => running() ?? axis();
   const seconds = () => moment()?.sighting?.timing_s ?? 0;
   const view = () => props.unit.sighting;
+  const leave = () => {
+    leaveWatch(busy());
+    setLed(false);
+  };
   return (
     <div class="sight sight-aim">
       <div class="sight-words">
@@ -31,12 +42,12 @@ export function SightTime(props: { unit: UnitView }) {
         <p class="fact">It swings over its whole travel: keep people, cables and eyes clear of it.</p>
       </div>
       <div class="sight-hand">
-        <Show when={running()}>
+        <Show when={busy()}>
           <p class="sight-seconds" role="timer">
-            {seconds().toFixed(1)} <span class="fact">s</span>
+            {running() ? seconds().toFixed(1) : '0.0'} <span class="fact">s</span>
           </p>
         </Show>
-        <Show when={!running()}>
+        <Show when={!busy()}>
           <div class="steps two" role="radiogroup" aria-label="Which axis">
             <For each={AXES}>
               {(one) => (
@@ -56,9 +67,10 @@ export function SightTime(props: { unit: UnitView }) {
           </button>
         </div>
         <Great
-          words={running() ? 'Now it is there' : 'Start'}
-          press={() => (running() ? thereNow(all()) : startWatch(axis()))}
-          beside={{ words: running() ? 'Give up' : 'Back', press: leaveWatch }}
+          words={running() ? 'Now it is there' : busy() ? 'To one end' : 'Start'}
+          {...(busy() && !running() ? { fact: 'then the seconds begin' } : {})}
+          press={() => (running() ? thereNow(all()) : busy() ? undefined : begin())}
+          beside={{ words: busy() ? 'Give up' : 'Back', press: leave }}
         />
       </div>
     </div>

@@ -1,6 +1,6 @@
 import type { MarkView, Scene, UnitView } from '../wire.gen';
 import type { Focus, Projector, ScreenPoint } from './eye';
-import { add, clamp, cross, dot, floorAt, length, mix, normalize, scale, sideways, sub, type V3 } from './geometry';
+import { add, clamp, dot, floorAt, length, mix, scale, sideways, sub, type V3 } from './geometry';
 import type { Ink } from './ink';
 import type { Beam, LiveLight } from './live';
 import type { Wish } from './words';
@@ -96,8 +96,7 @@ export function drawSighting(ink: Ink, view: Projector, scene: Scene, lights: re
   scene.room.marks.forEach((mark, i) => {
     const wanted = mark.name === sighting.mark;
     const at = view.project(mark.at);
-    const from = beam?.from ?? unit.at;
-    rings(ink, view, mark.at, normalize(sub(from, mark.at)), sighting.misses.expected[i], wanted ? sighting.misses.spots[i] : null);
+    rings(ink, view, mark.at, sighting.misses.expected[i], wanted ? sighting.misses.spots[i] : null);
     if (wanted) stem(ink, view, scene, mark);
     ink.cross(at, wanted ? 12 : 5, { colour: wanted ? ink.inks.bright : ink.inks.soft, width: wanted ? 3 : 1.4 });
     wishes.push({ id: `mark ${mark.name}`, text: mark.name, kind: wanted ? 'leg' : 'mark', at, dy: wanted ? -28 : -18, rank: wanted ? 10 : 2 });
@@ -108,13 +107,14 @@ export function drawSighting(ink: Ink, view: Projector, scene: Scene, lights: re
   return wishes;
 }
 
-/** How well the mark is known: a full ring for the expected miss, a dashed one for the spot. */
-function rings(ink: Ink, view: Projector, at: V3, facing: V3, expected: number | null | undefined, spot: number | null | undefined): void {
-  const across = sideways(facing);
-  const up = cross(facing, across);
-  const ring = (radius: number, pen: Parameters<Ink['line']>[1]) => ink.ellipse(view, at, scale(across, radius), scale(up, radius), pen);
-  if (expected) ring(expected, { colour: ink.inks.bright, width: 1.4 });
-  if (spot) ring(spot, { colour: ink.inks.soft, width: 1.2, dash: [2, 5], halo: false });
+/** How well the mark is known: a full ring for the expected miss, a dashed one for the spot, both turned to the eye. */
+function rings(ink: Ink, view: Projector, at: V3, expected: number | null | undefined, spot: number | null | undefined): void {
+  const middle = view.project(at);
+  if (!middle.front) return;
+  const beside = view.project(add(at, sideways(view.ray(middle.x, middle.y).along)));
+  const metre = Math.hypot(beside.x - middle.x, beside.y - middle.y);
+  if (expected) ink.circle(middle, expected * metre, { colour: ink.inks.bright, width: 1.4 });
+  if (spot) ink.circle(middle, spot * metre, { colour: ink.inks.soft, width: 1.2, dash: [2, 5], halo: false });
 }
 
 /** A thin line from a mark in the air to the floor under it, so that one sees where it stands. */
