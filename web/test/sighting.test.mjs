@@ -140,14 +140,16 @@ describe('a light that hangs otherwise than planned is sighted in on a phone', {
       await bring(mark(name));
       const before = known().sights.length;
       assert.equal(await great(), 'It’s on');
+      // Motors that still swing out are no sight: the machine says so, and a person presses again.
       await until(`${name} is kept`, async () => {
-        await tap('.sight-great .go');
+        if (known().sights.length > before) return true;
+        await rest();
+        await page.evaluate(() => [...document.querySelectorAll('.go')].find((key) => key.textContent === 'It’s on')?.click());
         await rest(0.5);
-        return known().sights.length === before + 1;
+        return false;
       });
       await page.locator('.sight-mark').first().waitFor();
     }
-    console.log(known().sights.length, known().enough, known().expected_cm.map((x, i) => `${heard.scene.room.marks[i].name} ${x?.toFixed(0)} of ${known().spot_cm[i]?.toFixed(0)}`).join(', '), process.uptime());
     assert.ok(known().enough, known().says.join(' '));
     assert.match(await page.locator('h1').innerText(), /well enough/);
     assert.match(await great(), /^Next, light/);
@@ -164,7 +166,6 @@ describe('a light that hangs otherwise than planned is sighted in on a phone', {
       await tap('.sight-ways button:has-text("Another mark")');
       await page.locator('.sight-mark').first().waitFor();
     }
-    console.log(missed, process.uptime());
     assert.ok(Object.keys(missed).length >= 7, `in reach: ${Object.keys(missed)}`);
     const said = Object.entries(missed).map(([name, off]) => `${name} ${(off * 100).toFixed(1)} cm`).join(', ');
     assert.ok(Object.values(missed).every((off) => off <= WITHIN), said);
