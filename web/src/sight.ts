@@ -5,7 +5,7 @@ import type { Point } from './act';
 import type { Misses } from './room/view';
 import { calm, moment, pickAll, scene, send, setSight, sightAt, unitOf } from './state';
 import type { AxisName, NudgeStep, Scene, SightingNow, SightingView, UnitView } from './wire.gen';
-import { centimetres } from './words';
+import { keepUnits } from './words';
 
 /** A held arrow moves the spot again after so long, and then at this pace. */
 export const HOLD_MS = 450;
@@ -89,16 +89,10 @@ export function openPanel(next: Panel): void {
   setOpened(next);
 }
 
-/** How well a light is known, in one line: its sights, and what is expected where it knows the marks least. */
+/** How well a light is known, in the machine's words: what matters most, or, with enough known, how well. */
 export function summary(view: SightingView): string {
-  const count = view.sights.length;
-  if (count === 0) return 'Not sighted yet';
-  const sights = `${count} ${count === 1 ? 'sight' : 'sights'}`;
-  const wrong = view.sights.filter((sight) => sight.wrong).length;
-  const odd = wrong === 0 ? '' : `, ${wrong} that ${wrong === 1 ? 'does' : 'do'} not fit`;
-  const misses = view.expected_cm.filter((cm) => cm !== null);
-  if (misses.length === 0) return `${sights}${odd}: not enough yet`;
-  return `${sights}${odd}, within ${centimetres(Math.max(...misses))}: ${view.enough ? 'enough' : 'not enough yet'}`;
+  const said = view.enough ? view.says.at(-1) : view.says[0];
+  return view.sights.length === 0 || !said ? 'Not sighted yet.' : keepUnits(said);
 }
 
 /** The sign check is worth offering: nobody has watched this light yet, and nobody has passed it over. */

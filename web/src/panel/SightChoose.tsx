@@ -1,5 +1,5 @@
 import { For, Show } from 'solid-js';
-import { beginSigns, doing, goTo, nextLight, openLight, openPanel, signsOffered, skipSigns, summary, toNextLight, undoSight } from '../sight';
+import { beginSigns, doing, goTo, nextLight, openLight, openPanel, signsOffered, skipSigns, toNextLight, undoSight } from '../sight';
 import { scene, up } from '../state';
 import type { SightView, SightingView, UnitView } from '../wire.gen';
 import { centimetres, keepUnits, the } from '../words';
@@ -28,11 +28,8 @@ export function SightChoose(props: { unit: UnitView }) {
               </p>
             }
           >
-            <Show when={view().sights.length > 0}>
-              <p class="saying small bright">{summary(view())}.</p>
-            </Show>
             <For each={view().says.filter((said) => said !== doing()?.says)}>
-              {(said) => <p class="saying small">{keepUnits(said)}</p>}
+              {(said, i) => <p class="saying small" classList={{ bright: i() === 0 }}>{keepUnits(said)}</p>}
             </For>
           </Show>
         </div>

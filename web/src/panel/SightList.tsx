@@ -46,7 +46,7 @@ export function SightList() {
 
 function Head(props: { unit: UnitView }) {
   const unit = () => props.unit;
-  const known = () => (unit().sighting ? `${summary(unit().sighting!)}.` : '');
+  const known = () => (unit().sighting ? summary(unit().sighting!) : '');
   return (
     <li>
       <button

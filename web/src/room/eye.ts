@@ -18,6 +18,8 @@ export type Projector = {
 const FOV = 40;
 /** How steeply the eye looks down on what it was brought close to, radians. */
 const CLOSE_RISE = 0.42;
+/** The eye keeps so far off walls and ceiling, metres. */
+const OFF_WALL_M = 0.2;
 /** A new place is most of the way reached after so many milliseconds. */
 const EASE_MS = 160;
 
@@ -218,6 +220,12 @@ export class Eye implements Projector {
     ];
     const at = add(target, scale(back, flat));
     at[2] = Math.max(0.5, at[2]);
+    // Close by, the eye stays inside the walls that the picture has: behind one of them there would be nothing but its back.
+    if (this.focus && this.scene) {
+      const { x, height } = this.scene.room;
+      at[0] = clamp(at[0], x[0] + OFF_WALL_M, x[1] - OFF_WALL_M);
+      at[2] = Math.min(at[2], height - OFF_WALL_M);
+    }
     this.camera.position.set(...at);
     this.camera.lookAt(...target);
     this.camera.updateMatrixWorld();

@@ -99,7 +99,7 @@ export function drawSighting(ink: Ink, view: Projector, scene: Scene, lights: re
     rings(ink, view, mark.at, sighting.misses.expected[i], wanted ? sighting.misses.spots[i] : null);
     if (wanted) stem(ink, view, scene, mark);
     ink.cross(at, wanted ? 12 : 5, { colour: wanted ? ink.inks.bright : ink.inks.soft, width: wanted ? 3 : 1.4 });
-    wishes.push({ id: `mark ${mark.name}`, text: mark.name, kind: wanted ? 'leg' : 'mark', at, dy: wanted ? -28 : -18, rank: wanted ? 10 : 2 });
+    wishes.push({ id: `mark ${wanted ? 'wanted ' : ''}${mark.name}`, text: mark.name, kind: wanted ? 'leg' : 'mark', at, dy: wanted ? -28 : -18, rank: wanted ? 10 : 2 });
   });
   body(ink, view, unit, beam, wishes);
   const wanted = scene.room.marks.find((mark) => mark.name === sighting.mark);
