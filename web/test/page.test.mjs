@@ -149,7 +149,7 @@ for (const size of SIZES) {
 
     test('a spot is dragged across the room', async () => {
       await turn('tonight');
-      const bright = heard.scene.looks.find((one) => one.name === 'Gathered') ?? heard.scene.looks[0];
+      const bright = heard.scene.looks.find((one) => one.name === 'Sheaves') ?? heard.scene.looks[0];
       await tap(`.words button[aria-label="${bright.name}" i]`);
       await until('it is on and at rest', () => now().look === bright.name && now().fade >= 1 && !heard.moment.lights.some((l) => l.moving));
       if (!size.touch) await turn('room');
