@@ -18,12 +18,13 @@ const NEARBY: f64 = 1.0 / 0.841_787;
 const NEARBY_CHORD: f64 = 0.267_949;
 /// The same of a beam that may point anywhere: one over the whole sphere.
 const ANYWHERE: f64 = 0.079_577;
-/// A travel is as stated more often than not; on top of what the evidence takes for a freed scale.
-const PRICE_OF_FREED: f64 = 1.7;
+/// A travel is as stated more often than not; when one is not, the other hardly is either. For so many that are freed,
+/// on top of what the evidence takes for a freed scale.
+const PRICE_OF_FREED: [f64; 3] = [0.0, 1.5, 0.7];
 /// A travel as stated is right to within this, as a logarithm.
 const STATED_SD: f64 = 0.002;
 /// A travel that is not as stated.
-const FREED_SD: f64 = 0.15;
+const FREED_SD: f64 = 0.12;
 /// The plan's word on how a light hangs: within this.
 const MOUNT_SD: f64 = 10.0 * DEGREE;
 /// It is never worth more than this, for lights do get hung another way than planned.
@@ -242,7 +243,7 @@ fn drop_another(problem: &Problem, seen: &[Seen], found: &mut Vec<Candidate>) {
 /// Puts the price on a fit.
 fn candidate(problem: &Problem, seen: &[Seen], fit: Fit, dropped: Vec<usize>, freed: [bool; 2]) -> Candidate {
     let wrong: f64 = dropped.iter().map(|index| RARE + of_wrong(seen, *index, &fit)).sum();
-    let travels = if freed.contains(&true) { PRICE_OF_FREED } else { 0.0 };
+    let travels = PRICE_OF_FREED[freed.iter().filter(|free| **free).count()];
     let score = fit.cost + wrong + travels + of_mount(problem, &fit.state);
     Candidate { fit, dropped, freed, score }
 }

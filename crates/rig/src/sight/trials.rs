@@ -367,3 +367,20 @@ fn survey() {
     }
     println!("all: median {:.2} 95 % {:.2} cm", quantile(&all, 0.5), quantile(&all, 0.95));
 }
+
+#[test]
+#[ignore = "x"]
+fn ablate() {
+    for kind in [&KINDS[1], &KINDS[6], &KINDS[8], &KINDS[9]] {
+        let mut rows: Vec<(&str, Vec<f64>)> = ["ours", "clean"].iter().map(|n| (*n, Vec::new())).collect();
+        for seed in 0..200 {
+            let mut dice = Dice::new(1 + seed as u64 * 7919);
+            let mut t = trial(kind, &mut dice);
+            rows[0].1.extend(run(&t).misses);
+            if let Some(w) = t.wrong.take() { t.problem.sights.remove(w); }
+            rows[1].1.extend(run(&t).misses);
+        }
+        println!("{}", kind.name);
+        for (name, v) in rows { println!("   {name:8} {:.2} {:.2}", quantile(&v, 0.5), quantile(&v, 0.95)); }
+    }
+}
