@@ -2,7 +2,7 @@
 
 mod read;
 
-use lanthorn_physics::units::Radians;
+use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_physics::{Direction, Point, Rotation};
 use lanthorn_rig::sight::{
     NotYet, Pose, Problem, Sent, Solved, SpotAt, next_mark, sent_for, solve as sight, words,
@@ -40,15 +40,21 @@ pub(super) fn solve(case: Value) -> Result<Value, String> {
 }
 
 fn solved_answer(problem: &Problem, solved: &Solved, tests: &[Point]) -> Value {
+    let ways: Vec<Option<(Sent, Metres)>> = tests.iter().map(|at| solved.surest(*at)).collect();
     let errors: Vec<Option<f64>> =
-        tests.iter().map(|at| solved.expected_error(*at).map(|error| tenth(error.get() * 100.0))).collect();
+        ways.iter().map(|way| way.map(|(_, error)| tenth(error.get() * 100.0))).collect();
     let known: Vec<f64> = errors.iter().flatten().copied().collect();
     let mean = if known.is_empty() {
         solved.expected_error_mean().map(|mean| tenth(mean.get() * 100.0))
     } else {
         Some(tenth(known.iter().sum::<f64>() / known.len() as f64))
     };
-    let aims: Vec<Value> = tests.iter().map(|at| aim(problem, &solved.pose, *at)).collect();
+    let nearest = |at: &Point| sent_for(&solved.pose, problem.travels, *at).first().copied();
+    let aims: Vec<Value> = tests
+        .iter()
+        .zip(&ways)
+        .map(|(at, way)| aim(problem, &solved.pose, way.map(|(sent, _)| sent).or_else(|| nearest(at))))
+        .collect();
     let plain: Vec<Value> = aims.iter().map(|aim| aim["dmx"].clone()).collect();
     let wrong = solved.misses.iter().enumerate().filter(|(_, miss)| miss.wrong).map(|(index, _)| index);
     let miss = solved
@@ -96,9 +102,9 @@ fn rows(rotation: Rotation) -> [[f64; 3]; 3] {
     [0, 1, 2].map(|row| columns.map(|column| column[row]))
 }
 
-/// What to send for a point, in whole steps: the way nearest to the middle of the travel.
-fn aim(problem: &Problem, pose: &Pose, at: Point) -> Value {
-    let Some(Sent { pan, tilt, reaches }) = sent_for(pose, problem.travels, at).first().copied() else {
+/// What to send, in whole steps.
+fn aim(problem: &Problem, pose: &Pose, sent: Option<Sent>) -> Value {
+    let Some(Sent { pan, tilt, reaches }) = sent else {
         return json!({ "dmx": null, "pan_deg": null, "tilt_deg": null, "reachable": false });
     };
     let value = |sent: Radians, travel: Radians| {

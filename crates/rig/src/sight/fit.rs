@@ -242,13 +242,14 @@ pub(super) fn descend(
 pub(super) fn fit(from: State, seen: &[Seen], prior: &Prior, sigma: f64) -> Option<Fit> {
     let (mut state, mut sigma) = (from, sigma);
     let mut best = None;
+    let mut free = 0.0;
     for _round in 0..3 {
         (state, _) = descend(state, seen, prior, sigma, 12);
         let here = system(&state, seen, prior, sigma);
         let covariance = inverse(&cholesky(&here.matrix)?);
         let precision = prior.precision();
         let told_before: f64 = (0..UNKNOWNS).map(|k| precision[k] * covariance[k][k]).sum();
-        let free = (2.0 * seen.len() as f64 - (UNKNOWNS as f64 - told_before)).max(0.0);
+        free = (2.0 * seen.len() as f64 - (UNKNOWNS as f64 - told_before)).max(0.0);
         let last = sigma;
         sigma = likely_sigma(here.squares, free, prior.grain);
         best = Some(state);
@@ -265,7 +266,9 @@ pub(super) fn fit(from: State, seen: &[Seen], prior: &Prior, sigma: f64) -> Opti
         + half_log_determinant(&lower)
         + prior.scale_sd.iter().map(|sd| libm::log(*sd)).sum::<f64>()
         + 0.5 * of_sigma * of_sigma;
-    let covariance = inverse(&lower);
+    // The aiming error itself is not known: the normal quantile is widened towards Student's, in its first order.
+    let doubt = 1.0 + 2.42 / (2.0 * free + 1.0 / (SIGMA_SPREAD * SIGMA_SPREAD));
+    let covariance = inverse(&lower).map(|row| row.map(|entry| entry * doubt * doubt));
     (cost.is_finite() && state.at.is_finite()).then_some(Fit { state, sigma, cost, covariance })
 }
 

@@ -84,14 +84,17 @@ impl State {
         }
     }
 
-    /// How a point would be missed: the miss, metres, by each unknown, for the values that aim there; `None` out of
-    /// reach.
-    fn sensitivity(&self, travels: [Radians; 2], target: Point) -> Option<[DVec3; UNKNOWNS]> {
-        let sent = *sent_for(&self.pose(false), travels, target).first().filter(|sent| sent.reaches)?;
+    /// How a point would be missed: the miss, metres, by each unknown, when that is sent for it.
+    fn sensitivity(&self, sent: Sent, target: Point) -> [DVec3; UNKNOWNS] {
         let at = vector(target);
         let (_, columns) = self.residual(&Seen { at, sent: [sent.pan.get(), sent.tilt.get()] });
         let distance = at.distance(self.at);
-        Some(columns.map(|column| column * distance))
+        columns.map(|column| column * distance)
+    }
+
+    /// The ways to shine on a point that reach it, nearest to home first.
+    pub(super) fn ways(&self, travels: [Radians; 2], target: Point) -> impl Iterator<Item = Sent> {
+        sent_for(&self.pose(false), travels, target).into_iter().filter(|sent| sent.reaches)
     }
 }
 
@@ -100,14 +103,9 @@ pub(super) fn matrix(rotation: Rotation) -> DMat3 {
     DMat3::from_quat(DQuat::from_array(rotation.to_array()))
 }
 
-/// Covariance of the miss at a point, metres squared; `None` out of reach.
-pub(super) fn miss_covariance(
-    state: &State,
-    covariance: &Square,
-    travels: [Radians; 2],
-    target: Point,
-) -> Option<DMat3> {
-    let columns = state.sensitivity(travels, target)?;
+/// Covariance of the miss at a point, metres squared, when that is sent for it.
+pub(super) fn miss_covariance(state: &State, covariance: &Square, sent: Sent, target: Point) -> DMat3 {
+    let columns = state.sensitivity(sent, target);
     let mut sum = DMat3::ZERO;
     for (a, row) in columns.iter().zip(covariance) {
         let weighted = columns.iter().zip(row).fold(DVec3::ZERO, |sum, (b, entry)| sum + *b * *entry);
@@ -115,7 +113,7 @@ pub(super) fn miss_covariance(
         sum.y_axis += *a * weighted.y;
         sum.z_axis += *a * weighted.z;
     }
-    Some(sum)
+    sum
 }
 
 /// The length that a normal miss with such a covariance stays below in 95 of 100 cases.
@@ -160,7 +158,8 @@ pub(super) fn mean_squared(
 ) -> Option<f64> {
     let squares: Vec<f64> = points
         .iter()
-        .filter_map(|target| miss_covariance(state, covariance, travels, *target))
+        .filter_map(|target| Some((state.ways(travels, *target).next()?, *target)))
+        .map(|(sent, target)| miss_covariance(state, covariance, sent, target))
         .map(|m| m.x_axis.x + m.y_axis.y + m.z_axis.z)
         .collect();
     (!squares.is_empty()).then(|| squares.iter().sum::<f64>() / squares.len() as f64)
@@ -174,7 +173,7 @@ pub(super) fn after_sighting(
     sigma: Radians,
     target: Point,
 ) -> Option<Square> {
-    let columns = state.sensitivity(travels, target)?;
+    let columns = state.sensitivity(state.ways(travels, target).next()?, target);
     let distance = vector(target).distance(state.at);
     let weight = 1.0 / (sigma.get() * distance).powi(2);
     let mut precision = inverse(&cholesky(covariance)?);

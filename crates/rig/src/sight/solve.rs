@@ -3,17 +3,19 @@
 use lanthorn_physics::Point;
 use lanthorn_physics::units::{Metres, Radians};
 
-use super::Pose;
 use super::choose::{AT, Candidate, apart, candidates, chance_freed, mean};
 use super::fit::{DEGREE, SCALES, State};
 use super::matrix::Square;
 use super::predict::{after_sighting, floor, matrix, mean_squared, miss_covariance, radius_95};
 use super::problem::{Bounds, Mount, Problem, point, vector};
+use super::{Pose, Sent};
 
 /// A rival that is less than this much worse, nats, cannot be excluded: one chance in twenty.
 const RIVAL: f64 = 3.0;
 /// Half of the floor missed by more than this says nothing yet, metres.
 const VAGUE: f64 = 4.0;
+/// A way whose expected miss is no more than this times the least is hardly less sure.
+const HARDLY_LESS: f64 = 1.1;
 /// Marks closer than this are one mark twice.
 const SAME_MARK: Metres = Metres::new(0.15);
 /// Beams that differ by less, as sent, are one beam twice.
@@ -221,10 +223,24 @@ impl Solved {
         }
     }
 
-    /// The miss at a point that is not exceeded in 95 of 100 cases, from the linearised covariance; `None` out of
-    /// reach. What the head's own gears add is not in it.
+    /// The miss at a point that is not exceeded in 95 of 100 cases, from the linearised covariance, aimed by the way
+    /// nearest to home; `None` out of reach. What the head's own gears add is not in it.
     pub fn expected_error(&self, at: Point) -> Option<Metres> {
-        miss_covariance(&self.state, &self.covariance, self.stated, at).map(|m| radius_95(&m))
+        self.state.ways(self.stated, at).next().map(|sent| self.expected_by(sent, at))
+    }
+
+    /// The surest way to shine on a point, with its expected miss: where a head can get there by several ways, one that
+    /// runs its axes as the marks did misses least. Of ways that are hardly less sure, the one nearest to home. `None`
+    /// out of reach.
+    pub fn surest(&self, at: Point) -> Option<(Sent, Metres)> {
+        let ways: Vec<(Sent, Metres)> =
+            self.state.ways(self.stated, at).map(|sent| (sent, self.expected_by(sent, at))).collect();
+        let least = ways.iter().map(|(_, miss)| miss.get()).fold(f64::INFINITY, f64::min);
+        ways.into_iter().find(|(_, miss)| miss.get() <= least * HARDLY_LESS)
+    }
+
+    fn expected_by(&self, sent: Sent, at: Point) -> Metres {
+        radius_95(&miss_covariance(&self.state, &self.covariance, sent, at))
     }
 
     /// The mean of [`Solved::expected_error`] over the floor and at the height of a face; `None` when all of that is

@@ -273,12 +273,14 @@ pub(super) fn run(trial: &Trial) -> Outcome {
     };
     for test in &trial.tests {
         // A value is sent in whole steps.
-        let sent = sent_for(&solved.pose, trial.problem.travels, *test)[0];
+        let surest = solved.surest(*test);
+        let sent =
+            surest.map_or_else(|| sent_for(&solved.pose, trial.problem.travels, *test)[0], |(sent, _)| sent);
         let value =
             |sent: Radians, travel: Radians| super::sent_of_value(super::value_of_sent(sent, travel), travel);
         let sent = [value(sent.pan, trial.problem.travels[0]), value(sent.tilt, trial.problem.travels[1])];
         outcome.misses.push(100.0 * miss(&trial.truth, sent, *test));
-        outcome.expected.push(solved.expected_error(*test).map_or(1e4, |error| 100.0 * error.get()));
+        outcome.expected.push(surest.map_or(1e4, |(_, error)| 100.0 * error.get()));
     }
     for (index, miss) in solved.misses.iter().enumerate() {
         if miss.wrong && trial.wrong == Some(index) {
@@ -366,21 +368,4 @@ fn survey() {
         }
     }
     println!("all: median {:.2} 95 % {:.2} cm", quantile(&all, 0.5), quantile(&all, 0.95));
-}
-
-#[test]
-#[ignore = "x"]
-fn ablate() {
-    for kind in [&KINDS[1], &KINDS[6], &KINDS[8], &KINDS[9]] {
-        let mut rows: Vec<(&str, Vec<f64>)> = ["ours", "clean"].iter().map(|n| (*n, Vec::new())).collect();
-        for seed in 0..200 {
-            let mut dice = Dice::new(1 + seed as u64 * 7919);
-            let mut t = trial(kind, &mut dice);
-            rows[0].1.extend(run(&t).misses);
-            if let Some(w) = t.wrong.take() { t.problem.sights.remove(w); }
-            rows[1].1.extend(run(&t).misses);
-        }
-        println!("{}", kind.name);
-        for (name, v) in rows { println!("   {name:8} {:.2} {:.2}", quantile(&v, 0.5), quantile(&v, 0.95)); }
-    }
 }
