@@ -10,8 +10,8 @@ use super::fit::{DEGREE, Fit, POSITION, Prior, Seen, State, descend, fit};
 use super::matrix::{Column, Square, UNKNOWNS, turn_between};
 use super::problem::{Mount, Problem, vector};
 
-/// How rare wrong marks are, nats: one in ten.
-const RARE: f64 = 2.3;
+/// How rare wrong marks are, nats: one in fifteen.
+const RARE: f64 = 2.7;
 /// Density of a beam that is off by up to thirty degrees, per steradian: one over the solid angle of that cap.
 const NEARBY: f64 = 1.0 / 0.841_787;
 /// Squared distance between directions thirty degrees apart.

@@ -15,7 +15,7 @@ const RIVAL: f64 = 3.0;
 /// Half of the floor missed by more than this says nothing yet, metres.
 const VAGUE: f64 = 4.0;
 /// A way whose expected miss is no more than this times the least is hardly less sure.
-const HARDLY_LESS: f64 = 1.1;
+const HARDLY_LESS: f64 = 1.03;
 /// Marks closer than this are one mark twice.
 const SAME_MARK: Metres = Metres::new(0.15);
 /// Beams that differ by less, as sent, are one beam twice.
