@@ -32,13 +32,15 @@ pub struct SheetWords {
 pub fn sheet(map: &LuxMap, rig: &Rig, words: &SheetWords) -> String {
     let page = Page::new(rig);
     let mut out = String::new();
-    let [w, h] = page.size;
+    let [w, paper] = page.size;
+    // A hair less than the paper, so that rounding makes no second page.
+    let h = paper - 1.0;
     put(
         &mut out,
         format_args!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
          font-family=\"'Atkinson Hyperlegible Next', system-ui, sans-serif\" fill=\"#1b1a1e\">\n\
-         <title>{}</title>\n<rect width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n",
+         <title>{}</title>\n<style>@page {{ size: {w}mm {paper}mm; margin: 0 }}</style>\n<rect width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n",
             escaped(&format!("Light level, {}", words.what))
         ),
     );
