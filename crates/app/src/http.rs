@@ -151,11 +151,13 @@ async fn talk(socket: WebSocket, mut server: Server) {
                 if changed.is_err() {
                     break;
                 }
-                on_the_way = on_the_way.saturating_add(1);
-                server.moment.borrow_and_update().clone()
+                let moment = server.moment.borrow_and_update().clone();
+                on_the_way = on_the_way.saturating_add(u32::from(!moment.is_empty()));
+                moment
             }
         };
-        if out.send(Message::Text(message)).await.is_err() {
+        // Before its first moment a show has nothing to say of it.
+        if !message.is_empty() && out.send(Message::Text(message)).await.is_err() {
             break;
         }
     }

@@ -435,10 +435,11 @@ fn pair_of(pair: &Value) -> Result<Chromaticity, String> {
     }
 }
 
-/// Any chromaticity that a sum of positive tristimulus values has, inside the horseshoe of real colours or not.
+/// Any chromaticity that a sum of positive tristimulus values has, inside the horseshoe of real colours or not, and
+/// what a meter reads of one on the edge.
 fn colour_of(x: f64, y: f64) -> Result<Chromaticity, String> {
-    let spare = 1e-9;
-    if x >= -spare && y > 1e-6 && x + y <= 1.0 + spare {
+    let error_of_meter = 0.02;
+    if x >= -error_of_meter && y > 1e-6 && x + y <= 1.0 + error_of_meter {
         Ok(Chromaticity::new(x, y))
     } else {
         Err(format!("x {x}, y {y} is no colour of light: x is 0 or more, y above 0, and together at most 1"))

@@ -232,7 +232,7 @@ fn point(point: &Value, beams: &[Beam]) -> Result<Value, String> {
 /// A vector, or a word: floor, up, ceiling, down, face (upright, to the audience), towards (square to the first light).
 fn normal(point: &Case, at: Point, beams: &[Beam]) -> Result<Direction, String> {
     let audience = || Direction::new(0.0, -1.0, 0.0).ok_or("no direction".to_owned());
-    match point.get("normal").or_else(|| point.get("plane")) {
+    match ["normal", "face", "plane", "surface"].iter().find_map(|key| point.get(*key)) {
         None | Some(Value::Null) => Ok(Direction::UP),
         Some(Value::String(word)) => match word.as_str() {
             "floor" | "up" | "level" => Ok(Direction::UP),

@@ -102,6 +102,7 @@ fn lights_in_a_room_add_up() {
         (room(json!([3, 0.5, 0])), "/points/0/lux/0", 140.219_296, 1e-6),
         (room(json!({"at": [0, 1, 1.6], "normal": "face"})), "/points/0/lux/1", 211.321_229, 1e-6),
         (room(json!({"at": [0.3, 1, 1.2], "normal": [0, -2, 0]})), "/points/0/lux/1", 135.517_990, 1e-6),
+        (room(json!({"xyz": [0.3, 1, 1.2], "face": [0, -1, 0]})), "/points/0/lux/1", 135.517_990, 1e-6),
     ]);
     let both = answer(room(json!([2, 0, 0])));
     let (one, other) = (figure(&both, "/points/0/lux/0"), figure(&both, "/points/0/lux/1"));
