@@ -7,6 +7,7 @@
 mod distribution;
 mod given;
 pub mod ies;
+mod ray;
 mod shape;
 mod spot;
 
@@ -14,18 +15,21 @@ use serde::{Deserialize, Serialize};
 
 pub use distribution::Distribution;
 pub use given::{Given, GivenError};
+pub use ray::Beam;
 pub use shape::BeamShape;
 pub use spot::{Ellipse, spot_ellipse};
 
 use crate::space::{Direction, Point};
 use crate::units::{Candela, Lux, Metres, Radians};
 
+/// No light comes nearer to a surface than this, metres: the inverse square law would have no end.
+const NEAREST: f64 = 1e-3;
+
 /// Illuminance at a point of a surface: intensity / distance² × cosine of the angle to the surface's normal.
 ///
 /// `intensity` is what the source sends towards `at`. Light from behind the surface is none. Nearer than a millimetre
 /// the figure is that at a millimetre, in any direction.
 pub fn illuminance(intensity: Candela, from: Point, at: Point, surface_normal: Direction) -> Lux {
-    const NEAREST: f64 = 1e-3;
     let distance = from.distance(at).get().max(NEAREST);
     let cosine = at.towards(from).map_or(1.0, |back| back.dot(surface_normal).max(0.0));
     Lux::checked(intensity.get() * cosine / (distance * distance)).unwrap_or(Lux::ZERO)
@@ -35,18 +39,6 @@ pub fn illuminance(intensity: Candela, from: Point, at: Point, surface_normal: D
 /// down. With [`illuminance`] it gives the light on a face, which is what an audience and a camera see.
 pub fn face(facing: Direction) -> Option<Direction> {
     Direction::new(facing.x(), facing.y(), 0.0)
-}
-
-/// The intensity of a beam with this peak towards a point, from its place and axis.
-pub fn intensity_towards(
-    shape: BeamShape,
-    peak: Candela,
-    from: Point,
-    along: Direction,
-    at: Point,
-) -> Candela {
-    let off_axis = from.towards(at).map_or(Radians::ZERO, |towards| along.angle_to(towards));
-    peak * shape.relative_intensity(off_axis)
 }
 
 /// Intensity in a direction off the axis as a part of that on it: of a measured beam by its curve, drawn out to the beam

@@ -8,7 +8,8 @@ mod contour;
 mod ramp;
 mod sheet;
 
-use lanthorn_physics::units::{Lux, Metres};
+use lanthorn_physics::beam::Beam;
+use lanthorn_physics::units::Metres;
 use lanthorn_physics::{Direction, Point};
 use lanthorn_rig::Rig;
 use lanthorn_rig::shine::Shine;
@@ -17,7 +18,7 @@ pub use contour::Contour;
 pub use ramp::band_colour;
 pub use sheet::{SheetWords, sheet};
 
-use crate::LightNow;
+use crate::{BeamNow, LightNow};
 
 /// Contours at most: the upper end of a 1-2-5 series.
 const MOST_LEVELS: usize = 8;
@@ -109,12 +110,18 @@ impl LuxMap {
         let from = [x[0].min(x[1]), y[0].min(y[1])];
         let lit: Vec<&LightNow> =
             lights.iter().filter(|light| light.heads.iter().any(|beam| beam.level > 1e-3)).collect();
+        let beams: Vec<Beam<'_>> = lit
+            .iter()
+            .flat_map(|light| &light.heads)
+            .filter(|beam| beam.level > 1e-3)
+            .filter_map(BeamNow::ready)
+            .collect();
         let mut lux = Vec::with_capacity(count[0] * count[1]);
         let mut most = (0.0, Point::new(from[0], from[1], 0.0));
         for row in 0..count[1] {
             for column in 0..count[0] {
                 let at = on_plane(rig, plane, from[0] + column as f64 * step, from[1] + row as f64 * step);
-                let value = light_at(&lit, at, plane);
+                let value = light_at(&beams, at, plane);
                 if value > most.0 {
                     most = (value, at);
                 }
@@ -134,7 +141,7 @@ impl LuxMap {
             shine.is_some_and(|shine| shine.peak.is_some() && shine.assumed)
         };
         Self {
-            marks: marks.iter().map(|m| (m.name.clone(), m.at, light_at(&lit, m.at, plane))).collect(),
+            marks: marks.iter().map(|m| (m.name.clone(), m.at, light_at(&beams, m.at, plane))).collect(),
             unknown: told(&|light| light.heads.iter().any(|beam| beam.candela.is_none())),
             assumed: told(&guessed),
             assumed_shape: told(&|light| light.heads.iter().any(|beam| beam.shape_assumed)),
@@ -208,10 +215,9 @@ fn on_plane(rig: &Rig, plane: MapPlane, x: f64, y: f64) -> Point {
     Point::new(x, y, floor.get() + plane.height().get())
 }
 
-fn light_at(lit: &[&LightNow], at: Point, plane: MapPlane) -> f64 {
+fn light_at(beams: &[Beam<'_>], at: Point, plane: MapPlane) -> f64 {
     let Some(normal) = plane.normal() else { return 0.0 };
-    let beams = lit.iter().flat_map(|light| &light.heads).filter(|beam| beam.level > 1e-3);
-    beams.filter_map(|beam| beam.lux_on(at, normal)).map(Lux::get).sum()
+    beams.iter().map(|beam| beam.lux_on(at, normal).get()).sum()
 }
 
 /// 1, 2, 5, 10 … below the most light there is, at most [`MOST_LEVELS`] of them, none below [`LEAST_LUX`].

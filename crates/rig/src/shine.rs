@@ -8,7 +8,7 @@ use std::sync::Arc;
 use lanthorn_fixture::profile::Kind;
 use lanthorn_fixture::{Encoder, Origin};
 use lanthorn_physics::beam::ies::Curve;
-use lanthorn_physics::beam::{BeamShape, illuminance, relative_intensity};
+use lanthorn_physics::beam::{Beam, BeamShape};
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{Candela, Lux, Radians};
 use lanthorn_physics::{Direction, Point};
@@ -88,10 +88,9 @@ impl Shine {
     ) -> Option<Lux> {
         let from = self.lenses.get(head).copied().unwrap_or(self.pivot);
         let (shape, concentration) = self.shape.zoomed(zoom);
-        let off_axis = from.towards(at).map_or(Radians::ZERO, |towards| axis.angle_to(towards));
-        let part = relative_intensity(shape, self.curve.as_deref(), off_axis);
         let share = self.encoder.luminance_share(colour) * concentration;
-        Some(illuminance(self.peak? * (part * share), from, at, normal))
+        let beam = Beam::new((shape, self.curve.as_deref()), self.peak? * share, from, axis);
+        Some(beam.lux_on(at, normal))
     }
 }
 

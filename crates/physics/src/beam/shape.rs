@@ -66,10 +66,7 @@ impl BeamShape {
     fn lumens_per_candela(self) -> f64 {
         const STEPS: u32 = 2000;
         let falloff = self.falloff();
-        // Beyond, less than 2⁻⁴⁰ is left.
-        let end =
-            (falloff.half_beam * libm::pow(40.0, 1.0 / falloff.exponent)).min(std::f64::consts::FRAC_PI_2);
-        let step = end / f64::from(STEPS);
+        let step = falloff.end() / f64::from(STEPS);
         let ring = |index: u32| {
             let angle = step * f64::from(index);
             falloff.at(angle) * libm::sin(angle)
@@ -79,7 +76,7 @@ impl BeamShape {
         std::f64::consts::TAU * step / 3.0 * (ring(0) + inner + ring(STEPS))
     }
 
-    fn falloff(self) -> Falloff {
+    pub(super) fn falloff(self) -> Falloff {
         // A beam angle of nothing would have no finite peak, one beyond half a turn is no beam.
         let half_beam = (self.beam.get() / 2.0).clamp(1e-4, std::f64::consts::FRAC_PI_2);
         // A field that is no wider than the beam is a hard edge; the bound keeps the exponent finite.
@@ -89,17 +86,26 @@ impl BeamShape {
 }
 
 /// 2^−(θ / half beam)^exponent.
-struct Falloff {
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Falloff {
     half_beam: f64,
     exponent: f64,
 }
 
 impl Falloff {
+    /// The angle off the axis beyond which less than 2⁻⁴⁰ of the peak is left, or a quarter turn.
+    pub(super) fn end(&self) -> f64 {
+        (self.half_beam * libm::pow(40.0, 1.0 / self.exponent)).min(std::f64::consts::FRAC_PI_2)
+    }
+
     /// At an angle off the axis, radians, not negative.
-    fn at(&self, angle: f64) -> f64 {
+    pub(super) fn at(&self, angle: f64) -> f64 {
         if angle > std::f64::consts::FRAC_PI_2 {
             return 0.0;
         }
-        libm::exp2(-libm::pow(angle / self.half_beam, self.exponent))
+        let out = angle / self.half_beam;
+        // A Gaussian, as most are, needs no power.
+        let gaussian = (self.exponent - 2.0).abs() < 1e-12;
+        libm::exp2(-if gaussian { out * out } else { libm::pow(out, self.exponent) })
     }
 }

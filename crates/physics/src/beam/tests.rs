@@ -69,8 +69,39 @@ fn faces_are_lit_from_the_front_alone() {
 fn intensity_falls_with_the_angle() {
     let shape = BeamShape::from_beam(Radians::from_deg(90.0));
     let at = Point::new(3.0, 0.0, 0.0);
-    let got = intensity_towards(shape, Candela::new(8.0), Point::new(0.0, 0.0, 3.0), Direction::DOWN, at);
-    assert!((got.get() - 4.0).abs() < 1e-9, "{got}");
+    let beam = Beam::new((shape, None), Candela::new(8.0), Point::new(0.0, 0.0, 3.0), Direction::DOWN);
+    assert!((beam.towards(at).get() - 4.0).abs() < 1e-9, "{beam:?}");
+}
+
+#[test]
+fn a_beam_made_ready_lights_as_its_formula_says() {
+    let from = Point::new(0.4, -0.3, 3.0);
+    let along = Direction::new(0.3, 0.2, -1.0).unwrap();
+    let shapes = [
+        BeamShape::from_beam(Radians::from_deg(14.0)),
+        BeamShape::new(Radians::from_deg(40.0), Radians::from_deg(45.0)),
+        BeamShape::from_beam(Radians::from_deg(120.0)),
+    ];
+    for shape in shapes {
+        let beam = Beam::new((shape, None), Candela::new(9000.0), from, along);
+        for step in 0..400 {
+            let (x, y) = (f64::from(step % 20) * 0.4 - 4.0, f64::from(step / 20) * 0.4 - 4.0);
+            for (at, normal) in [
+                (Point::new(x, y, 0.0), Direction::UP),
+                (Point::new(x, y, 5.0), Direction::DOWN),
+                (Point::new(x, 2.0, y), Direction::new(0.0, -1.0, 0.2).unwrap()),
+                (from, Direction::UP),
+            ] {
+                let off_axis = from.towards(at).map_or(Radians::ZERO, |towards| along.angle_to(towards));
+                let intensity = Candela::new(9000.0) * shape.relative_intensity(off_axis);
+                let expected = illuminance(intensity, from, at, normal);
+                let got = beam.lux_on(at, normal);
+                // The outermost 2⁻⁴⁰ of the peak is left out.
+                let spare = 1e-9 * expected.get() + 9000.0 * libm::exp2(-40.0);
+                assert!((got.get() - expected.get()).abs() <= spare, "{shape:?} {at:?}: {got} {expected}");
+            }
+        }
+    }
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use lanthorn_physics::beam::ies::Curve;
-use lanthorn_physics::beam::{BeamShape, illuminance, relative_intensity};
+use lanthorn_physics::beam::{Beam, BeamShape};
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{Candela, Hertz, Lux, Radians};
 use lanthorn_physics::{Direction, Point};
@@ -68,15 +68,14 @@ pub struct BeamNow {
 }
 
 impl BeamNow {
-    /// Intensity towards a point; none where the brightness is not known.
-    pub fn towards(&self, at: Point) -> Option<Candela> {
-        let off_axis = self.from.towards(at).map_or(Radians::ZERO, |to| self.along.angle_to(to));
-        Some(self.candela? * relative_intensity(self.shape, self.curve.as_deref(), off_axis))
+    /// Ready to be asked at many points; none where the brightness is not known.
+    pub fn ready(&self) -> Option<Beam<'_>> {
+        Some(Beam::new((self.shape, self.curve.as_deref()), self.candela?, self.from, self.along))
     }
 
     /// Light on a surface at a point, if nothing stands in its way; none where the brightness is not known.
     pub fn lux_on(&self, at: Point, normal: Direction) -> Option<Lux> {
-        self.towards(at).map(|candela| illuminance(candela, self.from, at, normal))
+        self.ready().map(|beam| beam.lux_on(at, normal))
     }
 }
 

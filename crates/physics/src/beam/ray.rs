@@ -1,0 +1,67 @@
+//! A beam from a place, ready to be asked at many points.
+
+use super::ies::Curve;
+use super::shape::{BeamShape, Falloff};
+use super::{NEAREST, illuminance, relative_intensity};
+use crate::space::{Direction, Point};
+use crate::units::{Candela, Lux, Radians};
+
+/// A beam from a place along an axis, ready to be asked at many points.
+#[derive(Clone, Copy, Debug)]
+pub struct Beam<'a> {
+    from: Point,
+    along: Direction,
+    peak: Candela,
+    shape: BeamShape,
+    falloff: Falloff,
+    /// Cosine of the angle off the axis beyond which nothing counts.
+    edge: f64,
+    measured: Option<&'a Curve>,
+}
+
+impl<'a> Beam<'a> {
+    /// With its peak intensity, from where its light comes, along its axis; of a measured light also the curve.
+    pub fn new(
+        (shape, measured): (BeamShape, Option<&'a Curve>),
+        peak: Candela,
+        from: Point,
+        along: Direction,
+    ) -> Self {
+        let falloff = shape.falloff();
+        Self { from, along, peak, shape, falloff, edge: libm::cos(falloff.end()), measured }
+    }
+
+    /// Intensity towards a point.
+    pub fn towards(&self, at: Point) -> Candela {
+        let out = at.0 - self.from.0;
+        self.out(out.dot(self.along.0), out.length(), out.cross(self.along.0).length())
+    }
+
+    /// Light on a surface at a point, with nothing in its way: intensity / distance² × cosine of the angle to the
+    /// surface's normal. Light from behind the surface is none. Nearer than a millimetre the figure is that at a
+    /// millimetre, in any direction.
+    pub fn lux_on(&self, at: Point, normal: Direction) -> Lux {
+        let out = at.0 - self.from.0;
+        let distance = out.length();
+        if distance < NEAREST {
+            return illuminance(self.towards(at), self.from, at, normal);
+        }
+        let cosine = -out.dot(normal.0) / distance;
+        if cosine <= 0.0 {
+            return Lux::ZERO;
+        }
+        let intensity = self.out(out.dot(self.along.0), distance, out.cross(self.along.0).length());
+        Lux::checked(intensity.get() * cosine / (distance * distance)).unwrap_or(Lux::ZERO)
+    }
+
+    /// Intensity so far along the axis, at this distance, so far beside the axis.
+    fn out(&self, along: f64, distance: f64, beside: f64) -> Candela {
+        let angle = || Radians::new(libm::atan2(beside, along));
+        let part = match self.measured {
+            Some(_) => relative_intensity(self.shape, self.measured, angle()),
+            None if along < self.edge * distance => 0.0,
+            None => self.falloff.at(angle().get()),
+        };
+        self.peak * part
+    }
+}
