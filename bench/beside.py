@@ -123,7 +123,7 @@ def main():
     work = json.load(sys.stdin)
     budget = work["budget"]
     done = {"versions": {"numpy": np.__version__}}
-    for name, solve in (("aim", aim), ("colour", colour), ("level", level)):
+    for name, solve in (("aim", aim), ("sight", sight), ("colour", colour), ("level", level)):
         done[name] = timed(solve, work[name], budget)
     try:
         import colour as science

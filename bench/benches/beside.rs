@@ -6,11 +6,12 @@ use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use lanthorn_bench::{each_ns, head, rig, row};
-use lanthorn_physics::beam::{BeamShape, illuminance, intensity_towards};
+use lanthorn_physics::beam::{Beam, BeamShape};
 use lanthorn_physics::colour::{Chromaticity, Emitter, Mixer, white};
-use lanthorn_physics::units::{Candela, Kelvin, Radians};
+use lanthorn_physics::units::{Candela, Kelvin, Metres, Radians};
 use lanthorn_physics::{Direction, Point, Rotation};
 use lanthorn_rig::aim::Head;
+use lanthorn_rig::sight::{Bounds, Mount, Problem, Sighted, solve};
 use serde_json::{Value, json};
 
 const BUDGET: Duration = Duration::from_secs(1);
@@ -30,7 +31,7 @@ struct Work {
 type Agrees = dyn Fn(usize, &Value) -> bool;
 
 fn main() {
-    let works = [aim(), colour(), whites(), level()];
+    let works = [aim(), sight(), colour(), whites(), level()];
     let mut input = json!({ "budget": BUDGET.as_secs_f64() });
     for work in &works {
         input[work.name] = Value::Array(work.cases.clone());
@@ -51,12 +52,16 @@ fn main() {
             let same = answers.iter().enumerate().filter(|(index, answer)| (work.agrees)(*index, answer));
             columns.extend([
                 format!("{rate:.0}"),
-                format!("{:.0}", ours / rate),
+                ratio(ours / rate),
                 format!("{} of {}", same.count(), work.cases.len()),
             ]);
         }
         row(&columns);
     }
+}
+
+fn ratio(times: f64) -> String {
+    if times < 10.0 { format!("{times:.1}") } else { format!("{times:.0}") }
 }
 
 /// Runs the other side: `LANTHORN_PYTHON` names an interpreter that has the packages, usually python3.
@@ -183,24 +188,20 @@ fn whites() -> Work {
 
 /// Lux of eight beams on a grid of the floor, 1600 points a solve.
 fn level() -> Work {
-    let shapes: Vec<Vec<(Point, Direction, Candela, BeamShape)>> = (0..CASES).map(beams).collect();
+    let lit: Vec<Vec<Lit>> = (0..4).map(beams).collect();
     let points: Vec<Point> = (0..GRID * GRID)
         .map(|index| Point::new((index % GRID) as f64 * 0.3 - 6.0, (index / GRID) as f64 * 0.3 - 9.0, 0.0))
         .collect();
-    let case = |beams: &Vec<(Point, Direction, Candela, BeamShape)>| {
-        let beam = |(from, along, peak, shape): &(Point, Direction, Candela, BeamShape)| json!({ "from": from, "along": along, "peak": peak, "beam": shape.beam });
-        json!({ "points": points, "beams": beams.iter().map(beam).collect::<Vec<_>>() })
-    };
-    let cases: Vec<Value> = shapes.iter().take(4).map(case).collect();
+    let beam = |(from, along, peak, shape): &Lit| json!({ "from": from, "along": along, "peak": peak, "beam": shape.beam });
+    let case =
+        |lit: &Vec<Lit>| json!({ "points": points, "beams": lit.iter().map(beam).collect::<Vec<_>>() });
+    let cases = lit.iter().map(case).collect();
     let sum = move |index: usize| {
-        let mut total = 0.0;
-        for &point in &points {
-            for &(from, along, peak, shape) in &shapes[index % 4] {
-                let intensity = intensity_towards(shape, peak, from, along, point);
-                total += illuminance(intensity, from, point, Direction::UP).get();
-            }
-        }
-        total
+        let ready = |&(from, along, peak, shape): &Lit| Beam::new((shape, None), peak, from, along);
+        let beams: Vec<Beam<'_>> = lit[index].iter().map(ready).collect();
+        let lux =
+            |point: &Point| beams.iter().map(|beam| beam.lux_on(*point, Direction::UP).get()).sum::<f64>();
+        points.iter().map(lux).sum::<f64>()
     };
     let ns = each_ns(BUDGET, 4, &sum);
     let agrees = move |index: usize, theirs: &Value| {
@@ -210,7 +211,10 @@ fn level() -> Work {
     Work { name: "level", cases, ns, agrees: Box::new(agrees) }
 }
 
-fn beams(case: usize) -> Vec<(Point, Direction, Candela, BeamShape)> {
+/// A beam: from where, along which axis, its peak, its shape.
+type Lit = (Point, Direction, Candela, BeamShape);
+
+fn beams(case: usize) -> Vec<Lit> {
     let beam = |index: usize| {
         let at = case * 8 + index;
         let from = Point::new(within(at, 0, -5.0, 5.0), within(at, 1, -2.0, 1.0), 4.0);
@@ -219,4 +223,65 @@ fn beams(case: usize) -> Vec<(Point, Direction, Candela, BeamShape)> {
         Some((from, along, Candela::new(within(at, 5, 1e3, 2e4)), BeamShape::from_beam(beam)))
     };
     (0..8).filter_map(beam).collect()
+}
+
+/// A hanging light, known to five centimetres, from seven sights; every other one runs backwards, every third has one
+/// wrong mark. Same answer: the same sign, the same mark left out.
+fn sight() -> Work {
+    let rig = rig(1);
+    let base = rig.units.iter().find_map(|unit| Head::new(&rig, unit)).expect("the rig has heads");
+    let problems: Vec<Problem> = (0..20).map(|case| sighted(&base, case)).collect();
+    let case = |problem: &Problem| {
+        let sights = &problem.sights;
+        json!({
+            "marks": sights.iter().map(|sight| sight.at).collect::<Vec<_>>(),
+            "sent": sights.iter().map(|sight| [sight.pan, sight.tilt]).collect::<Vec<_>>(),
+            "position": problem.position.map(|(at, _)| at),
+            "position_sd": PLACED,
+        })
+    };
+    let cases = problems.iter().map(case).collect();
+    let ns = each_ns(BUDGET, problems.len(), |index| solve(&problems[index]));
+    let agrees = move |index: usize, theirs: &Value| {
+        let Ok(solved) = solve(&problems[index]) else { return false };
+        let wrong: Vec<usize> = (0..7).filter(|mark| solved.misses[*mark].wrong).collect();
+        let left_out: Vec<usize> =
+            theirs["left_out"].as_u64().map(|mark| mark as usize).into_iter().collect();
+        theirs["inverted"] == solved.pose.pan.inverted && left_out == wrong
+    };
+    Work { name: "sight", cases, ns, agrees: Box::new(agrees) }
+}
+
+/// How well the place of a light is known, metres.
+const PLACED: f64 = 0.05;
+
+fn sighted(base: &Head, case: usize) -> Problem {
+    let pan_sign = if case.is_multiple_of(2) { 1.0 } else { -1.0 };
+    let pivot = Point::new(within(case, 0, -4.0, 4.0), within(case, 1, -3.0, 1.0), 4.0);
+    let world_from_fixture = Rotation::about_x(Radians::from_deg(within(case, 2, -4.0, 4.0)))
+        .then(Rotation::about_z(Radians::new(within(case, 3, -3.0, 3.0))));
+    let mut head = *base;
+    head.pivot = pivot;
+    head.world_from_fixture = world_from_fixture;
+    let travels = [head.pan_range, head.tilt_range].map(|[low, high]| high - low);
+    let mark = |index: usize| Point::new(within(index, 0, -5.0, 5.0), within(index, 1, -9.0, 3.0), 0.0);
+    let sights = (0..7).map(|index| {
+        let at = mark(case * 7 + index);
+        // The light is really on another mark of the room.
+        let wrong = case.is_multiple_of(3) && index == case % 7;
+        let to = if wrong { mark(case * 7 + index + 500) } else { at };
+        let error = |which| Radians::from_deg(within(case * 7 + index, which, -0.4, 0.4));
+        let (pan, tilt) =
+            head.solve(to, HOME).as_slice().first().map_or(HOME, |found| (found.pan, found.tilt));
+        Sighted { name: None, at, pan: (pan + error(4)) * pan_sign, tilt: tilt + error(5) }
+    });
+    Problem {
+        sights: sights.collect(),
+        travels,
+        steps: 65_535.0,
+        mount: Mount::Leaning(Radians::ZERO),
+        position: Some((pivot.moved(within(case, 4, -PLACED, PLACED), 0.0, 0.0), Metres::new(PLACED))),
+        pan_backwards: None,
+        bounds: Bounds { low: Point::new(-7.0, -10.0, 0.0), high: Point::new(7.0, 4.0, 6.0) },
+    }
 }

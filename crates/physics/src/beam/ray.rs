@@ -1,5 +1,7 @@
 //! A beam from a place, ready to be asked at many points.
 
+use glam::DVec3;
+
 use super::ies::Curve;
 use super::shape::{BeamShape, Falloff};
 use super::{NEAREST, illuminance, relative_intensity};
@@ -34,7 +36,7 @@ impl<'a> Beam<'a> {
     /// Intensity towards a point.
     pub fn towards(&self, at: Point) -> Candela {
         let out = at.0 - self.from.0;
-        self.out(out.dot(self.along.0), out.length(), out.cross(self.along.0).length())
+        self.peak * self.part(out, out.length())
     }
 
     /// Light on a surface at a point, with nothing in its way: intensity / distance² × cosine of the angle to the
@@ -46,22 +48,29 @@ impl<'a> Beam<'a> {
         if distance < NEAREST {
             return illuminance(self.towards(at), self.from, at, normal);
         }
-        let cosine = -out.dot(normal.0) / distance;
-        if cosine <= 0.0 {
+        let facing = -out.dot(normal.0);
+        if facing <= 0.0 {
             return Lux::ZERO;
         }
-        let intensity = self.out(out.dot(self.along.0), distance, out.cross(self.along.0).length());
-        Lux::checked(intensity.get() * cosine / (distance * distance)).unwrap_or(Lux::ZERO)
+        let lux = self.peak.get() * self.part(out, distance) * facing / (distance * distance * distance);
+        Lux::checked(lux).unwrap_or(Lux::ZERO)
     }
 
-    /// Intensity so far along the axis, at this distance, so far beside the axis.
-    fn out(&self, along: f64, distance: f64, beside: f64) -> Candela {
-        let angle = || Radians::new(libm::atan2(beside, along));
-        let part = match self.measured {
-            Some(_) => relative_intensity(self.shape, self.measured, angle()),
-            None if along < self.edge * distance => 0.0,
+    /// Intensity over the peak, at a place so far from the source.
+    fn part(&self, out: DVec3, distance: f64) -> f64 {
+        let along = out.dot(self.along.0);
+        let angle = || Radians::new(libm::atan2(out.cross(self.along.0).length(), along));
+        if self.measured.is_some() {
+            return relative_intensity(self.shape, self.measured, angle());
+        }
+        if along < self.edge * distance {
+            return 0.0;
+        }
+        // At the source itself every direction is as good as the axis.
+        let short = if distance > 0.0 { 1.0 - along / distance } else { 0.0 };
+        match self.falloff.near(short) {
+            Some(part) => part,
             None => self.falloff.at(angle().get()),
-        };
-        self.peak * part
+        }
     }
 }
