@@ -63,7 +63,7 @@ const derived = createRoot(() => {
 });
 
 function told(now: SightingNow): string {
-  return [now.unit, now.mark, now.watching, now.timing, now.says].join('\n');
+  return [now.unit, now.mark, now.watching, now.timing, now.alone, now.says].join('\n');
 }
 
 /** The light that is open. */
@@ -113,6 +113,12 @@ export function nextLight(): UnitView | undefined {
   const all = heads();
   const at = all.findIndex((one) => one.number === sightAt()?.unit);
   return [...all.slice(at + 1), ...all.slice(0, Math.max(0, at))].find((one) => !one.sighting?.enough);
+}
+
+/** Other lights go dark while one is sighted in, or come back. */
+export function setAlone(dark: boolean): void {
+  const unit = sightUnit()?.number;
+  if (unit !== undefined) send({ type: 'sight_alone', unit, on: dark });
 }
 
 export const openLight = (unit: number | null): void => setSight({ unit });

@@ -695,6 +695,10 @@ timing: string | null,
  */
 timing_s: number, 
 /**
+ * The other lights are dark meanwhile.
+ */
+alone: boolean, 
+/**
  * What just happened, one sentence; empty when nothing did.
  */
 says: string, };
@@ -1065,7 +1069,15 @@ unit: number,
 /**
  * For every light of this kind.
  */
-all_of_kind: boolean, } | { "type": "sight_end", 
+all_of_kind: boolean, } | { "type": "sight_alone", 
+/**
+ * The light in hand.
+ */
+unit: number, 
+/**
+ * Dark.
+ */
+on: boolean, } | { "type": "sight_end", 
 /**
  * Light's number.
  */

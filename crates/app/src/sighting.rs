@@ -15,6 +15,7 @@ mod view;
 mod worker;
 
 use lanthorn_dmx::Frames;
+use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Direction, Instant, Point, Span};
@@ -71,6 +72,8 @@ pub(crate) struct Session {
     /// What was watched of each light.
     signs: Vec<Signs>,
     light: Option<Light>,
+    /// The others go dark while one is sighted in, so that its spot is seen alone.
+    alone: bool,
     refused: Option<(u32, String, Instant)>,
     acts: Vec<Act>,
 }
@@ -108,7 +111,7 @@ impl Session {
     pub(crate) fn new(rig: Rig, book: Book) -> Self {
         let views = views(&rig);
         let signs = rig.units.iter().map(|_| Signs::default()).collect();
-        Self { rig, views, book, signs, light: None, refused: None, acts: Vec::new() }
+        Self { rig, views, book, signs, light: None, alone: false, refused: None, acts: Vec::new() }
     }
 
     /// The rig as it is believed to hang now.
@@ -149,6 +152,7 @@ impl Session {
             watching,
             timing: running.map(|(axis, _)| axes::name(axis).to_owned()),
             timing_s: running.map_or(0.0, |(_, since)| (now - since).secs()),
+            alone: self.alone,
             says: light.says.clone(),
         })
     }
@@ -174,6 +178,7 @@ impl Session {
             Intent::StopwatchThere { unit, all_of_kind } => {
                 self.with(*unit, seen, |s| s.stop_stopwatch(*all_of_kind, seen));
             }
+            Intent::SightAlone { unit, on } if self.is_on(*unit) => self.set_alone(*on),
             Intent::SightEnd { unit } if self.is_on(*unit) => self.end(true),
             // Somebody lets go of it, or drags its spot, in the picture.
             Intent::LetGo { unit } if unit.is_none_or(|unit| self.is_on(unit)) => self.end(false),
@@ -265,16 +270,60 @@ impl Session {
             doing: Doing::Nothing,
             says: String::new(),
         });
+        if self.alone {
+            self.darken_others();
+        }
         Ok(())
     }
 
-    /// The light goes back to the show; `let_go`: it has not been told so yet.
+    /// The light goes back to the show, and the others if they are dark for it; `let_go`: it has not been told so yet.
     fn end(&mut self, let_go: bool) {
+        if self.alone {
+            self.give_others_back();
+        }
         if let Some(light) = self.light.take()
             && let_go
         {
             self.acts.push(Act::Command(Command::LetGo(Some(light.unit))));
         }
+    }
+
+    fn set_alone(&mut self, on: bool) {
+        if on == self.alone {
+            return;
+        }
+        self.alone = on;
+        if on {
+            self.darken_others();
+            self.say("The other lights are dark until you are done here.".to_owned());
+        } else {
+            self.give_others_back();
+            self.say("The other lights are back.".to_owned());
+        }
+    }
+
+    fn darken_others(&mut self) {
+        for unit in self.others() {
+            self.acts.push(Act::Command(Command::Level { unit, level: 0.0 }));
+        }
+    }
+
+    fn give_others_back(&mut self) {
+        for unit in self.others() {
+            self.acts.push(Act::Command(Command::LetGo(Some(unit))));
+        }
+    }
+
+    /// Every other light that gives light and is driven at an address of its own.
+    fn others(&self) -> Vec<usize> {
+        let Some(light) = &self.light else { return Vec::new() };
+        let driven = |unit: &Unit| matches!(unit.run, Run::Driven { shares: None, .. });
+        let shines = |unit: &Unit| unit.profile.kind != Kind::Hazer;
+        let units = self.rig.units.iter().enumerate();
+        units
+            .filter(|(index, unit)| *index != light.unit && driven(unit) && shines(unit))
+            .map(|(index, _)| index)
+            .collect()
     }
 
     /// The head as it is believed to hang; over what the machine knows, that it hangs the other way round, and while

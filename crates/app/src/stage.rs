@@ -12,13 +12,14 @@ use lanthorn_live::{Clock, Commands, Snapshots};
 use lanthorn_physics::{Point, colour};
 use lanthorn_rehearsal::StandIn;
 use lanthorn_rig::Rig;
-use lanthorn_rig::plan::Plan;
+use lanthorn_rig::plan::{Finding, Plan};
 use lanthorn_show::{Command, Show};
 use tokio::sync::watch;
 
 use crate::http::{Server, router};
 use crate::lux::Mapper;
 use crate::moment::Moments;
+use crate::planned::Playing;
 use crate::reach::Reaches;
 use crate::scene;
 use crate::sighting::{Book, Onlooker, Session, Sighting};
@@ -32,6 +33,8 @@ pub(crate) struct Stage {
     pub(crate) show: Arc<Show>,
     pub(crate) rig: Arc<Rig>,
     pub(crate) plan: Plan,
+    /// What of the plan the moves of the show ask of its motors, or who finds that out.
+    pub(crate) moves: Result<Vec<Finding>, Playing>,
     /// How the lights of the stand-in really hang, when that is not as they are believed to.
     pub(crate) truth: Option<Arc<Rig>>,
     /// The show's own file; none for the built-in one.
@@ -57,9 +60,15 @@ impl Stage {
         let (scene_in, scene) = watch::channel(scene);
         let (moment_in, moment) = watch::channel(Utf8Bytes::default());
         let now = (self.clock, snapshots.latest());
-        let (sighting, onlooker, sighter) =
-            Sighting::start(session, self.show.clone(), commands.clone(), now, scene_in, stop.clone())
-                .context("start the thread for sighting in")?;
+        let (sighting, onlooker, sighter) = Sighting::start(
+            session,
+            (self.show.clone(), self.moves),
+            commands.clone(),
+            now,
+            scene_in,
+            stop.clone(),
+        )
+        .context("start the thread for sighting in")?;
         let hand = Hand {
             show: self.show.clone(),
             reaches: Reaches::new(&self.rig),
@@ -181,6 +190,7 @@ impl Hand {
             | Intent::SignWent { .. }
             | Intent::StopwatchStart { .. }
             | Intent::StopwatchThere { .. }
+            | Intent::SightAlone { .. }
             | Intent::SightEnd { .. } => return None,
             // The connection's own words; they never get this far.
             Intent::Seen | Intent::AskColour { .. } => return None,

@@ -396,6 +396,8 @@ pub(crate) struct SightingNow {
     pub timing: Option<String>,
     /// Seconds since the stopwatch was started.
     pub timing_s: f64,
+    /// The other lights are dark meanwhile.
+    pub alone: bool,
     /// What just happened, one sentence; empty when nothing did.
     pub says: String,
 }
@@ -619,7 +621,7 @@ pub(crate) enum Intent {
         /// Light's number; none lets go of everything.
         unit: Option<u32>,
     },
-    /// Sight a light in: it is lit alone by hand and goes to where it believes the mark is.
+    /// Sight a light in: it is lit by hand and goes to where it believes the mark is.
     SightGo {
         /// Light's number.
         unit: u32,
@@ -676,6 +678,13 @@ pub(crate) enum Intent {
         unit: u32,
         /// For every light of this kind.
         all_of_kind: bool,
+    },
+    /// While a light is sighted in the others go dark, or stay as the show has them.
+    SightAlone {
+        /// The light in hand.
+        unit: u32,
+        /// Dark.
+        on: bool,
     },
     /// End sighting in: the light goes back to the show.
     SightEnd {

@@ -1,6 +1,6 @@
 import { For, Show } from 'solid-js';
 import {
-  doing, itIsOn, known, markInHand, nextLight, nudgeSight, onlyStandIn, openLight, openPanel, PACE_MS, setStep, step, toNextLight, undoSight,
+  doing, itIsOn, known, markInHand, nextLight, nudgeSight, onlyStandIn, openLight, openPanel, PACE_MS, setAlone, setStep, step, toNextLight, undoSight,
 } from '../sight';
 import type { NudgeStep, UnitView } from '../wire.gen';
 import { keepUnits, the } from '../words';
@@ -52,6 +52,9 @@ export function SightAim(props: { unit: UnitView }) {
         <div class="sight-ways">
           <button type="button" class="handle" onClick={() => openPanel('choose')}>
             Another mark
+          </button>
+          <button type="button" class="handle" aria-pressed={!!doing()?.alone} onClick={() => setAlone(!doing()?.alone)}>
+            {doing()?.alone ? 'Others back' : 'Others dark'}
           </button>
           <button type="button" class="handle" onClick={toNextLight}>
             {nextLight() ? 'Next light' : 'All heads'}

@@ -23,7 +23,8 @@ export function SightList() {
           <For each={heads()}>{(unit) => <Head unit={unit} />}</For>
         </ul>
         <p class="fact caution">
-          The light that is sighted in is lit alone. See that nobody looks into it, or stands where a head can swing.
+          The light that is sighted in is lit by hand; the others stay as they are, or go dark meanwhile if you say so. See that nobody
+          looks into it, or stands where a head can swing.
         </p>
       </div>
       <Show

@@ -11,23 +11,21 @@ use anyhow::Context;
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::output::{OutputError, Sender};
 use lanthorn_live::{Engine, EngineError, OutputSpec};
-use lanthorn_rehearsal::moves;
 use lanthorn_rig::Rig;
-use lanthorn_rig::plan::{Finding, Plan, plan, short_text};
-use lanthorn_show::Show;
+use lanthorn_rig::plan::{Finding, plan, short_text};
 use lanthorn_store::disk;
 
 use super::Failure;
 use crate::command::{LISTEN, Open};
 use crate::files::{self, DEMO, Opened};
-use crate::planned::with_show;
+use crate::planned::{Playing, with_show};
 use crate::stage::Stage;
 use crate::truth;
 
 /// Other ports to try when the usual one is taken and none was asked for.
 const MORE_PORTS: u16 = 20;
 
-/// The page does not wait longer than this for what the moves ask of the motors.
+/// The start does not wait longer than this for what the moves ask of the motors.
 const MOVES_WAIT: Duration = Duration::from_millis(400);
 
 /// Opens the built-in show against the stand-in.
@@ -92,7 +90,11 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
     let (engine, commands, snapshots) =
         Engine::start(show.clone(), rig.clone(), outputs, &sender).map_err(not_started)?;
     let names: Vec<String> = outputs.iter().map(OutputSpec::words).collect();
-    add_moves(&mut plan, &show, &rig);
+    let playing =
+        Playing::start(show.clone(), rig.clone()).context("start the thread that plays the show")?;
+    let moves = playing.wait(MOVES_WAIT);
+    plan.findings.extend(moves.iter().flatten().cloned());
+    plan.findings.sort_by_cached_key(Finding::key);
 
     let mut out = std::io::stdout().lock();
     writeln!(out, "{}\n\n{}", show.name, short_text(&plan).trim_end())?;
@@ -107,7 +109,10 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
         writeln!(out, "        {line}")?;
     }
     let plan = with_show(plan, &show, &rig);
-    let stage = Stage { show, rig, plan, truth: truth.rig, path: opened.path, names, clock: engine.clock() };
+    // The lights are on already; a show that takes longer to play is not waited for, and the page hears of it later.
+    let moves = moves.ok_or(playing);
+    let clock = engine.clock();
+    let stage = Stage { show, rig, plan, moves, truth: truth.rig, path: opened.path, names, clock };
     match listener {
         Some((listener, address)) => {
             writeln!(out, "page    http://{address}/")?;
@@ -135,24 +140,6 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
     }
     println!("\nended; every stream was told so");
     Ok(())
-}
-
-/// Adds what the moves of the show ask of its motors. The lights are on already; a show that takes longer to play is
-/// not waited for, and says so.
-fn add_moves(plan: &mut Plan, show: &Arc<Show>, rig: &Arc<Rig>) {
-    let (done, played) = std::sync::mpsc::channel();
-    let (show, rig) = (show.clone(), rig.clone());
-    let player = std::thread::Builder::new().name("lanthorn-moves".to_owned()).spawn(move || {
-        // Nobody waits any longer when this fails.
-        let _ = done.send(moves(&show, &rig));
-    });
-    match player.ok().and_then(|_| played.recv_timeout(MOVES_WAIT).ok()) {
-        Some((findings, _)) => {
-            plan.findings.extend(findings);
-            plan.findings.sort_by_cached_key(Finding::key);
-        }
-        None => eprintln!("take care: this show's moves take long to look at; lanthorn check does it"),
-    }
 }
 
 fn not_started(error: EngineError) -> Failure {

@@ -483,5 +483,42 @@ fn whoever_lets_go_or_drags_is_heard() {
     assert_ne!(bench.machine.player().driver(two), lanthorn_show::Driver::Hand);
 }
 
+#[test]
+fn the_others_go_dark_while_one_is_sighted_in_and_come_back() {
+    let mut bench = Bench::new(demo().rig);
+    let lit = |bench: &Bench| -> Vec<u32> {
+        let lights = bench.stand_in.lights().iter();
+        lights
+            .filter(|light| light.heads.iter().any(|head| head.level > 0.0))
+            .map(|light| light.number)
+            .collect()
+    };
+    let supper = lit(&bench);
+    assert_eq!(supper, [1, 2, 3, 4, 5, 6, 7, 8, 9]);
+    let go = |unit| Intent::SightGo { unit, mark: "cake".to_owned() };
+    bench.ask(Intent::SightAlone { unit: 2, on: true });
+    bench.wait(1.0);
+    assert_eq!(lit(&bench), supper, "no light is in hand yet");
+    bench.ask(go(2));
+    bench.ask(Intent::SightAlone { unit: 2, on: true });
+    assert!(bench.now().alone && bench.says().contains("dark"), "{}", bench.says());
+    bench.wait(1.0);
+    assert_eq!(lit(&bench), [2]);
+    bench.ask(go(3));
+    for _ in 0..80 {
+        bench.step();
+        assert!(lit(&bench).iter().all(|number| [2, 3].contains(number)), "{:?}", lit(&bench));
+    }
+    assert_eq!(lit(&bench), [3]);
+    bench.ask(Intent::SightAlone { unit: 3, on: false });
+    bench.wait(3.0);
+    assert_eq!(lit(&bench), supper);
+    bench.ask(Intent::SightAlone { unit: 3, on: true });
+    bench.wait(1.0);
+    bench.ask(Intent::SightEnd { unit: 3 });
+    bench.wait(3.0);
+    assert_eq!(lit(&bench), supper);
+}
+
 /// A person with the creep key is satisfied with this.
 const NEAR: f64 = 0.01;

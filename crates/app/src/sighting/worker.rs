@@ -9,12 +9,12 @@ use axum::extract::ws::Utf8Bytes;
 use lanthorn_live::{Clock, Commands, Snapshot};
 use lanthorn_rig::Rig;
 use lanthorn_rig::aim::Head;
-use lanthorn_rig::plan::plan;
+use lanthorn_rig::plan::{Finding, plan};
 use lanthorn_show::Show;
 use tokio::sync::watch;
 
 use super::{Act, Seen, Session};
-use crate::planned::with_show;
+use crate::planned::{Playing, with_show};
 use crate::scene;
 use crate::wire::{Intent, SightingNow};
 
@@ -43,6 +43,10 @@ struct Shared {
 struct Worker {
     session: Session,
     show: Arc<Show>,
+    /// What the moves of the show ask of its motors, as last known.
+    moves: Vec<Finding>,
+    /// Who finds that out anew.
+    playing: Option<Playing>,
     intents: Receiver<Intent>,
     shared: Arc<Shared>,
     commands: Arc<Mutex<Commands>>,
@@ -56,7 +60,7 @@ impl Sighting {
     /// Starts the thread; it ends with `stop`.
     pub(crate) fn start(
         session: Session,
-        show: Arc<Show>,
+        (show, moves): (Arc<Show>, Result<Vec<Finding>, Playing>),
         commands: Arc<Mutex<Commands>>,
         (clock, first): (Clock, &Snapshot),
         scene: watch::Sender<Utf8Bytes>,
@@ -73,7 +77,22 @@ impl Sighting {
             renewed: Mutex::default(),
         });
         let onlooker = Onlooker(shared.clone());
-        let worker = Worker { session, show, intents, shared, commands, clock, scene, heads: Vec::new() };
+        let (moves, playing) = match moves {
+            Ok(moves) => (moves, None),
+            Err(playing) => (Vec::new(), Some(playing)),
+        };
+        let worker = Worker {
+            session,
+            show,
+            moves,
+            playing,
+            intents,
+            shared,
+            commands,
+            clock,
+            scene,
+            heads: Vec::new(),
+        };
         let thread = std::thread::Builder::new()
             .name("lanthorn-sighting".to_owned())
             .spawn(move || worker.run(&stop))?;
@@ -126,6 +145,7 @@ impl Worker {
             }
             self.session.look(&seen);
             self.act();
+            self.hear_of_moves();
             *lock(&self.shared.now) = self.session.now(seen.now);
         }
         if let Some(said) = self.session.finish() {
@@ -156,13 +176,33 @@ impl Worker {
         if units.is_empty() {
             return;
         }
-        let plan = with_show(plan(rig), &self.show, &Arc::new(rig.clone()));
-        self.scene.send_replace(scene::message(&self.show, rig, &plan, self.session.views()));
+        let rig = Arc::new(rig.clone());
+        // Without a thread to spare what was known stays.
+        self.playing = Playing::start(self.show.clone(), rig.clone()).ok();
+        self.tell(&rig);
         let mut renewed = lock(&self.shared.renewed);
         if let Some((_, before)) = renewed.take() {
             units.extend(before);
         }
-        *renewed = Some((Arc::new(rig.clone()), units));
+        *renewed = Some((rig, units));
+    }
+
+    fn hear_of_moves(&mut self) {
+        if let Some(moves) = self.playing.as_ref().and_then(|playing| playing.wait(Duration::ZERO)) {
+            self.playing = None;
+            if moves != self.moves {
+                self.moves = moves;
+                self.tell(&Arc::new(self.session.rig().clone()));
+            }
+        }
+    }
+
+    /// Tells pages of the rig as it is believed to hang.
+    fn tell(&self, rig: &Arc<Rig>) {
+        let mut plan = plan(rig);
+        plan.findings.extend(self.moves.iter().cloned());
+        let plan = with_show(plan, &self.show, rig);
+        self.scene.send_replace(scene::message(&self.show, rig, &plan, self.session.views()));
     }
 }
 
