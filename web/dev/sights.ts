@@ -91,7 +91,7 @@ export class Sights {
   }
 
   #idle(unit: number): SightingNow {
-    return { unit, mark: null, pan: 30000, tilt: 20000, watching: null, timing: null, timing_s: 0, says: '' };
+    return { unit, mark: null, pan: 30000, tilt: 20000, watching: null, timing: null, timing_s: 0, alone: false, says: '' };
   }
 
   #fresh(): SightingView {
