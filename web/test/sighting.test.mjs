@@ -127,7 +127,7 @@ describe('a light that hangs otherwise than planned is sighted in on a phone', {
   });
 
   test('a few marks are enough, by the page’s own keys', async () => {
-    await tap('.sight-ways button:has-text("Another mark")');
+    await tap('.sight-ways button:has-text("Marks")');
     while (known().sights.length < SIGHTS.least || (!known().enough && known().sights.length < SIGHTS.most)) {
       const name = known().next_mark ?? heard.scene.room.marks[known().sights.length].name;
       if (known().enough || known().next_mark === null) await tap(`.sight-mark:has-text("${name}")`);
@@ -163,7 +163,7 @@ describe('a light that hangs otherwise than planned is sighted in on a phone', {
       await until(`it goes to ${name}`, () => doing()?.mark === name);
       await rest();
       if (!/out of its reach/.test(doing().says)) missed[name] = beside(at, head());
-      await tap('.sight-ways button:has-text("Another mark")');
+      await tap('.sight-ways button:has-text("Marks")');
       await page.locator('.sight-mark').first().waitFor();
     }
     assert.ok(Object.keys(missed).length >= 7, `in reach: ${Object.keys(missed)}`);

@@ -51,7 +51,7 @@ export function SightAim(props: { unit: UnitView }) {
         />
         <div class="sight-ways">
           <button type="button" class="handle" onClick={() => openPanel('choose')}>
-            Another mark
+            Marks
           </button>
           <button type="button" class="handle" aria-pressed={!!doing()?.alone} onClick={() => setAlone(!doing()?.alone)}>
             {doing()?.alone ? 'Others back' : 'Others dark'}
