@@ -2,8 +2,9 @@
 
 use std::fmt::Write;
 
+use lanthorn_physics::Point;
 use lanthorn_physics::units::Metres;
-use lanthorn_rig::{Area, PlaceKind, Rig};
+use lanthorn_rig::{Area, PlaceKind, Rig, Unit};
 
 use super::{Contour, LuxMap, band_colour};
 
@@ -194,11 +195,12 @@ impl Page {
         let mut taken: Vec<[f64; 4]> = Vec::new();
         let mm = 1.0 / self.scale;
         for (name, at, lux) in &map.marks {
-            let letters = name.chars().count() + figure(*lux).len() + 1;
-            let wide = (letters as f64 * 1.6 + 3.0) * mm;
-            let left =
-                if self.names_to_the_left(at.x(), letters) { at.x() - wide } else { at.x() - 2.0 * mm };
-            taken.push([left, at.y() - 2.5 * mm, left + wide, at.y() + 2.5 * mm]);
+            let wide = width(&format!("{name} {}", figure(*lux)));
+            let named = self.name_at(*at, wide, rig);
+            let left = self.x[0] + (named.left - self.corner[0]) * mm;
+            let y = at.y() + (self.at(at.x(), at.y())[1] + 1.0 - named.y) * mm;
+            taken.push([left - mm, y - 2.5 * mm, left + (wide + 1.0) * mm, y + 2.5 * mm]);
+            taken.push([at.x() - 2.0 * mm, at.y() - 2.0 * mm, at.x() + 2.0 * mm, at.y() + 2.0 * mm]);
         }
         for unit in &rig.units {
             let at = rig.position(unit);
@@ -248,18 +250,36 @@ impl Page {
                 ),
             );
             let words = format!("{name} {}", figure(*lux));
-            let y = y.clamp(self.corner[1] + 2.4, self.lower_edge() - 2.0) + 1.0;
-            if self.names_to_the_left(at.x(), words.chars().count()) {
-                halo(out, x - 2.0, y, 2.8, "end", &words);
-            } else {
-                halo(out, x + 2.0, y, 2.8, "start", &words);
-            }
+            let named = self.name_at(*at, width(&words), rig);
+            halo(out, named.x, named.y, 2.8, named.anchor, &words);
         }
     }
 
-    /// Whether a name would run out of the room to the right of its mark.
-    fn names_to_the_left(&self, x: f64, letters: usize) -> bool {
-        x + (letters as f64 * 1.6 + 2.0) / self.scale > self.x[1]
+    /// Where the name of a mark stands: to its right, to its left, below or above it, the first of these that is inside
+    /// the room and covers no light; with none, to its right.
+    fn name_at(&self, mark: Point, wide: f64, rig: &Rig) -> Named {
+        let [x, y] = self.at(mark.x(), mark.y());
+        let level = y.clamp(self.corner[1] + 2.4, self.lower_edge() - 2.0) + 1.0;
+        let beside = [
+            Named { x: x + 2.0, y: level, anchor: "start", left: x + 2.0 },
+            Named { x: x - 2.0, y: level, anchor: "end", left: x - 2.0 - wide },
+            Named { x, y: y + 4.6, anchor: "middle", left: x - wide / 2.0 },
+            Named { x, y: y - 2.6, anchor: "middle", left: x - wide / 2.0 },
+        ];
+        let free = |named: &&Named| {
+            let inside = named.left >= self.corner[0]
+                && named.left + wide <= self.right_edge()
+                && named.y - 2.2 >= self.corner[1]
+                && named.y + 0.6 <= self.lower_edge();
+            let covers = |unit: &Unit| {
+                let at = rig.position(unit);
+                let [x, y] = self.at(at.x(), at.y());
+                let (from, to) = (named.left - 1.9, named.left + wide + 1.9);
+                (from..=to).contains(&x) && (named.y - 4.1..=named.y + 2.5).contains(&y)
+            };
+            inside && !rig.units.iter().any(covers)
+        };
+        *beside.iter().find(free).unwrap_or(&beside[0])
     }
 
     fn legend(&self, out: &mut String, map: &LuxMap) {
@@ -446,4 +466,20 @@ fn wrapped(words: &str, letters: usize) -> Vec<String> {
         }
     }
     lines
+}
+
+/// Where a name stands on the paper, mm.
+#[derive(Clone, Copy, Debug)]
+struct Named {
+    x: f64,
+    y: f64,
+    /// Of SVG text: start, middle or end.
+    anchor: &'static str,
+    /// Its left end.
+    left: f64,
+}
+
+/// About how wide words of a mark's size are, mm.
+fn width(words: &str) -> f64 {
+    words.chars().count() as f64 * 1.6
 }
