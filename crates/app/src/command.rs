@@ -147,6 +147,9 @@ pub(crate) struct Carry {
 pub(crate) struct Check {
     /// The show file, or "demo", "gym", "barn"
     pub(crate) show: String,
+    /// Also what is for your information only
+    #[arg(long)]
+    pub(crate) all: bool,
 }
 
 #[derive(Debug, Args)]

@@ -7,11 +7,12 @@ use std::time::Duration;
 use lanthorn_rehearsal::{light_findings, moves};
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, Plan};
-use lanthorn_show::Show;
+use lanthorn_show::{Show, colour_findings};
 
 /// Adds the findings that only the show brings about; worst first.
 pub(crate) fn with_show(mut plan: Plan, show: &Show, rig: &Arc<Rig>) -> Plan {
     plan.findings.extend(light_findings(show, rig));
+    plan.findings.extend(colour_findings(show, rig));
     plan.findings.sort_by_cached_key(Finding::key);
     plan
 }

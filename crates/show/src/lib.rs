@@ -4,6 +4,7 @@
 
 pub mod carry;
 pub mod chase;
+mod colours;
 pub mod command;
 pub mod cue;
 pub mod figure;
@@ -17,6 +18,7 @@ pub mod tell;
 pub mod tempo;
 
 pub use chase::{Chase, Order, Step, StepTime};
+pub use colours::colour_findings;
 pub use command::Command;
 pub use cue::Cue;
 pub use figure::Figure;

@@ -32,17 +32,17 @@ pub(crate) fn run(check: &Check) -> Result<(), Failure> {
     if !opened.warnings.is_empty() {
         writeln!(out, "{}", files::lines(&opened.name, &opened.warnings))?;
     }
-    for finding in findings.iter().filter(|f| f.severity != Severity::Note) {
+    for finding in findings.iter().filter(|f| check.all || f.severity != Severity::Note) {
         let figure = finding.figure.as_ref().map(|figure| format!(" ({figure})")).unwrap_or_default();
         writeln!(out, "{}: {}{figure}; {}", finding.severity, finding.what, finding.remedy)?;
     }
+    let more = if check.all { "" } else { " (--all tells that too)" };
     writeln!(
         out,
-        "{} to change, {} to take care of, {} for your information (lanthorn plan {} tells more)",
+        "{} to change, {} to take care of, {} for your information{more}",
         must_change,
         count(Severity::Caution) + opened.warnings.len(),
         count(Severity::Note),
-        check.show
     )?;
     if !whole {
         writeln!(out, "the show is too long to play all its moves: not all of them were looked at")?;
