@@ -9,7 +9,7 @@ fn said(look: &str, changes: &[(&str, &str)]) -> Vec<String> {
         assert!(text.contains(old), "{old}");
         text.replacen(old, new, 1)
     });
-    let file = read_show(&text).0.unwrap();
+    let (Some(file), _) = read_show(&text) else { panic!("the demo can be read: {text}") };
     let findings = colour_findings(&file.show, &file.rig);
     findings.into_iter().filter(|f| f.place == format!("look {look}")).map(|f| f.what).collect()
 }
