@@ -262,6 +262,11 @@ impl Head {
         }
     }
 
+    /// How far the two axes turn from home to either side as they are sent (see [`Head::sent`]).
+    pub fn sent_reach(&self) -> [Radians; 2] {
+        self.travels.map(|travel| travel / 2.0)
+    }
+
     fn pan_per_tilt(&self) -> f64 {
         self.travels[0] / self.travels[1]
     }

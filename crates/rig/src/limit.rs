@@ -10,6 +10,9 @@ use crate::{Rig, RigPose, Run};
 /// A target that moves faster than so many times what the motor can is another place, not a path.
 const STEP: f64 = 1.5;
 
+/// So near to a stop is at it, radians.
+const ROUNDING: f64 = 1e-9;
+
 /// Something that went through the limits. Only this module can make one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limited<T>(T);
@@ -47,6 +50,8 @@ struct Motor {
     axis: Axis,
     target: Radians,
     limits: AxisLimits,
+    /// It turns so far from home to either side.
+    reach: Radians,
     /// How much longer it is to take on a sweep on which the other axis needs more time.
     slow: f64,
     /// Where the motor is, as far as its limits tell: behind `axis` when it was sent off dark.
@@ -70,17 +75,18 @@ impl Limiter {
         let motors = |unit| {
             let head = Head::new(rig, unit)?;
             let home = Axis::at_rest(Radians::ZERO);
-            let motor = |limits| Motor {
+            let motor = |limits, reach| Motor {
                 axis: home,
                 target: Radians::ZERO,
                 limits,
+                reach,
                 slow: 1.0,
                 body: home,
                 behind: false,
             };
             // What is sent is in the unit's own sense: with swapped axes its pan value moves the tilt motor.
-            let [pan, tilt] = head.sent_limits();
-            Some([motor(pan), motor(tilt)])
+            let ([pan, tilt], reach) = (head.sent_limits(), head.sent_reach());
+            Some([motor(pan, reach[0]), motor(tilt, reach[1])])
         };
         let heads = |unit: &crate::Unit| vec![Pulses::NONE; usize::from(unit.mode().heads)];
         Self {
@@ -101,8 +107,9 @@ impl Limiter {
     /// allocate.
     pub fn renew(&mut self, unit: usize, head: &Head) {
         if let Some(Some(motors)) = self.motors.get_mut(unit) {
-            for (motor, limits) in motors.iter_mut().zip(head.sent_limits()) {
-                motor.limits = limits;
+            let of_axes = head.sent_limits().into_iter().zip(head.sent_reach());
+            for (motor, (limits, reach)) in motors.iter_mut().zip(of_axes) {
+                (motor.limits, motor.reach) = (limits, reach);
             }
         }
     }
@@ -185,8 +192,8 @@ fn lead(motors: &mut [Motor; 2], wanted: [Radians; 2], dt: Span) -> (Radians, Ra
         let secs = |motor: &Motor, wanted: Radians| motor.limits.travel_secs(wanted - motor.axis.position);
         let [pan, tilt] = [0, 1].map(|axis| secs(&motors[axis], wanted[axis]).unwrap_or(0.0));
         let longest = pan.max(tilt);
-        for (motor, own) in motors.iter_mut().zip([pan, tilt]) {
-            motor.slow = if own > 0.0 { longest / own } else { 1.0 };
+        for ((motor, own), wanted) in motors.iter_mut().zip([pan, tilt]).zip(wanted) {
+            motor.slow = if own > 0.0 { (longest / own).min(motor.slowest(wanted)) } else { 1.0 };
         }
     } else if motors.iter().zip(wanted).any(|(motor, wanted)| moved(motor, wanted) > 1e-9) {
         motors.iter_mut().for_each(|motor| motor.slow = 1.0);
@@ -200,7 +207,14 @@ impl Motor {
         // A target that runs on at a speed the motor can follow is followed without lagging behind it.
         let speed = if dt > Span::ZERO && !steps { (target - self.target).get() / dt.secs() } else { 0.0 };
         let speed = if speed.abs() <= self.limits.speed { speed } else { 0.0 };
+        let before = self.axis;
         self.axis.follow(target, speed, self.limits.slowed(self.slow), dt);
+        if !self.can_stop_inside() {
+            // It followed a path up to its stop at speed: it brakes in time to rest there.
+            let end = self.reach.get().copysign(self.axis.velocity);
+            self.axis = before;
+            self.axis.step(Radians::new(end), self.limits, dt);
+        }
         self.target = target;
         if self.behind {
             self.body.follow(self.axis.position, self.axis.velocity, self.limits, dt);
@@ -209,6 +223,22 @@ impl Motor {
             self.body = self.axis;
         }
         self.axis.position
+    }
+
+    /// How much longer it may take to a target without running past it, as fast as it is: 1 when it does so anyway.
+    fn slowest(&self, target: Radians) -> f64 {
+        let Axis { position, velocity } = self.axis;
+        if velocity.abs() <= 0.0 {
+            return f64::INFINITY;
+        }
+        let ahead = ((target - position).get() * velocity.signum()).max(0.0);
+        ((2.0 * self.limits.acceleration * ahead).sqrt() / velocity.abs()).max(1.0)
+    }
+
+    fn can_stop_inside(&self) -> bool {
+        let Axis { position, velocity } = self.axis;
+        let rest = position.get() + velocity * velocity.abs() / (2.0 * self.limits.acceleration);
+        rest.abs() <= self.reach.get() + ROUNDING
     }
 
     /// Sent there at once, dark; the motor gets there when it can. Where it was before the first tick nobody knows: it

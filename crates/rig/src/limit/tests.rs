@@ -36,6 +36,50 @@ fn a_lit_head_is_led_no_faster_than_its_motor() {
 }
 
 #[test]
+fn a_moving_head_that_is_sent_elsewhere_runs_past_by_no_more_than_it_must() {
+    // Pan runs at 90°/s and is then wanted right where it is, while tilt has a second and more to go.
+    let rig = testing::rig_with_head(Radians::from_deg(540.0), Radians::from_deg(270.0));
+    let mut limiter = Limiter::new(&rig);
+    let mut wanted = RigPose::dark(&rig);
+    wanted.units[0].heads[0].level = 1.0;
+    for tick in 0..40 {
+        wanted.units[0].pan = Radians::from_deg(90.0 * (TICK * tick).secs());
+        limiter.limit(&wanted, at(tick));
+    }
+    let there = limiter.sent().get().units[0].pan + Radians::from_deg(1.0);
+    (wanted.units[0].pan, wanted.units[0].tilt) = (there, Radians::from_deg(100.0));
+    let mut furthest = there;
+    for tick in 40..160 {
+        furthest = furthest.max(limiter.limit(&wanted, at(tick)).get().units[0].pan);
+    }
+    // Braking from 90°/s at 360°/s² takes 11.25°.
+    assert!((furthest - there).deg() < 11.3, "{}° past", (furthest - there).deg());
+    let last = &limiter.sent().get().units[0];
+    assert!((last.pan - there).abs().deg() < 1e-6 && (last.tilt.deg() - 100.0).abs() < 1e-6, "{last:?}");
+}
+
+#[test]
+fn a_path_that_ends_at_a_stop_is_braked_before_it() {
+    let rig = testing::rig_with_head(Radians::from_deg(540.0), Radians::from_deg(270.0));
+    let mut limiter = Limiter::new(&rig);
+    let mut wanted = RigPose::dark(&rig);
+    wanted.units[0].heads[0].level = 1.0;
+    let (mut last, mut last_speed) = (0.0, 0.0);
+    for tick in 0..120 {
+        wanted.units[0].pan = Radians::from_deg((150.0 * (TICK * tick).secs()).min(270.0));
+        let pan = limiter.limit(&wanted, at(tick)).get().units[0].pan.deg();
+        let speed = (pan - last) / TICK.secs();
+        assert!(pan <= 270.0 + 1e-6, "tick {tick}: {pan}°");
+        assert!(
+            (speed - last_speed).abs() <= 360.0 * TICK.secs() + 1e-3,
+            "tick {tick}: {last_speed} {speed}"
+        );
+        (last, last_speed) = (pan, speed);
+    }
+    assert!((last - 270.0).abs() < 1e-6, "and it comes to rest there");
+}
+
+#[test]
 fn a_dark_head_may_be_sent_anywhere_at_once() {
     let rig = testing::rig_with_head(Radians::from_deg(540.0), Radians::from_deg(270.0));
     let mut limiter = Limiter::new(&rig);
