@@ -77,6 +77,25 @@ impl AxisLimits {
         (angle.get().abs() * self.acceleration).sqrt().min(self.speed)
     }
 
+    /// How much of a way from rest to rest is behind after a part of the time for it, both 0 to 1: up to speed, on, down
+    /// to rest, in the shares that this motor takes on that way. It is the same however much longer the whole is to take
+    /// (see [`slowed`](Self::slowed)). An axis that cannot move speeds up over half of the time and brakes over the rest.
+    pub fn part_of_way(&self, angle: Radians, part_of_time: f64) -> f64 {
+        let whole = self.travel_secs(angle).filter(|secs| *secs > 0.0);
+        let rise = whole.map_or(0.5, |whole| (self.peak_speed(angle) / self.acceleration / whole).min(0.5));
+        let part = part_of_time.clamp(0.0, 1.0);
+        // Area under a speed that rises to `top`, stays and falls, which is 1 in all.
+        let top = 1.0 / (1.0 - rise);
+        let ramp = |part: f64| top * part * part / (2.0 * rise);
+        if part < rise {
+            ramp(part)
+        } else if part > 1.0 - rise {
+            1.0 - ramp(1.0 - part)
+        } else {
+            top * (part - rise / 2.0)
+        }
+    }
+
     /// The same motor held back so that every move takes `factor` times as long (1 or more): speed ÷ factor,
     /// acceleration ÷ factor².
     pub fn slowed(&self, factor: f64) -> Self {

@@ -25,4 +25,4 @@ pub use limit::Limited;
 pub use place::{HangingPlace, PlaceKind};
 pub use rig::{Circuit, Found, Group, Rig, Run, Unit};
 pub use room::{Area, Mark, Room};
-pub use state::{RigPose, RigState, UnitWish};
+pub use state::{AimFade, RigPose, RigState, UnitWish};

@@ -1,8 +1,8 @@
 //! What the whole rig is to do now: in room terms, and as poses of each light.
 
 use lanthorn_fixture::{BeamState, HeadState, UnitState};
-use lanthorn_physics::Point;
 use lanthorn_physics::units::Radians;
+use lanthorn_physics::{Point, Span};
 
 use crate::Rig;
 
@@ -19,6 +19,8 @@ pub struct RigState {
 pub struct UnitWish {
     /// Where its beam is to land; none: stay where it is.
     pub aim: Option<Point>,
+    /// The fade from place to place that `aim` is on, while it lasts and the light is lit.
+    pub fade: Option<AimFade>,
     /// Pan and tilt to be sent as they are, radians about home in the light's own sense; over `aim`. For sighting in,
     /// where the place of the light is what is to be found out.
     pub sent: Option<(Radians, Radians)>,
@@ -30,6 +32,15 @@ pub struct UnitWish {
     pub fan: f64,
     /// Its heads. Level is linear light.
     pub heads: Vec<HeadState>,
+}
+
+/// A fade from place to place: where and when it ends, as far as that is known.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AimFade {
+    /// Where the spot will be at its end.
+    pub to: Point,
+    /// What is left of it. While movement stands still, that stays the same to the microsecond.
+    pub left: Span,
 }
 
 /// What every light is to do now, in each light's own frame: the output of `aim`, before limits.
@@ -44,6 +55,7 @@ impl RigState {
     pub fn dark(rig: &Rig) -> Self {
         let dark = |unit: &crate::Unit| UnitWish {
             aim: None,
+            fade: None,
             sent: None,
             beam: BeamState::default(),
             haze: 0.0,

@@ -196,6 +196,8 @@ impl Player {
             let value = hand.unit(self.visible_unit(unit, lit, &when), lit, &when);
             let ahead = || self.ahead(unit).filter(|_| !lit && !hand.holds() && !when.still);
             wish.aim = value.aim.map(|target| target.point(&motion)).or_else(ahead);
+            let until = value.until.filter(|until| lit && *until > when.show);
+            wish.fade = until.and_then(|until| self.fade_until(unit, until, &when));
             wish.sent = hand.sent;
             wish.beam = if hand.sent.is_some() { hand::PLAIN } else { value.beam };
             wish.haze = value.haze;

@@ -42,6 +42,31 @@ fn a_slowed_motor_takes_that_much_longer_on_every_way() {
 }
 
 #[test]
+fn a_part_of_the_way_is_where_the_motor_is_by_then() {
+    // By another way: the axis itself, stepped for that part of the time of the whole move.
+    for degrees in [5.0, 45.0, 90.0, 91.0, -540.0] {
+        let angle = Radians::from_deg(degrees);
+        for factor in [1.0, 3.0] {
+            let slowed = limits(180.0, 360.0).slowed(factor);
+            let whole = slowed.travel_secs(angle).unwrap();
+            for part in [0.0, 0.01, 0.2, 0.5, 0.77, 0.999, 1.0] {
+                let mut axis = Axis::at_rest(Radians::ZERO);
+                axis.step(angle, slowed, Span::from_secs(whole * part));
+                let got = limits(180.0, 360.0).part_of_way(angle, part);
+                let want = axis.position.get() / angle.get();
+                assert!((got - want).abs() < 1e-5, "{degrees}° {factor} {part}: {got} {want}");
+            }
+        }
+    }
+    for dead in [
+        limits(180.0, 360.0).part_of_way(Radians::ZERO, 0.25),
+        limits(0.0, 0.0).part_of_way(Radians::HALF, 0.25),
+    ] {
+        assert!((dead - 0.125).abs() < 1e-12, "{dead}");
+    }
+}
+
+#[test]
 fn limits_from_what_a_profile_states() {
     // 540° in 3.5 s with 0.5 s to full speed is 180°/s and 360°/s².
     let got =

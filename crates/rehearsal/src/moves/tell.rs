@@ -29,16 +29,14 @@ fn finding(show: &Show, rig: &Rig, cause: Cause, misses: &[&Miss]) -> Option<Fin
     let mut units: Vec<u32> = misses.iter().map(|miss| rig.units[miss.unit].number).collect();
     units.sort_unstable();
     units.dedup();
+    let late = misses.iter().any(|miss| miss.is_late());
     let severity = match cause {
+        Cause::TurnsOver if !late => Severity::Note,
         Cause::OutOfReach if misses.iter().any(|miss| miss.never) => Severity::Error,
         _ if longest > LONG_SECS => Severity::Caution,
         _ => Severity::Note,
     };
-    let lights = match &units[..] {
-        [one] => format!("light {one} is"),
-        many => format!("lights {} are", listed(many)),
-    };
-    let spot = if units.len() == 1 { "its spot" } else { "their spots" };
+    let happens = happens(cause, &units, late);
     let worst_unit = rig.units[worst.unit].number;
     let step = match worst.whose {
         Whose::Chase { chase, step } => {
@@ -51,12 +49,13 @@ fn finding(show: &Show, rig: &Rig, cause: Cause, misses: &[&Miss]) -> Option<Fin
     Some(Finding {
         severity,
         code: code(cause),
-        what: format!("{title}: {lights} off {spot} while lit, {}", why(cause)),
+        what: format!("{title}: {happens}"),
         place,
         units,
         figure: Some(format!(
-            "up to {:.1} m, {} (light {worst_unit}{step})",
+            "up to {:.1} m{}, {} (light {worst_unit}{step})",
             worst.metres,
+            if cause == Cause::TurnsOver { " off it" } else { "" },
             if worst.never && cause == Cause::OutOfReach {
                 "all the time".to_owned()
             } else {
@@ -65,8 +64,22 @@ fn finding(show: &Show, rig: &Rig, cause: Cause, misses: &[&Miss]) -> Option<Fin
         )),
         rule: "a lit beam stays within the radius of its spot; 0.3 s is let pass",
         source: "this tool",
-        remedy: remedy(cause).to_owned(),
+        remedy: remedy(cause, late).to_owned(),
     })
+}
+
+/// "lights 2 and 3 are off their spots while lit, for …"
+fn happens(cause: Cause, units: &[u32], late: bool) -> String {
+    let does = match (cause, units.len()) {
+        (Cause::TurnsOver, 1) if late => "turns over while lit and comes late",
+        (Cause::TurnsOver, _) if late => "turn over while lit and come late",
+        (Cause::TurnsOver, 1) => "turns over while lit",
+        (Cause::TurnsOver, _) => "turn over while lit",
+        (_, 1) => "is off its spot while lit",
+        _ => "are off their spots while lit",
+    };
+    let lights = if units.len() == 1 { "light" } else { "lights" };
+    format!("{lights} {} {does}, {}", listed(units), why(cause))
 }
 
 /// "cue 7", and "Cue 7, First dance".
@@ -94,6 +107,7 @@ fn code(cause: Cause) -> &'static str {
         Cause::PanStop => "move-at-stop",
         Cause::UnderTheHead => "move-under-head",
         Cause::TooSlow => "move-too-fast",
+        Cause::TurnsOver => "move-turns-over",
     }
 }
 
@@ -104,10 +118,11 @@ fn why(cause: Cause) -> &'static str {
         Cause::PanStop => "for the path runs beyond a stop of pan",
         Cause::UnderTheHead => "for the path passes under the head faster than pan can turn",
         Cause::TooSlow => "for the motors are too slow for it",
+        Cause::TurnsOver => "for the straight path cannot be kept to its end",
     }
 }
 
-fn remedy(cause: Cause) -> &'static str {
+fn remedy(cause: Cause, late: bool) -> &'static str {
     match cause {
         Cause::OutOfReach => "Aim to where the light can reach, or hang or turn it otherwise",
         Cause::StillOnItsWay => "Give it a longer fade, or place it dark in the look or cue before",
@@ -116,6 +131,10 @@ fn remedy(cause: Cause) -> &'static str {
         }
         Cause::UnderTheHead => "Lay the path further from the light's foot, or give it more time",
         Cause::TooSlow => "Give it a longer fade or step, or move it dark",
+        Cause::TurnsOver if late => "Give it a longer fade, or move it dark in between",
+        Cause::TurnsOver => {
+            "Leave it if that sweep may be seen; or move it dark in between, or let it fade by way of another place"
+        }
     }
 }
 

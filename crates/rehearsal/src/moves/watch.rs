@@ -42,6 +42,8 @@ pub(super) struct Miss {
     /// By how much at worst, metres.
     pub(super) metres: f64,
     pub(super) cause: Cause,
+    /// For how long of that it was turning over although its fade had ended.
+    late: Span,
     /// It was never on its spot as long as this had it.
     pub(super) never: bool,
 }
@@ -62,11 +64,18 @@ pub(super) enum Cause {
     PanStop,
     UnderTheHead,
     TooSlow,
+    /// It turns over on a fade that it could not follow to its end.
+    TurnsOver,
 }
 
 impl Miss {
     pub(super) fn secs(&self) -> f64 {
         (self.until - self.since).secs()
+    }
+
+    /// It was off although the fade on which it turned over had ended.
+    pub(super) fn is_late(&self) -> bool {
+        self.late > LET_PASS
     }
 }
 
@@ -116,11 +125,13 @@ impl<'a> Watch<'a> {
                 self.close(unit, now);
                 continue;
             }
-            let cause = || {
-                let sent = head.from_sent(sent.pan, sent.tilt);
-                cause(head, target, (pan, tilt), sent)
+            let turns = drive.aimer().turns_over(unit);
+            let cause = if turns {
+                Cause::TurnsOver
+            } else {
+                cause(head, target, (pan, tilt), head.from_sent(sent.pan, sent.tilt))
             };
-            self.count(unit, whose, now, metres, cause);
+            self.count(unit, whose, now, metres, cause, turns && wish.fade.is_none());
         }
     }
 
@@ -133,18 +144,29 @@ impl<'a> Watch<'a> {
         }
     }
 
-    fn count(&mut self, unit: usize, whose: Whose, now: Instant, metres: f64, cause: impl FnOnce() -> Cause) {
+    fn count(&mut self, unit: usize, whose: Whose, now: Instant, metres: f64, cause: Cause, late: bool) {
         if self.off[unit].is_some_and(|miss| miss.whose != whose)
             && let Some(miss) = self.off[unit].take()
         {
             self.keep(miss, true);
         }
-        let fresh =
-            Miss { unit, whose, since: now, until: now, metres: 0.0, cause: Cause::TooSlow, never: false };
+        let fresh = Miss {
+            unit,
+            whose,
+            since: now,
+            until: now,
+            metres: 0.0,
+            cause: Cause::TurnsOver,
+            late: Span::ZERO,
+            never: false,
+        };
         let miss = self.off[unit].get_or_insert(fresh);
+        if late {
+            miss.late = miss.late + (now - miss.until);
+        }
         miss.until = now;
         miss.metres = miss.metres.max(metres);
-        miss.cause = miss.cause.min(cause());
+        miss.cause = miss.cause.min(cause);
     }
 
     /// The beam is on its spot again, or dark.

@@ -4,12 +4,13 @@ use std::sync::Arc;
 
 use lanthorn_fixture::profile::Profile;
 use lanthorn_physics::colour::Objective;
-use lanthorn_physics::units::{Radians, Seconds};
+use lanthorn_physics::units::{Metres, MetresPerSecond, Radians, Seconds};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rehearsal::moves;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, Severity};
-use lanthorn_show::{Aim, Chase, Cue, Level, Look, Order, Part, Show, Spread, Step, StepTime, Who};
+use lanthorn_show::figure::{Pace, PhaseSpread, Plane, Shape};
+use lanthorn_show::{Aim, Chase, Cue, Figure, Level, Look, Order, Part, Show, Spread, Step, StepTime, Who};
 
 use crate::hall::{head, rig, unit};
 
@@ -102,7 +103,7 @@ fn lit_moves_that_motors_cannot_make_are_told() {
 }
 
 #[test]
-fn a_path_under_the_head_and_one_round_it_are_told_as_such() {
+fn a_path_under_the_head_and_a_figure_round_it_are_told_as_such() {
     let rig = one_head(&narrow());
     // Passing 34 cm from the foot at 2 m/s: let through it, off by more than its spot for longer than 0.3 s.
     let under = Show {
@@ -112,22 +113,61 @@ fn a_path_under_the_head_and_one_round_it_are_told_as_such() {
     let findings = found(under, &rig);
     assert_eq!(told(&findings), [("look right", "move-under-head", Severity::Caution)], "{findings:?}");
 
-    // Four corners about its foot, twice round in a chase that never stops turning.
+    // A figure about its foot that never stops turning.
+    let mut ring = look("ring", (0.0, -2.0, 0.0), 1.0, 0.0);
+    ring.parts[0].figure = Some("ring".to_owned());
+    let show = Show {
+        figures: vec![Figure {
+            name: "ring".to_owned(),
+            shape: Shape::Circle { across: Metres::new(5.0) },
+            plane: Plane::Floor,
+            turn: Radians::ZERO,
+            pace: Pace::Speed(MetresPerSecond::new(1.5)),
+            backwards: false,
+            phase: 0.0,
+            phase_spread: PhaseSpread::InOrder,
+            centre: None,
+        }],
+        looks: vec![ring],
+        chases: vec![chase(&["ring", "ring"], 20.0, 0.0)],
+        ..Show::default()
+    };
+    let findings = found(show, &rig);
+    assert_eq!(told(&findings), [("chase round", "move-at-stop", Severity::Caution)], "{findings:?}");
+    assert_eq!(findings[0].units, [1]);
+    assert!(findings[0].figure.as_ref().unwrap().contains("step "), "{findings:?}");
+}
+
+#[test]
+fn fades_that_turn_over_are_told_as_such_and_not_as_stops() {
+    let rig = one_head(&narrow());
+    // Four corners about its foot, twice round in a chase: pan has one and a half.
     let corners = [(3.0, 1.0, 0.8), (3.0, -5.0, 0.0), (-3.0, -5.0, 0.0), (-3.0, 1.0, 0.8)];
     let names = ["a", "b", "c", "d"];
-    let looks = names.iter().zip(corners).map(|(name, at)| look(name, at, 1.0, 5.0)).collect();
+    let looks = |fade: f64| -> Vec<Look> {
+        names.iter().zip(corners).map(|(name, at)| look(name, at, 1.0, fade)).collect()
+    };
     let round: Vec<&str> = names.iter().chain(&names).copied().collect();
-    let show = Show { looks, chases: vec![chase(&round, 3.0, 3.0)], ..Show::default() };
-    let findings = found(show, &rig);
-    let of_chase: Vec<&Finding> = findings.iter().filter(|finding| finding.place == "chase round").collect();
-    assert!(
-        of_chase
-            .iter()
-            .any(|finding| finding.code == "move-at-stop" && finding.severity == Severity::Caution),
-        "{findings:?}"
-    );
-    assert!(of_chase.iter().all(|finding| finding.units == [1]));
-    assert!(of_chase[0].figure.as_ref().unwrap().contains("step "), "{findings:?}");
+    let in_time = Show { looks: looks(5.0), chases: vec![chase(&round, 3.0, 3.0)], ..Show::default() };
+    let findings = found(in_time, &rig);
+    let turns: Vec<&Finding> = findings.iter().filter(|finding| finding.code == "move-turns-over").collect();
+    assert_eq!(turns.len(), findings.len(), "in time, and nothing else: {findings:?}");
+    assert!(turns.iter().any(|finding| finding.place == "chase round"), "{findings:?}");
+    for finding in turns {
+        assert_eq!((finding.severity, &finding.units[..]), (Severity::Note, &[1][..]));
+        assert!(finding.what.contains("light 1 turns over while lit, for"), "{finding:?}");
+        let figure = finding.figure.as_ref().unwrap();
+        // The beam passes near the foot, which is 3 m from the straight line between two corners.
+        assert!(figure.starts_with("up to 3.0 m off it, for "), "{finding:?}");
+    }
+
+    // In 0.6 s it cannot turn half round: 1.5 s by its motors. The looks go round once, from d to d.
+    let findings = found(Show { looks: looks(0.6), ..Show::default() }, &rig);
+    let late: Vec<&Finding> = findings.iter().filter(|finding| finding.code == "move-turns-over").collect();
+    assert_eq!(late.len(), 1, "{findings:?}");
+    assert_eq!(late[0].severity, Severity::Caution);
+    assert!(late[0].what.contains("light 1 turns over while lit and comes late, for"), "{findings:?}");
+    assert!(late[0].remedy.contains("longer fade"), "{findings:?}");
 }
 
 #[test]

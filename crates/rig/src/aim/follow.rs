@@ -7,10 +7,13 @@
 
 use lanthorn_physics::motion::AxisLimits;
 use lanthorn_physics::units::Radians;
-use lanthorn_physics::{Direction, Instant, Point, Span};
+use lanthorn_physics::{Direction, Instant, Point, Rotation, Span};
 
-use super::{Head, held};
-use crate::{Rig, RigPose, RigState};
+mod turn;
+
+use super::{Head, beam_in_world, held};
+use crate::{AimFade, Rig, RigPose, RigState};
+use turn::Turn;
 
 /// A target that moves by more within a tick than both motors could at so many times their speed has not moved: it is
 /// another.
@@ -31,6 +34,14 @@ const STUCK: f64 = 1e-6;
 const EVEN_SECS: f64 = 0.1;
 /// A target slower than this stands still, m/s.
 const STILL: f64 = 1e-3;
+/// The end of a fade that moves by more than this within a tick, metres, is another place.
+const SAME_PLACE: f64 = 0.3;
+/// In so many steps a path is looked through before it is taken.
+const STEPS: usize = 48;
+/// Longer than any motor takes.
+const AT_ONCE: Span = Span::from_millis(1_000_000);
+/// Nearer to the axis than this, metres, it is not looked through more closely.
+const CLOSELY: f64 = 1e-4;
 /// Ways that take so much longer than the quickest are as good.
 const NEARLY_AS_QUICK: f64 = 1.1;
 
@@ -55,6 +66,14 @@ struct Track {
     sweeping: bool,
     /// The path is let through the axis.
     through: bool,
+    /// A stop held the path back.
+    stuck: bool,
+    /// Pan and tilt that had been sent.
+    at: (Radians, Radians),
+    /// The fade that it is on, as it was decided how.
+    fade: Option<AimFade>,
+    /// How it turns over on that fade; none when it follows.
+    turn: Option<Turn>,
 }
 
 /// A target as a head sees it, in metres in the fixture frame.
@@ -85,13 +104,18 @@ impl Aimer {
         self.heads.get(unit).and_then(Option::as_ref)
     }
 
+    /// `true` while a unit's lit head turns over on a fade that it could not follow to its end, until it has arrived.
+    pub fn turns_over(&self, unit: usize) -> bool {
+        self.tracks.get(unit).is_some_and(|track| track.turn.is_some())
+    }
+
     /// What every light is to do in its own frame at `now`. A light without an aim stays where it is; what is to be sent
     /// as it stands is passed on untouched.
     ///
     /// A head that was dark, or whose target is suddenly another, takes the quickest way from where it was sent last
     /// (of nearly equal ones the one that ends furthest from a stop of pan). A lit head whose target moves goes on the
     /// way it is on: see [`Track::follow`]; where that has ended at a stop, it goes over to another way once the target
-    /// rests.
+    /// rests. On a fade that it could not follow to its end, it turns over: see [`Track::on_fade`].
     pub fn aim(&mut self, wished: &RigState, sent_last: &RigPose, now: Instant, pose: &mut RigPose) {
         let dt = self.last.map_or(Span::ZERO, |last| (now - last).max(Span::ZERO));
         self.last = Some(now);
@@ -108,7 +132,7 @@ impl Aimer {
                         |heads: &[lanthorn_fixture::HeadState]| heads.iter().any(|head| head.level > 0.0);
                     let lit = is_lit(&last.heads) && is_lit(&wish.heads);
                     let current = head.from_sent(last.pan, last.tilt);
-                    let (pan, tilt) = track.aim(head, target, current, lit, dt);
+                    let (pan, tilt) = track.aim(head, (target, wish.fade), current, lit, dt);
                     head.sent(pan, tilt)
                 }
                 _ => {
@@ -128,7 +152,7 @@ impl Track {
     fn aim(
         &mut self,
         head: &Head,
-        target: Point,
+        (target, fade): (Point, Option<AimFade>),
         current: (Radians, Radians),
         lit: bool,
         dt: Span,
@@ -137,20 +161,109 @@ impl Track {
             *self = Self::default();
             return current;
         };
-        let speed = head.pan_limits.speed.max(head.tilt_limits.speed);
-        let jump = SMALLEST_JUMP.get().max(JUMP * speed * dt.secs());
-        let before = self.target.filter(|before| before.angle_to(&seen).get() <= jump);
-        self.target = Some(seen);
+        let known = self.target.replace(seen);
+        let before = known.filter(|before| !before.jumps_to(&seen, head, dt));
         self.velocity = before.and_then(|before| self.evened(&before, &seen, dt));
-        if lit && before.is_some() {
-            let stuck = self.follow(head, &seen, current, dt);
-            if !stuck || self.moves() || head.solve(target, current).best().is_none() {
-                return self.goal;
+        let was = std::mem::replace(&mut self.at, current);
+        if lit && known.is_some() {
+            let secs = if dt > Span::ZERO { dt.secs() } else { f64::INFINITY };
+            let speed = [current.0 - was.0, current.1 - was.1].map(|moved| moved.get() / secs);
+            let lost = match self.on_fade(head, (target, fade), (current, speed), dt) {
+                OnFade::Turns => return self.goal,
+                OnFade::Follows => false,
+                OnFade::Lost => true,
+            };
+            if before.is_some() && !lost {
+                self.stuck = self.follow(head, &seen, current, dt);
+                if !self.stuck || self.moves() || head.solve(target, current).best().is_none() {
+                    return self.goal;
+                }
             }
+        } else {
+            (self.fade, self.turn) = (None, None);
         }
-        (self.sweeping, self.through) = (lit, false);
+        (self.sweeping, self.through, self.stuck) = (lit, false, false);
         self.goal = head.choose(target, current);
         self.goal
+    }
+
+    /// Decides at the start of a fade whether it is followed, which is when the way that the head is on leads to its end
+    /// inside the travel; else it turns over. A fade to another place decides anew, from where the head is and how fast
+    /// it moves. Leaves the goal of a turn in `goal`.
+    fn on_fade(
+        &mut self,
+        head: &Head,
+        (target, fade): (Point, Option<AimFade>),
+        (current, speed): ((Radians, Radians), [f64; 2]),
+        dt: Span,
+    ) -> OnFade {
+        let known = self.fade;
+        // Later than its fade, a turn goes on as long as its end is still wanted.
+        self.fade = fade.or(self.turn.map(|_| AimFade { to: target, left: Span::ZERO }));
+        let Some(now) = self.fade else { return OnFade::Follows };
+        let known = known.filter(|known| known.to.distance(now.to).get() <= SAME_PLACE);
+        let goes_on = match known {
+            Some(_) if self.turn.is_some() => true,
+            Some(known) => now.left <= known.left && !self.stuck,
+            None => false,
+        };
+        if !goes_on {
+            let turned = self.turn.take().is_some();
+            if fade.is_none() {
+                return OnFade::Lost;
+            }
+            let off = |target: Target| target.angle_from(current) > SMALLEST_JUMP;
+            let off = turned && self.target.is_some_and(off);
+            if self.stuck || off || !self.leads_to(head, target, now, dt) {
+                self.turn = Turn::begin(head, now.to, current, speed);
+            }
+        }
+        let Some(turn) = &mut self.turn else { return OnFade::Follows };
+        let stands_still = fade.is_some() && known.is_some_and(|known| known.left == now.left);
+        if !stands_still {
+            self.goal = turn.go(head, now, dt);
+        }
+        if turn.is_over(current) {
+            // What it saw of the target's speed was that of the fade.
+            (self.turn, self.velocity) = (None, None);
+        }
+        (self.sweeping, self.through, self.stuck) = (false, false, false);
+        OnFade::Turns
+    }
+
+    /// `true` when the straight path from a point to the end of a fade can be followed on the way that the head is on,
+    /// without a stop in between; however fast, but not when it jumps from tick to tick.
+    fn leads_to(&self, head: &Head, from: Point, fade: AimFade, dt: Span) -> bool {
+        let seen = |at: Point| Target::seen(head, at);
+        let (Some(start), Some(end)) = (seen(from), seen(fade.to)) else { return true };
+        let secs = fade.left.secs().max(1e-3);
+        let a_tick = from.lerp(fade.to, (dt.secs() / secs).min(1.0));
+        if seen(a_tick).is_some_and(|next| start.jumps_to(&next, head, dt)) {
+            return false;
+        }
+        let mut probe = Self { sweeping: false, ..*self };
+        let across = [0, 1].map(|axis| end.across[axis] - start.across[axis]);
+        let length = libm::hypot(across[0], across[1]);
+        // Steps are even in the angle about the axis, so that none is missed close by.
+        let [along, past] = if length > CLOSELY {
+            let [x, y] = start.across;
+            [(x * across[0] + y * across[1]) / length, (x * across[1] - y * across[0]) / length]
+        } else {
+            [0.0, 0.0]
+        };
+        let past = past.abs().max(CLOSELY);
+        let [first, last] = [along, along + length].map(|along| libm::atan2(along, past));
+        let part = |step: usize| match step as f64 / STEPS as f64 {
+            even if length <= CLOSELY => even,
+            even => ((past * libm::tan(first + (last - first) * even) - along) / length).clamp(0.0, 1.0),
+        };
+        let mut stuck = |at: Target, moves: bool| {
+            let goal = probe.goal;
+            probe.velocity = moves.then_some(across.map(|way| way / secs));
+            probe.follow(head, &at, goal, AT_ONCE)
+        };
+        let on_the_way = (1..=STEPS).filter_map(|step| seen(from.lerp(fade.to, part(step))));
+        !on_the_way.map(|at| (at, true)).chain([(end, false)]).any(|(at, moves)| stuck(at, moves))
     }
 
     fn moves(&self) -> bool {
@@ -226,6 +339,15 @@ impl Track {
     }
 }
 
+/// How a head goes on a fade.
+#[derive(Clone, Copy, Debug)]
+enum OnFade {
+    Follows,
+    Turns,
+    /// The fade was taken away in the middle of a turn.
+    Lost,
+}
+
 impl Target {
     /// None for a target in the pivot itself.
     fn seen(head: &Head, target: Point) -> Option<Self> {
@@ -234,12 +356,27 @@ impl Target {
         Some(Self { across: [d.x() * distance, d.y() * distance], depth: -d.z() * distance })
     }
 
+    fn direction(&self) -> Option<Direction> {
+        Direction::new(self.across[0], self.across[1], -self.depth)
+    }
+
     fn angle_to(&self, other: &Self) -> Radians {
-        let direction = |target: &Self| Direction::new(target.across[0], target.across[1], -target.depth);
-        match (direction(self), direction(other)) {
+        match (self.direction(), other.direction()) {
             (Some(a), Some(b)) => a.angle_to(b),
             _ => Radians::HALF,
         }
+    }
+
+    /// By how much the beam of a pose misses it.
+    fn angle_from(&self, (pan, tilt): (Radians, Radians)) -> Radians {
+        let beam = beam_in_world(Rotation::IDENTITY, pan, tilt);
+        self.direction().map_or(Radians::HALF, |wanted| wanted.angle_to(beam))
+    }
+
+    /// Within `dt` it could not have moved there: it is another.
+    fn jumps_to(&self, other: &Self, head: &Head, dt: Span) -> bool {
+        let speed = head.pan_limits.speed.max(head.tilt_limits.speed);
+        self.angle_to(other).get() > SMALLEST_JUMP.get().max(JUMP * speed * dt.secs())
     }
 
     /// The tilt that brings the beam nearest at a pan; of those that differ by whole turns the one nearest to `last`.

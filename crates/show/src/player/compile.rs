@@ -229,6 +229,7 @@ fn unit_value(part: &Part, rig: &Rig, unit: usize, lit: bool) -> UnitValue {
         haze: unit_interval(part.haze),
         fan: unit_interval(part.fan),
         lit,
+        until: None,
     }
 }
 

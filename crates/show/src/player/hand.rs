@@ -65,20 +65,24 @@ impl Hand {
     }
 
     pub(super) fn unit(&self, below: UnitValue, lit: bool, when: &When) -> UnitValue {
-        let aim = match self.aim {
-            Grip::Free => below.aim,
-            Grip::Held(point) => Some(Target::still(point)),
+        let (aim, until) = match self.aim {
+            Grip::Free => (below.aim, below.until),
+            Grip::Held(point) => (Some(Target::still(point)), None),
             Grip::Going(point, _, since) => {
                 let point = Target::still(point);
                 let part = LET_GO.progress(when.show - since);
                 match below.aim {
+                    Some(there) if part >= 1.0 => (Some(there), below.until),
+                    Some(there) if below.lit => {
+                        let until = (since + LET_GO).max(below.until.unwrap_or_default());
+                        (Some(point.towards(&there, part)), Some(until))
+                    }
                     // A light that goes dark stays until it is dark.
-                    Some(there) if below.lit || part >= 1.0 => Some(point.towards(&there, part)),
-                    _ => Some(point),
+                    _ => (Some(point), None),
                 }
             }
         };
-        UnitValue { aim, lit, ..below }
+        UnitValue { aim, until, lit, ..below }
     }
 
     pub(super) fn head(&self, below: HeadValue, lamp: &Lamp, when: &When) -> HeadValue {

@@ -1,6 +1,7 @@
 //! The picture of the base and the chases, and the fades from what was seen to what is wanted.
 
 use lanthorn_physics::{Instant, Span};
+use lanthorn_rig::AimFade;
 
 use super::compile::Layout;
 use super::steps::Position;
@@ -62,6 +63,7 @@ impl Fade {
             light: self.span.progress(when.now - self.start.now),
             movement: self.span.progress(movement),
             held: when.still && movement <= Span::ZERO,
+            until: self.start.show + self.span,
         }
     }
 }
@@ -148,10 +150,34 @@ impl Player {
 
     /// Base and chases, faded; `lit` as its heads are.
     pub(super) fn visible_unit(&self, unit: usize, lit: bool, when: &When) -> UnitValue {
+        let top = self.top(unit).map(|place| (place, self.positions[place]));
+        self.unit_at(unit, lit, top, when)
+    }
+
+    /// The fade that the aim of a lit light is on until a moment of the show's clock: where it will be by then, as far as
+    /// that is known now.
+    pub(super) fn fade_until(&self, unit: usize, until: Instant, when: &When) -> Option<AimFade> {
+        let left = until - when.show;
+        let then = When { now: when.now + left, show: until, still: false };
+        let top = self.top(unit).map(|place| {
+            let running = &self.running[place];
+            let track = &self.script.chases[running.chase].track;
+            (place, running.position(track, until, self.tempo.beat_secs()))
+        });
+        let value = self.hands[unit].unit(self.unit_at(unit, true, top, &then), true, &then);
+        let to = value.aim?.point(&self.motion(&then));
+        Some(AimFade { to, left })
+    }
+
+    /// `top`: the running chase that has the light, and where it is.
+    fn unit_at(&self, unit: usize, lit: bool, top: Option<(usize, Position)>, when: &When) -> UnitValue {
         let below = self.base_unit(unit, when);
-        let target = match self.top(unit) {
+        let target = match top {
             // A chase's lights blink on and off on the way into it: their aims go evenly all the same.
-            Some(place) => UnitValue { lit: true, ..self.chase_unit(place, unit).over(&below) },
+            Some((place, position)) => {
+                let value = self.chase_unit(place, &position, unit, when);
+                UnitValue { lit: true, ..value.over(&below) }
+            }
             None => below,
         };
         let fade = &self.fades.units[unit];
@@ -184,14 +210,14 @@ impl Player {
         from.mix(&target.unwrap_or_default(), part, &self.script.layout.lamps[unit])
     }
 
-    fn chase_unit(&self, place: usize, unit: usize) -> UnitValue {
-        let (position, step) = (&self.positions[place], |step: u16| {
+    fn chase_unit(&self, place: usize, position: &Position, unit: usize, when: &When) -> UnitValue {
+        let step = |step: u16| {
             let look = self.script.chases[self.running[place].chase].looks[usize::from(step)];
             look.and_then(|look| self.script.looks[look].unit(unit)).copied().unwrap_or_default()
-        });
-        let Position { previous, step: this, next, faded, .. } = *position;
+        };
+        let Position { previous, step: this, next, faded, fade_left, .. } = *position;
         let value = match previous {
-            Some(previous) => step(previous).mix(&step(this), Part::both(faded)),
+            Some(previous) => step(previous).mix(&step(this), Part::both(faded, when.show + fade_left)),
             None => step(this),
         };
         let next = step(next);

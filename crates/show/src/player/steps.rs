@@ -54,6 +54,8 @@ pub(super) struct Position {
     pub next: u16,
     /// Of the fade into this step, 0 to 1.
     pub faded: f64,
+    /// What is left of that fade.
+    pub fade_left: Span,
     /// Of the whole step, 0 to 1.
     through: f64,
 }
@@ -153,6 +155,7 @@ impl Track {
             previous: (count > 0).then(|| self.sequence[(place + length - 1) % length]),
             step: self.sequence[place],
             next: self.sequence[(place + 1) % length],
+            fade_left: Span::from_secs((fade - since).max(0.0)),
             faded: if fade <= 0.0 { 1.0 } else { (since / fade).clamp(0.0, 1.0) },
             through: (since / time).clamp(0.0, 1.0),
         }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use lanthorn_fixture::emitters::{Source, sources};
 use lanthorn_fixture::{BeamState, Mode, Profile};
+use lanthorn_physics::Instant;
 use lanthorn_physics::colour::{
     Ceiling, Chromaticity, Emitter, Mixer, Objective, WhiteLine, Xyz, fade, screen_rgb, xyz_of_linear_rgb,
 };
@@ -27,6 +28,8 @@ pub(crate) struct UnitValue {
     pub fan: f64,
     /// At least one head is not dark.
     pub lit: bool,
+    /// When the fade that its aim is on is over, on the show's clock; none when the aim is on no fade.
+    pub(super) until: Option<Instant>,
 }
 
 /// One head.
@@ -63,11 +66,13 @@ pub(super) struct Part {
     pub movement: f64,
     /// Movement may not even begin.
     pub held: bool,
+    /// When the movement is over, on the show's clock.
+    pub until: Instant,
 }
 
 impl Part {
-    pub(super) fn both(part: f64) -> Self {
-        Self { light: part, movement: part, held: false }
+    pub(super) fn both(part: f64, until: Instant) -> Self {
+        Self { light: part, movement: part, held: false, until }
     }
 
     pub(super) fn is_done(self) -> bool {
@@ -90,8 +95,10 @@ impl UnitValue {
             p if p >= 1.0 => to.lit,
             _ => self.lit || to.lit,
         };
+        let (aim, until) = self.aim_towards(to, part);
         Self {
-            aim: self.aim_towards(to, part),
+            aim,
+            until,
             beam: self.beam_towards(to, part.light),
             haze: lerp(self.haze, to.haze, part.light),
             fan: lerp(self.fan, to.fan, part.light),
@@ -99,17 +106,22 @@ impl UnitValue {
         }
     }
 
-    fn aim_towards(&self, to: &Self, part: Part) -> Option<Target> {
-        let Some(here) = self.aim else { return to.aim };
+    /// The aim, and until when it fades: until every fade on the way is over.
+    fn aim_towards(&self, to: &Self, part: Part) -> (Option<Target>, Option<Instant>) {
+        let Some(here) = self.aim else { return (to.aim, to.until) };
         // Without another place it stays, and comes to rest.
         let there = to.aim.unwrap_or(Target::still(here.at));
         if part.held {
-            return Some(here);
+            return (Some(here), None);
         }
         if part.is_done() || !self.lit {
-            return Some(there);
+            return (Some(there), to.until);
         }
-        Some(if to.lit { here.towards(&there, part.movement) } else { here })
+        if !to.lit {
+            return (Some(here), None);
+        }
+        let until = to.until.map_or(part.until, |until| until.max(part.until));
+        (Some(here.towards(&there, part.movement)), Some(until))
     }
 
     /// The same at this moment, to be kept: see [`Target::settled`].
@@ -155,6 +167,7 @@ impl UnitValue {
         };
         Self {
             aim: self.aim.or(below.aim),
+            until: if self.aim.is_some() { self.until } else { below.until },
             beam,
             haze: or(self.haze, below.haze),
             fan: or(self.fan, below.fan),

@@ -8,6 +8,7 @@
 mod chases;
 mod common;
 mod cues;
+mod ends_of_fades;
 mod fades;
 mod figures;
 mod hand;

@@ -1,15 +1,17 @@
 //! Lit paths from outside: what is sent, tick by tick, and by how much its beam misses.
 
+mod fades;
+
 use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_physics::{Instant, Point, Span};
 use proptest::prelude::*;
 
-use crate::{Drive, Rig, RigState, testing};
+use crate::{AimFade, Drive, Rig, RigState, testing};
 
 const TICK: Span = Span::from_millis(25);
 
 /// One tick of a lit head.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 struct Shown {
     pan: f64,
     tilt: f64,
@@ -17,6 +19,18 @@ struct Shown {
     miss: f64,
     /// Where it meets the floor, or 30 m out.
     spot: Point,
+    /// It is said to turn over.
+    turns: bool,
+}
+
+impl Shown {
+    fn pan(&self) -> f64 {
+        self.pan
+    }
+
+    fn tilt(&self) -> f64 {
+        self.tilt
+    }
 }
 
 /// A head with 180°/s and 360°/s² on both axes, 5 m up over the middle, pan 540°, tilt 270°.
@@ -26,11 +40,17 @@ fn rig() -> Rig {
 
 /// Plays a path, a point for each tick, on the first light.
 fn play(rig: &Rig, path: impl Iterator<Item = Point>) -> Vec<Shown> {
+    play_fades(rig, path.map(|point| (point, None)))
+}
+
+/// The same with what the player says of fades.
+fn play_fades(rig: &Rig, path: impl IntoIterator<Item = (Point, Option<AimFade>)>) -> Vec<Shown> {
     let mut drive = Drive::new(rig);
     let mut wished = RigState::dark(rig);
     wished.units[0].heads[0].level = 1.0;
-    let shown = |(tick, point): (i64, Point)| {
+    let shown = |(tick, (point, fade)): (i64, (Point, Option<AimFade>))| {
         wished.units[0].aim = Some(point);
+        wished.units[0].fade = fade;
         drive.tick(&wished, Instant::ZERO + TICK * tick);
         let sent = &drive.sent().get().units[0];
         let head = drive.aimer().head(0).unwrap();
@@ -41,7 +61,7 @@ fn play(rig: &Rig, path: impl Iterator<Item = Point>) -> Vec<Shown> {
         let miss = distance * if off < std::f64::consts::FRAC_PI_2 { libm::sin(off) } else { 1.0 };
         let down = (-beam.z()).max(1e-3);
         let spot = head.pivot.along(beam, Metres::new((head.pivot.z() / down).min(30.0)));
-        Shown { pan: pan.deg(), tilt: tilt.deg(), miss, spot }
+        Shown { pan: pan.deg(), tilt: tilt.deg(), miss, spot, turns: drive.aimer().turns_over(0) }
     };
     (0..).zip(path).map(shown).collect()
 }
