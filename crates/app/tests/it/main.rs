@@ -92,6 +92,22 @@ fn what_is_wrong_is_said_with_file_and_line_and_nothing_is_written() {
 }
 
 #[test]
+fn no_lit_move_of_the_demo_asks_too_much_of_its_motors() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, turns_over) in [("demo", true), ("barn", false)] {
+        let done = lanthorn(folder.path(), &["check", name]);
+        assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
+        let said = text(&done.stdout);
+        let moves: Vec<&str> = said.lines().filter(|line| line.contains("while lit")).collect();
+        assert!(moves.iter().all(|line| line.starts_with("for your information: ")), "{moves:#?}");
+        assert!(!said.contains("stop of pan"), "{moves:#?}");
+        let turns =
+            moves.iter().any(|line| line.contains("turn over while lit, for") && line.contains(" m off it"));
+        assert_eq!(turns, turns_over, "what needs no change is told as well: {said}");
+    }
+}
+
+#[test]
 fn the_command_line_says_what_it_wants() {
     let folder = tempfile::tempdir().unwrap();
     for (words, status, said) in [

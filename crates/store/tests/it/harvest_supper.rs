@@ -54,7 +54,7 @@ fn it_reads_well() {
         "Spots across the floor, each running an eight, 2 by 1 m, a round every 8 beats, magenta, 100 %, gobo rings.",
         "Spots along the back wall, amber, 90 %, gobo leaves.",
         "Round the floor: harvest gold, late sky and poppy, a step every 4 beats, each flowing into the next.",
-        "Reel: harvest gold, poppy and late sky, steps of 2 to 4 beats, fading over 1 beat, in any order.",
+        "Reel: harvest gold, poppy and late sky, steps of 6 to 8 beats, fading over 4 beats, in any order.",
         "Hazer 11, haze 30 %, fan 40 %.",
         "Round the floor starts; Waltz stops; tempo 112 beats a minute.",
     ] {
