@@ -95,7 +95,7 @@ fn what_is_wrong_is_said_with_file_and_line_and_nothing_is_written() {
 fn no_lit_move_of_the_demo_asks_too_much_of_its_motors() {
     let folder = tempfile::tempdir().unwrap();
     for (name, turns_over) in [("demo", true), ("barn", false)] {
-        let done = lanthorn(folder.path(), &["check", name]);
+        let done = lanthorn(folder.path(), &["check", name, "--all"]);
         assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
         let said = text(&done.stdout);
         let moves: Vec<&str> = said.lines().filter(|line| line.contains("while lit")).collect();
