@@ -87,6 +87,17 @@ pub fn load(path: &Path) -> Result<String, DiskError> {
 /// Writes a file whole or not at all: beside it, then into its place. Whatever fails, the old file is as it was.
 /// Permissions are kept. A link is followed: its target is replaced, the link stays.
 pub fn save_atomic(path: &Path, text: &str) -> Result<(), DiskError> {
+    save_if(path, text, |_| true).map(|_| ())
+}
+
+/// Like [`save_atomic`], but only where the file still reads `old` at the last moment: `false`, and nothing is written,
+/// when somebody else has written it meanwhile.
+pub fn save_over(path: &Path, old: &str, text: &str) -> Result<bool, DiskError> {
+    save_if(path, text, |path| load(path).is_ok_and(|now| now == old))
+}
+
+/// Writes beside the file, asks once more, and puts it into its place.
+fn save_if(path: &Path, text: &str, still: impl FnOnce(&Path) -> bool) -> Result<bool, DiskError> {
     let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let failed = |doing| {
         let path = path.clone();
@@ -95,14 +106,23 @@ pub fn save_atomic(path: &Path, text: &str) -> Result<(), DiskError> {
     let folder = folder_of(&path);
     let beside = beside(&path);
     let written = write_beside(&path, &beside, text.as_bytes()).map_err(failed("writing"));
-    let moved = written.and_then(|()| fs::rename(&beside, &path).map_err(failed("replacing")));
-    if moved.is_err() {
-        // What could not be finished is of no use; that it cannot be deleted either changes nothing.
+    let moved = written.and_then(|()| {
+        let still = still(&path);
+        if still {
+            fs::rename(&beside, &path).map_err(failed("replacing"))?;
+        }
+        Ok(still)
+    });
+    if !matches!(moved, Ok(true)) {
+        // What does not take its place is of no use; that it cannot be deleted either changes nothing.
         let _ = fs::remove_file(&beside);
     }
-    moved?;
-    // The rename itself must last through a power cut.
-    sync_folder(folder).map_err(failed("writing the folder"))
+    if moved? {
+        // The rename itself must last through a power cut.
+        sync_folder(folder).map_err(failed("writing the folder"))?;
+        return Ok(true);
+    }
+    Ok(false)
 }
 
 /// Like [`save_atomic`], but refuses to replace a file.

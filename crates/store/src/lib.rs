@@ -1,12 +1,14 @@
 //! Everything at rest: show files and the profile library.
 //!
 //! The way in: text → [`read_show`] → a [`ShowFile`] and every [`Problem`], each with its line. The way out:
-//! [`write_show`], or [`edit::set_value`] for one value in a file that a person keeps. Disk is touched in [`disk`] alone.
+//! [`write_show`], or [`edit::set_value`] for one value in a file that a person keeps; [`history`] keeps every text that a
+//! show ever had. Disk is touched in [`disk`] and [`history`] alone.
 
 pub mod carry;
 pub mod demo;
 pub mod disk;
 pub mod edit;
+pub mod history;
 mod ink;
 pub mod library;
 mod nearest;
@@ -19,6 +21,7 @@ mod walk;
 mod words;
 
 pub use demo::{BUILT_IN, DEMO_TEXT, built_in_room, built_in_show, demo};
+pub use history::History;
 pub use library::{shipped, shipped_profile};
 pub use problem::{Problem, Severity};
 pub use profile_file::{photometry_lines, read_profile, write_profile};

@@ -30,6 +30,18 @@ fn a_new_file_never_replaces_one() {
 }
 
 #[test]
+fn what_somebody_else_has_written_meanwhile_is_not_replaced() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a");
+    assert!(!save_over(&path, "", "new").unwrap(), "a file that is gone stays gone");
+    save_atomic(&path, "old").unwrap();
+    assert!(save_over(&path, "old", "new").unwrap());
+    assert!(!save_over(&path, "old", "newer").unwrap());
+    assert_eq!(load(&path).unwrap(), "new");
+    assert_eq!(names(folder.path()), ["a"]);
+}
+
+#[test]
 fn a_failed_save_leaves_the_old_file() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.show.toml");
