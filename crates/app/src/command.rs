@@ -39,6 +39,8 @@ pub(crate) enum Command {
     Plan(Plan),
     /// Say where each head really hangs by its sights, how far it may miss, and which mark to sight next
     Sight(Sight),
+    /// List every edit of a show; undo, redo, name, restore, compare
+    History(History),
     /// Print the exact channel values of any moment, without a network
     Frames(Frames),
     /// Show what arrives on the network: sources, universes, priorities, levels
@@ -105,6 +107,31 @@ pub(crate) struct Sight {
     /// Take the last sight of --unit out of the file
     #[arg(long, requires = "unit")]
     pub(crate) undo: bool,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("step").args(["undo", "redo", "bookmark", "restore", "compare"])))]
+pub(crate) struct History {
+    /// The show file; its history lies beside it, NAME.history
+    pub(crate) show: String,
+    /// Go back before the last edit
+    #[arg(long)]
+    pub(crate) undo: bool,
+    /// Go forward again to what was undone last
+    #[arg(long)]
+    pub(crate) redo: bool,
+    /// Give the show as it is now a name to come back to
+    #[arg(long, alias = "mark", value_name = "NAME")]
+    pub(crate) bookmark: Option<String>,
+    /// Make the show what it was at an entry: its number, or a bookmark
+    #[arg(long, value_name = "ID|NAME")]
+    pub(crate) restore: Option<String>,
+    /// Say what differs from one entry to another: numbers, bookmarks, or "now"
+    #[arg(long, num_args = 2, value_names = ["ID|NAME", "ID|NAME"])]
+    pub(crate) compare: Option<Vec<String>>,
     /// For machines
     #[arg(long)]
     pub(crate) json: bool,

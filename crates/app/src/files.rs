@@ -1,8 +1,10 @@
 //! Show files from the command line: a built-in name ("demo", "gym", "barn") or a path; problems printed one a line.
 
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 use lanthorn_store::disk::{self, DiskError};
+use lanthorn_store::history::UnixTime;
 use lanthorn_store::{Problem, ShowFile, built_in_room, built_in_show, read_show};
 
 use crate::run::Failure;
@@ -71,6 +73,18 @@ impl Opened {
             eprintln!("{}", lines(&self.name, &self.warnings));
         }
     }
+}
+
+/// Where a show lies, if it has a file of its own.
+pub(crate) fn path_of(show: &str) -> Option<PathBuf> {
+    (built_in_show(show).is_none()).then(|| with_ending(Path::new(show)))
+}
+
+/// The time of day, for what is recorded.
+pub(crate) fn now() -> UnixTime {
+    // A clock that stands before 1970 is set wrong: that edit bears the beginning of time.
+    let since = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default();
+    UnixTime(since.as_secs().try_into().unwrap_or(i64::MAX))
 }
 
 /// A show from its file. A name without its ending is tried with it.

@@ -32,6 +32,7 @@ fn main() -> ExitCode {
         Some(Command::Check(check)) => run::check::run(&check),
         Some(Command::Plan(plan)) => run::plan::run(&plan),
         Some(Command::Sight(sight)) => run::sight::run(&sight),
+        Some(Command::History(history)) => run::history::run(&history),
         Some(Command::Frames(frames)) => run::frames::run(&frames),
         Some(Command::Watch(watch)) => run::watch::run(&watch),
         Some(Command::Lux(lux)) => run::lux::run(&lux),

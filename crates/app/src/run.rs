@@ -3,6 +3,7 @@
 pub(crate) mod carry;
 pub(crate) mod check;
 pub(crate) mod frames;
+pub(crate) mod history;
 pub(crate) mod ies;
 pub(crate) mod lux;
 pub(crate) mod new;
@@ -12,6 +13,9 @@ pub(crate) mod sight;
 pub(crate) mod watch;
 
 use std::process::ExitCode;
+
+use lanthorn_store::disk::DiskError;
+use lanthorn_store::history::HistoryError;
 
 /// Why a command did not do what was asked.
 #[derive(Debug)]
@@ -40,6 +44,20 @@ impl std::fmt::Display for Failure {
             Self::Machine(error) => write!(f, "lanthorn: {error:#}"),
             Self::Output(error) => write!(f, "lanthorn: print: {error}"),
         }
+    }
+}
+
+impl From<HistoryError> for Failure {
+    fn from(error: HistoryError) -> Self {
+        let wrong = match &error {
+            HistoryError::Disk(disk) => !matches!(disk, DiskError::System { .. }),
+            HistoryError::Restless { .. }
+            | HistoryError::Busy { .. }
+            | HistoryError::Broken { .. }
+            | HistoryError::System { .. } => false,
+            _ => true,
+        };
+        if wrong { Self::Input(error.to_string()) } else { Self::Machine(error.into()) }
     }
 }
 

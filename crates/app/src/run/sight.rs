@@ -32,7 +32,10 @@ pub(crate) fn run(options: &command::Sight) -> Result<(), Failure> {
                     .to_owned(),
             ));
         };
-        write(path, &[edit]).map_err(Failure::Input)?;
+        let said = write(path, &[edit]).map_err(Failure::Input)?;
+        if !said.is_empty() {
+            eprintln!("take care: {said}");
+        }
         opened = files::open(&options.show)?;
     }
     opened.print_warnings();

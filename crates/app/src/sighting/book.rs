@@ -1,13 +1,18 @@
 //! What was found out, kept in the show's own file: at once, and without losing what another program wrote there.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use lanthorn_rig::sight::Sight;
 use lanthorn_store::edit::{self, EditError, Finding};
-use lanthorn_store::{disk, read_show};
+use lanthorn_store::history::Outcome;
+use lanthorn_store::{History, read_show};
 
-/// How often a file is read anew when another program writes it at the same moment.
+use crate::files::now;
+
+/// How often a change is made anew when another program changes the show at the same moment.
 const TRIES: usize = 3;
+/// Who the history says it was.
+const WHO: &str = "sighting in";
 
 /// One change of the file.
 #[derive(Clone, Debug)]
@@ -20,17 +25,40 @@ pub(crate) enum Edit {
     Found(u32, Finding),
 }
 
+impl Edit {
+    /// What was done, for the history.
+    fn says(&self) -> String {
+        let mark =
+            |sight: &Sight| sight.mark.as_ref().map_or("a point".to_owned(), |mark| format!("\"{mark}\""));
+        match self {
+            Self::Add(unit, sight) => format!("Light {unit}: sighted on {}", mark(sight)),
+            Self::Remove(unit, sight) => format!("Light {unit}: the sight on {} is taken back", mark(sight)),
+            Self::Found(unit, finding) => {
+                let (what, is_found) = match finding {
+                    Finding::PanBackwards(found) => ("which way pan runs", found.is_some()),
+                    Finding::PanTime(found) => ("how long pan takes from end to end", found.is_some()),
+                    Finding::TiltTime(found) => ("how long tilt takes from end to end", found.is_some()),
+                };
+                let found = if is_found { "found" } else { "forgotten" };
+                format!("Light {unit}: {found}: {what}")
+            }
+        }
+    }
+}
+
 /// The show's file, and what is not in it yet.
 #[derive(Debug)]
 pub(crate) struct Book {
     /// None for the built-in show.
     path: Option<PathBuf>,
+    /// Open once something was to be written.
+    history: Option<History>,
     waiting: Vec<Edit>,
 }
 
 impl Book {
     pub(crate) const fn new(path: Option<PathBuf>) -> Self {
-        Self { path, waiting: Vec::new() }
+        Self { path, history: None, waiting: Vec::new() }
     }
 
     /// Writes the changes, and those before that could not be written. What went wrong or is to be known, one sentence;
@@ -43,12 +71,16 @@ impl Book {
         if self.waiting.is_empty() {
             return String::new();
         }
-        match write(path, &self.waiting) {
-            Ok(()) => {
+        match write_through(&mut self.history, path, &self.waiting) {
+            Ok(said) => {
                 self.waiting.clear();
-                String::new()
+                said
             }
-            Err(why) => format!("It is kept here but not in the file yet: {why}."),
+            Err(why) => {
+                // Whatever is in the way of it is looked at anew the next time.
+                self.history = None;
+                format!("It is kept here but not in the file yet: {why}.")
+            }
         }
     }
 
@@ -58,21 +90,37 @@ impl Book {
     }
 }
 
-/// Applies changes to what stands in the file now.
-pub(crate) fn write(path: &std::path::Path, edits: &[Edit]) -> Result<(), String> {
-    let load = || disk::load(path).map_err(|error| error.to_string());
-    for _ in 0..TRIES {
-        let text = load()?;
-        let changed = applied(&text, edits).map_err(|why| format!("{}: {why}", path.display()))?;
-        if changed == text {
-            return Ok(());
+/// Applies changes to what stands in the file now, through the show's history. What is to be known, one sentence;
+/// mostly empty.
+pub(crate) fn write(path: &Path, edits: &[Edit]) -> Result<String, String> {
+    write_through(&mut None, path, edits)
+}
+
+fn write_through(history: &mut Option<History>, path: &Path, edits: &[Edit]) -> Result<String, String> {
+    let mut said = String::new();
+    if history.is_none() {
+        let (opened, seen) = History::open(path, now()).map_err(|error| error.to_string())?;
+        if let Some(aside) = seen.set_aside {
+            said = format!(
+                "The show's history was damaged: it is kept as {}, a new one begins.",
+                aside.display()
+            );
         }
-        // Written meanwhile by another program: its words count, ours are put into them.
-        if load()? == text {
-            return disk::save_atomic(path, &changed).map_err(|error| error.to_string());
+        *history = Some(opened);
+    }
+    let Some(history) = history else { return Ok(said) };
+    let mut version = history.look(now()).map_err(|error| error.to_string())?.version;
+    let says = edits.iter().map(Edit::says).collect::<Vec<_>>().join("; ");
+    for _ in 0..TRIES {
+        let changed = applied(&version.text, edits).map_err(|why| format!("{}: {why}", path.display()))?;
+        let outcome = history.record(version.id, &changed, &format!("{says}."), WHO, now());
+        match outcome.map_err(|error| error.to_string())? {
+            Outcome::Done(_) => return Ok(said),
+            // Changed meanwhile by another program: its words count, ours are put into them.
+            Outcome::Newer(newer) => version = newer,
         }
     }
-    Err(format!("{}: another program keeps writing it", path.display()))
+    Err(format!("{}: another program keeps changing it", path.display()))
 }
 
 /// The text with the changes; or why they cannot be made, with the line where that is known.

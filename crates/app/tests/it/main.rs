@@ -5,6 +5,7 @@
 mod calc_motors;
 mod carry;
 mod golden;
+mod history;
 mod sighting;
 
 use std::io::{BufRead, BufReader, Read, Write};

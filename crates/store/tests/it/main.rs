@@ -12,6 +12,7 @@ mod follow;
 mod forty;
 mod found;
 mod harvest_supper;
+mod history;
 mod light;
 mod versions;
 mod wrong;
