@@ -142,7 +142,8 @@ fn a_light_is_sighted_in_from_the_page_and_the_file_has_it() {
         });
         match heard {
             Some(unit) => break unit,
-            None => std::thread::sleep(Duration::from_millis(200)),
+            // Each one that counts is solved, written and told, one after the other: not too many, then.
+            None => std::thread::sleep(Duration::from_secs(2)),
         }
     };
     assert_eq!(scene["sighting"]["sights"][0]["mark"], "cake");
