@@ -125,7 +125,7 @@ export function scene(): Scene {
       ],
       lines: [{ name: 'line 1', kind: 'driven', from: [-3.6, -8.2, 0.8], units: [8, 1, 5, 2, 7, 3, 6, 4, 9, 10, 11], cables: 11 }],
     },
-    flash_limit_hz: 3,
+    flash_limit_hz: 3, generation: 0,
   };
 }
 
@@ -233,12 +233,13 @@ export function moment(t: number, look = 'dance'): Moment {
     };
   });
   return {
-    time_s: t, lights,
+    generation: 0, time_s: t, lights,
     now: {
       look: 'Full floor', chases: [{ name: 'Slow wheel', step: Math.floor(t / 2) % 4 }], cue: 5, next_cue: 6, fade: 1, master: 0.8,
       blackout: false, stillness: false, strobe_stopped: false, tempo_bpm: 118, beat: (t * 118) / 60,
     },
     link: { outputs: [], rate_hz: 44, ticks: t * 44, late: 0 },
     sighting: null,
+    file: null,
   };
 }

@@ -1,7 +1,7 @@
 import { createEffect, createSignal, Match, on, onCleanup, Show, Switch } from 'solid-js';
 import { folded } from './fold';
 import { listen } from './listen';
-import { over, scene, sightAt, slipUnit, stage, theme, up } from './state';
+import { calm, over, scene, sightAt, slipUnit, stage, theme, up } from './state';
 import { Chases } from './panel/Chases';
 import { Cues } from './panel/Cues';
 import { Evening } from './panel/Evening';
@@ -48,6 +48,7 @@ export function App() {
         </Show>
       </header>
       <main class="column" ref={column}>
+        <FileWords />
         <Show when={scene()} fallback={<p class="saying soft">{up() ? 'The show is on its way.' : ''}</p>}>
           <Switch fallback={<StageColumn />}>
             <Match when={over() === 'keys'}>
@@ -70,6 +71,22 @@ export function App() {
         </Show>
         <StopKeys />
       </footer>
+    </div>
+  );
+}
+
+/** What is to be known of the show's file: changed by another program, or not to be read as it is. */
+function FileWords() {
+  const file = () => calm()?.file;
+  return (
+    <div role="status">
+      <Show when={up() && file()}>
+        {(it) => (
+          <p class="saying small" classList={{ bright: it().wrong, soft: !it().wrong }}>
+            {it().says}
+          </p>
+        )}
+      </Show>
     </div>
   );
 }

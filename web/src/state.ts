@@ -106,6 +106,8 @@ export function receive(message: ToPage): void {
     setColourAnswer(message);
     return;
   }
+  // Of another show or rig than the scene: the one or the other is just on its way.
+  if (scene()?.generation !== message.generation) return;
   frames += 1;
   const at = performance.now();
   batch(() => {

@@ -10,6 +10,10 @@ export type ToPage = { "type": "scene" } & Scene | { "type": "moment" } & Moment
  */
 export type Scene = { 
 /**
+ * Moments of the same number belong to it; one more each time that show or rig are replaced while they run.
+ */
+generation: number, 
+/**
  * The show's name.
  */
 show: string, 
@@ -642,6 +646,10 @@ cables: number, };
  */
 export type Moment = { 
 /**
+ * Which scene it belongs to.
+ */
+generation: number, 
+/**
  * Seconds since the machine started.
  */
 time_s: number, 
@@ -660,7 +668,24 @@ link: Link,
 /**
  * The light that is being sighted in, while one is.
  */
-sighting: SightingNow | null, };
+sighting: SightingNow | null, 
+/**
+ * What is to be known of the show's file, while something is.
+ */
+file: FileSays | null, };
+
+/**
+ * What is to be known of the show's file.
+ */
+export type FileSays = { 
+/**
+ * One or two sentences, with file and line where something is wrong.
+ */
+says: string, 
+/**
+ * It cannot be read as it is; what runs goes on.
+ */
+wrong: boolean, };
 
 /**
  * The light that is being sighted in now.

@@ -103,43 +103,61 @@ fn asked(query: Option<&str>) -> Result<MapPlane, String> {
 }
 
 /// What lies behind the map: the room, and what the stand-in shows now.
-pub(crate) struct Mapper {
+pub(crate) struct Mapper(Mutex<Seen>);
+
+struct Seen {
     show: Arc<Show>,
     rig: Arc<Rig>,
-    lights: Mutex<Vec<LightNow>>,
+    lights: Vec<LightNow>,
 }
 
 impl Mapper {
     pub(crate) fn new(show: Arc<Show>, rig: Arc<Rig>) -> Self {
-        Self { show, rig, lights: Mutex::new(Vec::new()) }
+        Self(Mutex::new(Seen { show, rig, lights: Vec::new() }))
+    }
+
+    /// Goes over to another show and rig, with what the stand-in shows of them.
+    pub(crate) fn replace(&self, show: Arc<Show>, rig: Arc<Rig>, lights: &[LightNow]) {
+        *self.seen() = Seen { show, rig, lights: lights.to_vec() };
     }
 
     /// Takes what the stand-in shows.
     pub(crate) fn take(&self, lights: &[LightNow]) {
-        let mut kept = self.lights.lock().unwrap_or_else(PoisonError::into_inner);
-        kept.clear();
-        kept.extend_from_slice(lights);
+        let mut seen = self.seen();
+        seen.lights.clear();
+        seen.lights.extend_from_slice(lights);
     }
 
-    fn map(&self, query: Option<&str>, across: usize) -> Result<LuxMap, String> {
+    fn seen(&self) -> std::sync::MutexGuard<'_, Seen> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The map, with the show's name and the rig that it is of.
+    fn map(&self, query: Option<&str>, across: usize) -> Result<(LuxMap, String, Arc<Rig>), String> {
         let plane = asked(query)?;
-        let lights = self.lights.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        Ok(LuxMap::new(&lights, &self.rig, plane, across))
+        let seen = self.seen();
+        let (lights, rig, name) = (seen.lights.clone(), seen.rig.clone(), seen.show.name.clone());
+        drop(seen);
+        Ok((LuxMap::new(&lights, &rig, plane, across), name, rig))
     }
 
     /// For the page.
     pub(crate) fn json(&self, query: Option<&str>) -> Response {
         match self.map(query, ACROSS) {
-            Ok(map) => plain("application/json", serde_json::to_string(&view(&map)).unwrap_or_default()),
+            Ok((map, ..)) => {
+                plain("application/json", serde_json::to_string(&view(&map)).unwrap_or_default())
+            }
             Err(why) => (axum::http::StatusCode::BAD_REQUEST, why).into_response(),
         }
     }
 
     /// For paper.
     pub(crate) fn paper(&self, query: Option<&str>) -> Response {
-        let words = SheetWords { show: self.show.name.clone(), what: "what is on now".to_owned() };
         match self.map(query, ACROSS_PAPER) {
-            Ok(map) => plain("image/svg+xml", sheet(&map, &self.rig, &words)),
+            Ok((map, show, rig)) => {
+                let words = SheetWords { show, what: "what is on now".to_owned() };
+                plain("image/svg+xml", sheet(&map, &rig, &words))
+            }
             Err(why) => (axum::http::StatusCode::BAD_REQUEST, why).into_response(),
         }
     }
@@ -204,7 +222,7 @@ mod tests {
         let (show, rig) = (Arc::new(file.show), Arc::new(file.rig));
         let mapper = Mapper::new(show.clone(), rig.clone());
         mapper.take(&lanthorn_rehearsal::settled(&show, &rig, 1));
-        let map = mapper.map(Some("plane=face&height=1.2"), ACROSS).unwrap();
+        let (map, ..) = mapper.map(Some("plane=face&height=1.2"), ACROSS).unwrap();
         let view = view(&map);
         assert_eq!(view.rows.len(), map.count[1]);
         for row in &view.rows {

@@ -2,6 +2,8 @@
 
 mod calc;
 mod command;
+mod current;
+mod file_watch;
 mod files;
 mod http;
 mod lux;

@@ -10,7 +10,9 @@ use lanthorn_rehearsal::standin::{BeamNow, LightNow, SpotNow};
 use lanthorn_rig::Rig;
 use lanthorn_show::{Driver, Show, Status};
 
-use crate::wire::{HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, SightingNow, Spot};
+use crate::wire::{
+    FileSays, HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, SightingNow, Spot,
+};
 
 /// Makes moments.
 pub(crate) struct Moments {
@@ -29,8 +31,10 @@ impl Moments {
         snapshot: &Snapshot,
         lights: &[LightNow],
         sighting: Option<SightingNow>,
+        file: Option<FileSays>,
     ) -> Moment {
         Moment {
+            generation: snapshot.generation as f64,
             time_s: snapshot.now.secs(),
             lights: lights
                 .iter()
@@ -40,6 +44,7 @@ impl Moments {
             now: self.now(&snapshot.status),
             link: self.link(snapshot),
             sighting,
+            file,
         }
     }
 

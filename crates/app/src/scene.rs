@@ -10,6 +10,7 @@ use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
 use lanthorn_show::figure::{Course, Shape};
 use lanthorn_show::{Chase, Look, Show, tell};
 
+use crate::current::Both;
 use crate::reach::Reaches;
 use crate::stage::json;
 use crate::wire::{
@@ -19,13 +20,15 @@ use crate::wire::{
 
 /// Everything that does not change from moment to moment, as it goes to pages. `sighting` is what is known of each
 /// light, in the rig's order.
-pub(crate) fn message(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>]) -> Utf8Bytes {
-    json(&ToPage::Scene(Box::new(scene(show, rig, plan, sighting))))
+pub(crate) fn message(both: &Both, plan: &Plan, sighting: &[Option<SightingView>]) -> Utf8Bytes {
+    let scene = scene(&both.show, &both.rig, plan, sighting);
+    json(&ToPage::Scene(Box::new(Scene { generation: both.generation as f64, ..scene })))
 }
 
 fn scene(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
     let reaches = Reaches::new(rig);
     Scene {
+        generation: 0.0,
         show: show.name.clone(),
         room: room(&rig.room, plan),
         units: rig

@@ -114,6 +114,35 @@ impl Session {
         Self { rig, views, book, signs, light: None, alone: false, refused: None, acts: Vec::new() }
     }
 
+    /// Goes over to another rig. What was watched of a light stays with its number, and so does the light in hand, unless
+    /// it is not what it was.
+    pub(crate) fn replace(&mut self, rig: &Rig) {
+        let old = std::mem::replace(&mut self.rig, rig.clone());
+        let was = |unit: &Unit| old.index_of(unit.number).map(|place| self.signs[place].clone());
+        self.signs = self.rig.units.iter().map(|unit| was(unit).unwrap_or_default()).collect();
+        self.views = views(&self.rig);
+        self.acts.clear();
+        let Some(light) = &mut self.light else { return };
+        let before = &old.units[light.unit];
+        let unit = self.rig.index_of(before.number);
+        let alike = |unit: &Unit| unit.profile == before.profile && unit.mode == before.mode;
+        match unit.map(|unit| (unit, &self.rig.units[unit])) {
+            Some((place, unit)) if alike(unit) && unit.swap == before.swap => {
+                light.unit = place;
+                if let Ok(axes) = Axes::new(unit) {
+                    light.axes = axes;
+                }
+                let name = light.mark.map(|mark| &old.room.marks[mark].name);
+                let mark = |name| self.rig.room.marks.iter().position(|mark| &mark.name == name);
+                light.mark = name.and_then(mark);
+            }
+            _ => {
+                self.light = None;
+                self.acts.extend(unit.map(|unit| Act::Command(Command::LetGo(Some(unit)))));
+            }
+        }
+    }
+
     /// The rig as it is believed to hang now.
     pub(crate) const fn rig(&self) -> &Rig {
         &self.rig

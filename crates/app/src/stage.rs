@@ -3,19 +3,20 @@
 use std::net::TcpListener;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use anyhow::Context;
 use axum::extract::ws::Utf8Bytes;
-use lanthorn_live::{Clock, Commands, Snapshots};
+use lanthorn_live::{Clock, Snapshots, SwapError};
 use lanthorn_physics::{Point, colour};
 use lanthorn_rehearsal::StandIn;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, Plan};
-use lanthorn_show::{Command, Show};
+use lanthorn_show::{Command, Rename, Show};
 use tokio::sync::watch;
 
+use crate::current::{Both, Current};
 use crate::http::{Server, router};
 use crate::lux::Mapper;
 use crate::moment::Moments;
@@ -23,15 +24,15 @@ use crate::planned::Playing;
 use crate::reach::Reaches;
 use crate::scene;
 use crate::sighting::{Book, Onlooker, Session, Sighting};
-use crate::wire::{Intent, ToPage};
+use crate::truth;
+use crate::wire::{FileSays, Intent, ToPage};
 
 /// The page sees so many moments a second.
 const MOMENT: Duration = Duration::from_millis(33);
 
 /// What a page looks at.
 pub(crate) struct Stage {
-    pub(crate) show: Arc<Show>,
-    pub(crate) rig: Arc<Rig>,
+    pub(crate) current: Arc<Current>,
     pub(crate) plan: Plan,
     /// What of the plan the moves of the show ask of its motors, or who finds that out.
     pub(crate) moves: Result<Vec<Finding>, Playing>,
@@ -50,40 +51,34 @@ impl Stage {
         self,
         listener: TcpListener,
         local: bool,
-        commands: Commands,
         mut snapshots: Snapshots,
         stop: &Arc<AtomicBool>,
     ) -> anyhow::Result<()> {
-        let commands = Arc::new(Mutex::new(commands));
-        let session = Session::new((*self.rig).clone(), Book::new(self.path));
-        let scene = scene::message(&self.show, &self.rig, &self.plan, session.views());
+        let both = self.current.both();
+        let session = Session::new((*both.rig).clone(), Book::new(self.path));
+        let scene = scene::message(&both, &self.plan, session.views());
         let (scene_in, scene) = watch::channel(scene);
         let (moment_in, moment) = watch::channel(Utf8Bytes::default());
         let now = (self.clock, snapshots.latest());
-        let (sighting, onlooker, sighter) = Sighting::start(
-            session,
-            (self.show.clone(), self.moves),
-            commands.clone(),
-            now,
-            scene_in,
-            stop.clone(),
-        )
-        .context("start the thread for sighting in")?;
+        let (sighting, onlooker, sighter) =
+            Sighting::start(session, (both.clone(), self.moves), &self.current, now, scene_in, stop.clone())
+                .context("start the thread for sighting in")?;
         let hand = Hand {
-            show: self.show.clone(),
-            reaches: Reaches::new(&self.rig),
-            rig: self.rig.clone(),
-            commands,
+            reaches: Mutex::new((both.generation, Arc::new(Reaches::new(&both.rig)))),
+            current: self.current.clone(),
             clock: self.clock,
             sighting,
         };
-        let hangs = self.truth.clone().unwrap_or_else(|| self.rig.clone());
-        let mapper = Arc::new(Mapper::new(self.show.clone(), hangs.clone()));
+        let hangs = self.truth.clone().unwrap_or_else(|| both.rig.clone());
+        let mapper = Arc::new(Mapper::new(both.show.clone(), hangs.clone()));
         let looking = Looking {
             stand_in: StandIn::new(hangs.clone()),
             mapper: mapper.clone(),
-            as_believed: self.truth.is_none(),
-            moments: Moments::new(self.show, hangs, self.names),
+            truth: self.truth,
+            moments: Moments::new(both.show.clone(), hangs, self.names.clone()),
+            names: self.names,
+            current: self.current,
+            both,
             snapshots,
             onlooker,
         };
@@ -104,10 +99,14 @@ impl Stage {
 /// The thread that looks.
 struct Looking {
     stand_in: StandIn,
-    /// The stand-in's lights hang as they are believed to.
-    as_believed: bool,
+    /// How the stand-in's lights hang; none when that is as they are believed to.
+    truth: Option<Arc<Rig>>,
     mapper: Arc<Mapper>,
     moments: Moments,
+    names: Vec<String>,
+    current: Arc<Current>,
+    /// What the snapshots belong to.
+    both: Both,
     snapshots: Snapshots,
     onlooker: Onlooker,
 }
@@ -115,26 +114,54 @@ struct Looking {
 impl Looking {
     fn run(mut self, out: &watch::Sender<Utf8Bytes>, stop: &AtomicBool) {
         while !stop.load(Ordering::Acquire) {
-            let snapshot = self.snapshots.latest();
-            if let Some((rig, units)) = self.onlooker.renewed().filter(|_| self.as_believed) {
-                self.stand_in.renew(rig, &units);
+            let generation = self.snapshots.latest().generation;
+            if generation != self.both.generation {
+                self.follow(generation);
             }
-            self.stand_in.take(&snapshot.frames, snapshot.now);
-            let sighting = self.onlooker.look(snapshot);
-            let moment = self.moments.moment(snapshot, self.stand_in.lights(), sighting);
-            self.mapper.take(self.stand_in.lights());
-            out.send_replace(json(&ToPage::Moment(Box::new(moment))));
+            let snapshot = self.snapshots.latest();
+            if let Some((found, units)) = self.onlooker.renewed().filter(|_| self.truth.is_none())
+                && found.generation == self.both.generation
+            {
+                self.stand_in.renew(found.rig, &units);
+            }
+            // The next look follows what came between.
+            if snapshot.generation == self.both.generation {
+                self.stand_in.take(&snapshot.frames, snapshot.now);
+                let sighting = self.onlooker.look(snapshot);
+                let file = self.current.file_says().map(|(says, wrong)| FileSays { says, wrong });
+                let moment = self.moments.moment(snapshot, self.stand_in.lights(), sighting, file);
+                self.mapper.take(self.stand_in.lights());
+                out.send_replace(json(&ToPage::Moment(Box::new(moment))));
+            }
             std::thread::sleep(MOMENT);
         }
     }
+
+    /// Goes over to another show and rig, as the machine has.
+    fn follow(&mut self, generation: u64) {
+        let Some(both) = self.current.of(generation) else { return };
+        if let Some(truth) = &mut self.truth {
+            *truth = Arc::new(truth::follow(truth, &self.both.rig, &both.rig));
+        }
+        let hangs = self.truth.clone().unwrap_or_else(|| both.rig.clone());
+        self.stand_in.replace(hangs.clone());
+        self.mapper.replace(both.show.clone(), hangs.clone(), self.stand_in.lights());
+        self.moments = Moments::new(both.show.clone(), hangs, self.names.clone());
+        self.both = both;
+    }
+}
+
+/// Puts another show and rig in the place of those that run, without a jump; `renames` says what has another name in it.
+/// Everything that looks on follows by itself. The generation of the new ones.
+pub(crate) fn replace(current: &Current, show: Show, rig: Rig, renames: &[Rename]) -> Result<u64, SwapError> {
+    current.replace(Arc::new(show), Arc::new(rig), renames)
 }
 
 /// The hand: what pages ask for, sent to the machine.
 pub(crate) struct Hand {
-    show: Arc<Show>,
-    rig: Arc<Rig>,
-    reaches: Reaches,
-    commands: Arc<Mutex<Commands>>,
+    current: Arc<Current>,
+    /// With the generation that they are of.
+    reaches: Mutex<(u64, Arc<Reaches>)>,
     clock: Clock,
     sighting: Sighting,
 }
@@ -142,60 +169,65 @@ pub(crate) struct Hand {
 impl Hand {
     /// Takes an intent at this moment. What names something that is not there does nothing.
     pub(crate) fn take(&self, intent: &Intent) {
-        let at = self.clock.now();
-        if let Some(command) = self.command(intent) {
-            let mut commands = self.commands.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-            // A full ring is counted there.
-            commands.send(command, at);
-        }
+        self.current.ask(self.clock.now(), |both| command(intent, both));
         self.sighting.take(intent);
     }
 
     /// The answer to a question; none to what is no question, or about a light that is not there.
     pub(crate) fn answer(&self, intent: &Intent) -> Option<Utf8Bytes> {
         let Intent::AskColour { unit, colour } = intent else { return None };
-        let index = self.rig.index_of(*unit)?;
+        let both = self.current.both();
+        let index = both.rig.index_of(*unit)?;
         // A colour's words are short; more is not read out again.
         let ask: String = colour.chars().take(80).collect();
-        Some(json(&ToPage::Colour(Box::new(self.reaches.answer(index, *unit, &ask)))))
+        Some(json(&ToPage::Colour(Box::new(self.reaches(&both).answer(index, *unit, &ask)))))
     }
 
-    fn command(&self, intent: &Intent) -> Option<Command> {
-        let unit = |number: &u32| self.rig.index_of(*number);
-        Some(match intent {
-            Intent::Look { name } => Command::Look(self.show.look_index(name)?),
-            Intent::Chase { name, on } => Command::Chase { index: self.show.chase_index(name)?, on: *on },
-            Intent::Go => Command::Go,
-            Intent::Back => Command::Back,
-            Intent::Cue { index } => Command::Cue(*index as usize),
-            Intent::Master { level } => Command::Master(*level),
-            Intent::Blackout { on } => Command::Blackout(*on),
-            Intent::Stillness { on } => Command::Stillness(*on),
-            Intent::StopStrobe { on } => Command::StopStrobe(*on),
-            Intent::Tap => Command::Tap,
-            Intent::Tempo { bpm } => Command::Tempo(*bpm),
-            Intent::Aim { unit: number, at } => Command::Aim { unit: unit(number)?, at: Point::from(*at) },
-            Intent::Level { unit: number, level } => Command::Level { unit: unit(number)?, level: *level },
-            Intent::Colour { unit: number, colour } => Command::Colour {
-                unit: unit(number)?,
-                chromaticity: colour::parse(colour).ok()?.chromaticity,
-            },
-            Intent::LetGo { unit: None } => Command::LetGo(None),
-            Intent::LetGo { unit: Some(number) } => Command::LetGo(Some(unit(number)?)),
-            Intent::SightGo { .. }
-            | Intent::SightNudge { .. }
-            | Intent::SightOn { .. }
-            | Intent::SightUndo { .. }
-            | Intent::SignTry { .. }
-            | Intent::SignWent { .. }
-            | Intent::StopwatchStart { .. }
-            | Intent::StopwatchThere { .. }
-            | Intent::SightAlone { .. }
-            | Intent::SightEnd { .. } => return None,
-            // The connection's own words; they never get this far.
-            Intent::Seen | Intent::AskColour { .. } => return None,
-        })
+    fn reaches(&self, both: &Both) -> Arc<Reaches> {
+        let mut reaches = self.reaches.lock().unwrap_or_else(PoisonError::into_inner);
+        if reaches.0 != both.generation {
+            *reaches = (both.generation, Arc::new(Reaches::new(&both.rig)));
+        }
+        reaches.1.clone()
     }
+}
+
+/// What an intent asks of the machine.
+fn command(intent: &Intent, both: &Both) -> Option<Command> {
+    let (show, rig) = (&both.show, &both.rig);
+    let unit = |number: &u32| rig.index_of(*number);
+    Some(match intent {
+        Intent::Look { name } => Command::Look(show.look_index(name)?),
+        Intent::Chase { name, on } => Command::Chase { index: show.chase_index(name)?, on: *on },
+        Intent::Go => Command::Go,
+        Intent::Back => Command::Back,
+        Intent::Cue { index } => Command::Cue(*index as usize),
+        Intent::Master { level } => Command::Master(*level),
+        Intent::Blackout { on } => Command::Blackout(*on),
+        Intent::Stillness { on } => Command::Stillness(*on),
+        Intent::StopStrobe { on } => Command::StopStrobe(*on),
+        Intent::Tap => Command::Tap,
+        Intent::Tempo { bpm } => Command::Tempo(*bpm),
+        Intent::Aim { unit: number, at } => Command::Aim { unit: unit(number)?, at: Point::from(*at) },
+        Intent::Level { unit: number, level } => Command::Level { unit: unit(number)?, level: *level },
+        Intent::Colour { unit: number, colour } => {
+            Command::Colour { unit: unit(number)?, chromaticity: colour::parse(colour).ok()?.chromaticity }
+        }
+        Intent::LetGo { unit: None } => Command::LetGo(None),
+        Intent::LetGo { unit: Some(number) } => Command::LetGo(Some(unit(number)?)),
+        Intent::SightGo { .. }
+        | Intent::SightNudge { .. }
+        | Intent::SightOn { .. }
+        | Intent::SightUndo { .. }
+        | Intent::SignTry { .. }
+        | Intent::SignWent { .. }
+        | Intent::StopwatchStart { .. }
+        | Intent::StopwatchThere { .. }
+        | Intent::SightAlone { .. }
+        | Intent::SightEnd { .. } => return None,
+        // The connection's own words; they never get this far.
+        Intent::Seen | Intent::AskColour { .. } => return None,
+    })
 }
 
 fn serve(listener: TcpListener, server: Server, stop: Arc<AtomicBool>) -> anyhow::Result<()> {

@@ -71,6 +71,26 @@ pub(crate) fn askew(believed: &Rig, seed: u64) -> (Rig, Vec<String>) {
     (rig, lines)
 }
 
+/// The stand-in's lights when another rig takes the place of the one that is believed: a head that is planned as it was
+/// hangs as it did, every other light as it is believed to.
+pub(crate) fn follow(truth: &Rig, before: &Rig, believed: &Rig) -> Rig {
+    let mut rig = believed.clone();
+    for unit in &mut rig.units {
+        let hung = before.unit(unit.number).zip(truth.unit(unit.number));
+        let Some((was, hung)) = hung else { continue };
+        let (was, is) = (planned(before, was), planned(believed, unit));
+        if let Some(head) = Head::new(truth, hung).filter(|_| was.is_some() && was == is) {
+            unit.found = Found { pose: Some(head.pose()), ..Found::default() };
+        }
+    }
+    rig
+}
+
+/// A head as the plan has it.
+fn planned(rig: &Rig, unit: &lanthorn_rig::Unit) -> Option<Head> {
+    Head::new(rig, &lanthorn_rig::Unit { found: Found::default(), ..unit.clone() })
+}
+
 /// A turn about an axis of the world: the axis is led to Z and back.
 fn turn(about: Direction, angle: Radians) -> Rotation {
     let up = Rotation::between(about, Direction::UP);

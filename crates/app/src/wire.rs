@@ -29,6 +29,8 @@ pub(crate) enum ToPage {
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 pub(crate) struct Scene {
+    /// Moments of the same number belong to it; one more each time that show or rig are replaced while they run.
+    pub generation: f64,
     /// The show's name.
     pub show: String,
     /// The room.
@@ -366,6 +368,8 @@ pub(crate) struct LineView {
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 pub(crate) struct Moment {
+    /// Which scene it belongs to.
+    pub generation: f64,
     /// Seconds since the machine started.
     pub time_s: f64,
     /// Every light, in the order of `Scene::units`.
@@ -376,6 +380,18 @@ pub(crate) struct Moment {
     pub link: Link,
     /// The light that is being sighted in, while one is.
     pub sighting: Option<SightingNow>,
+    /// What is to be known of the show's file, while something is.
+    pub file: Option<FileSays>,
+}
+
+/// What is to be known of the show's file.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct FileSays {
+    /// One or two sentences, with file and line where something is wrong.
+    pub says: String,
+    /// It cannot be read as it is; what runs goes on.
+    pub wrong: bool,
 }
 
 /// The light that is being sighted in now.

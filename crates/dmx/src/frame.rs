@@ -78,6 +78,15 @@ impl Frames {
     pub fn copy_from(&mut self, other: &Self) {
         self.0.clone_from(&other.0);
     }
+
+    /// Takes over the values of those universes that another has as well; the others keep theirs. Does not allocate.
+    pub fn copy_shared(&mut self, other: &Self) {
+        for (universe, frame) in self.iter_mut() {
+            if let Some(theirs) = other.get(universe) {
+                *frame = *theirs;
+            }
+        }
+    }
 }
 
 #[cfg(test)]

@@ -13,7 +13,8 @@ use lanthorn_show::player::Driver;
 use crate::clock::Clock;
 use crate::machine::Machine;
 use crate::output::{Output, OutputError, OutputSpec, OutputStatus, Sender};
-use crate::ring::{COMMANDS, Commands, MachineEnd, RENEWALS, Snapshot, Snapshots, Ticks, connect};
+use crate::ring::{COMMANDS, Commands, MachineEnd, Returned, Snapshot, Snapshots, Ticks, Wish, connect};
+use crate::swap::{Preparer, Replacement};
 
 /// Forty frames a second: under the 44 that 512 slots allow (ANSI E1.11), in whole microseconds.
 pub const PERIOD: Span = Span::from_millis(25);
@@ -111,12 +112,15 @@ impl Run {
         sender: &Sender,
     ) -> Result<(Self, Commands, Snapshots), OutputError> {
         let lights = rig.units.len();
-        let machine = Machine::new(show, rig);
+        let machine = Machine::new(show.clone(), rig.clone());
         let outputs = outputs
             .iter()
             .map(|spec| Output::open(spec, sender, machine.frames()))
             .collect::<Result<Vec<_>, _>>()?;
+        let settings = outputs.iter().map(Output::settings).collect();
+        let preparer = Preparer::new(show, rig, machine.frames(), settings);
         let first = Snapshot {
+            generation: 0,
             now: Instant::ZERO,
             frames: machine.frames().clone(),
             status: machine.player().status(Instant::ZERO),
@@ -124,7 +128,7 @@ impl Run {
             outputs: outputs.iter().map(Output::status).collect(),
             ticks: Ticks::default(),
         };
-        let (commands, snapshots, end) = connect(&first);
+        let (commands, snapshots, end) = connect(&first, preparer);
         let clock = Clock::start();
         let good = LastGood::new(machine.frames());
         let (ticks, cost, stop) = (Ticks::default(), Span::from_millis(1), Arc::default());
@@ -186,12 +190,15 @@ impl Run {
     fn tick(&mut self, now: Instant) {
         // No more than a ring holds, however fast new ones come.
         for _ in 0..COMMANDS {
-            let Ok((command, at)) = self.end.commands.pop() else { break };
-            self.ticks.faults += u64::from(!guarded(|| self.machine.apply(&command, at.min(now))));
-        }
-        for _ in 0..RENEWALS {
-            let Ok((unit, head)) = self.end.renewals.pop() else { break };
-            self.machine.renew(unit, head);
+            let Ok(wish) = self.end.wishes.pop() else { break };
+            match wish {
+                Wish::Command(command, at) => {
+                    let well = guarded(|| self.machine.apply(&command, at.min(now)));
+                    self.ticks.faults += u64::from(!well);
+                }
+                Wish::Renew(unit, head) => self.machine.renew(unit, head),
+                Wish::Replace(replacement) => self.replace(replacement, now),
+            }
         }
         self.compute(now);
         for output in &mut self.outputs {
@@ -202,11 +209,30 @@ impl Run {
         self.publish(now);
     }
 
+    /// Goes on with another show and rig. What is left of the old ones goes back in the same box, to be freed elsewhere.
+    fn replace(&mut self, mut replacement: Box<Replacement>, now: Instant) {
+        let Replacement { machine, succession, frames, outputs, spares, generation, .. } = &mut *replacement;
+        // Whatever could not be taken over, it is the new show and rig that go on: others count on it.
+        let well = guarded(|| machine.take_over(&mut self.machine, succession, now));
+        self.ticks.faults += u64::from(!well);
+        std::mem::swap(&mut self.machine, machine);
+        frames.copy_shared(&self.good.frames);
+        std::mem::swap(&mut self.good.frames, frames);
+        for (output, successor) in self.outputs.iter_mut().zip(outputs) {
+            self.ticks.faults += u64::from(!guarded(|| output.take_over(successor)));
+        }
+        std::mem::swap(&mut self.end.spares, spares);
+        self.end.generation = *generation;
+        self.end.give_back(Returned::Replacement(replacement));
+    }
+
     fn publish(&mut self, now: Instant) {
         let Self { machine, good, outputs, end, ticks, .. } = self;
         let mut published = false;
+        let generation = end.generation;
         let told = guarded(|| {
             published = end.publish(|snapshot| {
+                snapshot.generation = generation;
                 snapshot.now = now;
                 snapshot.frames.copy_from(&good.frames);
                 snapshot.ticks = *ticks;

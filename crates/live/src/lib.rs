@@ -10,6 +10,7 @@ pub mod input;
 pub mod machine;
 pub mod output;
 pub mod ring;
+pub mod swap;
 #[cfg(test)]
 mod testing;
 
@@ -18,3 +19,4 @@ pub use engine::{Engine, EngineError};
 pub use machine::Machine;
 pub use output::{OutputSpec, OutputStatus};
 pub use ring::{Commands, Snapshot, Snapshots};
+pub use swap::{Preparer, Replacement, SwapError};

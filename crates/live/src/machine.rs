@@ -7,7 +7,7 @@ use lanthorn_physics::Instant;
 use lanthorn_rig::aim::Head;
 use lanthorn_rig::{Drive, Rig, RigState};
 use lanthorn_show::command::Command;
-use lanthorn_show::{Player, Show};
+use lanthorn_show::{Player, Show, Succession};
 
 /// Show and rig, driven tick by tick. The same commands at the same moments give the same frames, in the running
 /// machine and wherever frames are only computed.
@@ -34,6 +34,13 @@ impl Machine {
     /// Aims a light by another head from the next tick on: see [`Drive::renew`].
     pub fn renew(&mut self, unit: usize, head: Head) {
         self.drive.renew(unit, head);
+    }
+
+    /// Goes on where another machine is, from the moment `now`: see [`Player::take_over`] and [`Drive::take_over`]. `self`
+    /// is fresh; `old` is of no use afterwards. Does not allocate.
+    pub fn take_over(&mut self, old: &mut Self, succession: &Succession, now: Instant) {
+        self.player.take_over(&mut old.player, succession, now);
+        self.drive.take_over(&old.drive, succession.units());
     }
 
     /// The frames of the moment `now`. Moments must rise. Does not allocate.

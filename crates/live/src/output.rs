@@ -200,6 +200,27 @@ impl Output {
         }
     }
 
+    /// Goes over to the universes that `successor` was made ready for: those that stay go on undisturbed, those that go
+    /// are dark and end as the protocol wants. Does not allocate; `successor` keeps what is of no use any more.
+    pub(crate) fn take_over(&mut self, successor: &mut Successor) {
+        match (self, successor) {
+            (Self::Sacn(output), Successor::Sacn(sender)) => output.take_over(sender),
+            (Self::ArtNet(output), Successor::ArtNet(sender)) => output.take_over(sender),
+            (Self::Usb(output), Successor::Usb(universe)) => output.take_over(*universe),
+            // Successors are made for the outputs that there are, in their order.
+            _ => {}
+        }
+    }
+
+    /// What is to be known of it to make a successor ready.
+    pub(crate) fn settings(&self) -> OutputSettings {
+        match self {
+            Self::Sacn(output) => OutputSettings::Sacn(output.settings().clone()),
+            Self::ArtNet(output) => OutputSettings::ArtNet(output.settings().clone()),
+            Self::Usb(output) => OutputSettings::Usb(output.wanted()),
+        }
+    }
+
     /// Ends it as its protocol wants: sACN tells the end of each stream three times. Takes less than a tenth of a
     /// second, or a second for a serial port whose driver hangs.
     pub fn finish(&mut self, clock: &Clock) {
@@ -208,6 +229,44 @@ impl Output {
             Self::ArtNet(_) => {}
             Self::Usb(output) => output.finish(clock),
         }
+    }
+}
+
+/// How an open output is set.
+#[derive(Clone, Debug)]
+pub(crate) enum OutputSettings {
+    Sacn(lanthorn_dmx::sacn::Settings),
+    ArtNet(lanthorn_dmx::artnet::Settings),
+    /// The universe that was asked for.
+    Usb(Option<Universe>),
+}
+
+/// What an output needs to go over to other universes, made ready apart from the tick.
+#[derive(Debug)]
+pub(crate) enum Successor {
+    Sacn(lanthorn_dmx::sacn::Sender),
+    ArtNet(lanthorn_dmx::artnet::Sender),
+    /// The universe to carry; none: the one that was asked for is not there.
+    Usb(Option<Universe>),
+}
+
+impl OutputSettings {
+    /// For the universes of `frames`; `ever` are all that were used so far.
+    pub(crate) fn successor(&self, frames: &Frames, ever: &[Universe]) -> Result<Successor, OutputError> {
+        let universes = frames.iter().map(|(universe, _)| universe);
+        let ever = ever.iter().copied();
+        Ok(match self {
+            Self::Sacn(settings) => {
+                Successor::Sacn(lanthorn_dmx::sacn::Sender::successor(settings.clone(), universes, ever))
+            }
+            Self::ArtNet(settings) => {
+                Successor::ArtNet(lanthorn_dmx::artnet::Sender::successor(settings.clone(), universes, ever)?)
+            }
+            Self::Usb(Some(wanted)) => {
+                Successor::Usb(Some(*wanted).filter(|wanted| frames.get(*wanted).is_some()))
+            }
+            Self::Usb(None) => Successor::Usb(frames.iter().map(|(universe, _)| universe).next()),
+        })
     }
 }
 

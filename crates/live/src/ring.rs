@@ -1,5 +1,6 @@
-//! The two ways across the thread boundary: commands in through a bounded ring, the latest snapshot out through a
-//! triple buffer. The machine never waits for the other side.
+//! The ways across the thread boundary: commands, renewed heads and replacements in through one bounded ring, so that
+//! each is taken in its order; the latest snapshot out through a triple buffer; what the machine has no use for any more
+//! out through a ring of its own, to be freed here. The machine never waits for the other side.
 
 use std::sync::{Arc, Mutex, TryLockError};
 
@@ -11,24 +12,56 @@ use lanthorn_show::player::{Driver, Status};
 use rtrb::{Consumer, Producer, RingBuffer};
 
 use crate::output::OutputStatus;
+use crate::swap::{Preparer, REPLACEMENTS, Replacement, SwapError};
 
 /// Most commands that wait for one tick; what comes beyond is refused and counted.
 pub const COMMANDS: usize = 256;
 
-/// Most renewed heads that wait for one tick.
-pub const RENEWALS: usize = 64;
+/// How many buffers go round between the machine and the reader of snapshots.
+pub(crate) const BUFFERS: usize = 3;
 
-/// The hand's side of the command ring, and of the one beside it for heads that were sighted in.
+/// Most that the machine gives back before somebody takes it: each replacement, and the buffers it takes the place of.
+const RETURNS: usize = 32;
+
+/// The hand's side of the ring.
 #[derive(Debug)]
 pub struct Commands {
-    ring: Producer<(Command, Instant)>,
-    renewals: Producer<(usize, Head)>,
+    ring: Producer<Wish>,
+    returns: Consumer<Returned>,
+    preparer: Preparer,
+    /// Replacements that have not come back.
+    out: usize,
     refused: u64,
+}
+
+/// What the machine is asked for.
+#[derive(Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "the cells of the ring are there anyway; a box would have to be freed"
+)]
+pub(crate) enum Wish {
+    /// By a hand, at a moment.
+    Command(Command, Instant),
+    /// To aim a light by another head.
+    Renew(usize, Head),
+    /// To go on with another show and rig.
+    Replace(Box<Replacement>),
+}
+
+/// What the machine has no use for any more.
+#[derive(Debug)]
+pub(crate) enum Returned {
+    /// With the machine that it has taken the place of.
+    Replacement(#[expect(dead_code, reason = "it came to be dropped")] Box<Replacement>),
+    Snapshot(#[expect(dead_code, reason = "it came to be dropped")] Box<Snapshot>),
 }
 
 /// What the machine did in one tick.
 #[derive(Clone, Debug)]
 pub struct Snapshot {
+    /// Which show and rig it belongs to: 0 for those that the machine was started with, one more for each replacement.
+    pub generation: u64,
     /// The tick's moment.
     pub now: Instant,
     /// The channel values that were handed to the outputs.
@@ -68,10 +101,13 @@ pub struct Snapshots {
 /// The machine's side of both.
 #[derive(Debug)]
 pub struct MachineEnd {
-    pub(crate) commands: Consumer<(Command, Instant)>,
-    pub(crate) renewals: Consumer<(usize, Head)>,
+    pub(crate) wishes: Consumer<Wish>,
+    returns: Producer<Returned>,
     shelf: Arc<Mutex<Shelf>>,
     next: Box<Snapshot>,
+    /// To take the place of buffers that were made for an earlier rig.
+    pub(crate) spares: [Option<Box<Snapshot>>; BUFFERS],
+    pub(crate) generation: u64,
 }
 
 /// What lies between the two. The lock is held for no longer than two pointers take to change places, and the machine
@@ -84,22 +120,30 @@ struct Shelf {
 
 /// Makes both ways. `first` is what a reader sees before the first tick; all buffers are its copies, so that
 /// filling them later needs no allocation.
-pub fn connect(first: &Snapshot) -> (Commands, Snapshots, MachineEnd) {
-    let (command_in, command_out) = RingBuffer::new(COMMANDS);
-    let (renewal_in, renewal_out) = RingBuffer::new(RENEWALS);
+pub(crate) fn connect(first: &Snapshot, preparer: Preparer) -> (Commands, Snapshots, MachineEnd) {
+    let (wish_in, wish_out) = RingBuffer::new(COMMANDS);
+    let (return_in, return_out) = RingBuffer::new(RETURNS);
     let copy = || Box::new(first.clone());
     let shelf = Arc::new(Mutex::new(Shelf { snapshot: copy(), unread: false }));
     (
-        Commands { ring: command_in, renewals: renewal_in, refused: 0 },
+        Commands { ring: wish_in, returns: return_out, preparer, out: 0, refused: 0 },
         Snapshots { shelf: shelf.clone(), latest: copy() },
-        MachineEnd { commands: command_out, renewals: renewal_out, shelf, next: copy() },
+        MachineEnd {
+            wishes: wish_out,
+            returns: return_in,
+            shelf,
+            next: copy(),
+            spares: [None, None, None],
+            generation: first.generation,
+        },
     )
 }
 
 impl Commands {
     /// Sends a command given at the moment `at` of the machine's clock; `false` when the ring is full.
     pub fn send(&mut self, command: Command, at: Instant) -> bool {
-        let sent = self.ring.push((command, at)).is_ok();
+        self.tidy();
+        let sent = self.ring.push(Wish::Command(command, at)).is_ok();
         self.refused += u64::from(!sent);
         sent
     }
@@ -107,7 +151,41 @@ impl Commands {
     /// Has a light aimed by another head from the next tick on; `false` when the ring is full: try again after a tick.
     /// A head is plain data of fixed size, so that nothing has to come back to be freed.
     pub fn renew(&mut self, unit: usize, head: Head) -> bool {
-        self.renewals.push((unit, head)).is_ok()
+        self.tidy();
+        self.ring.push(Wish::Renew(unit, head)).is_ok()
+    }
+
+    /// The way to make a replacement ready, which takes a while: for another moment than this.
+    pub fn preparer(&self) -> Preparer {
+        self.preparer.clone()
+    }
+
+    /// Has the machine go on with another show and rig from the next tick on; what is sent afterwards counts by their
+    /// places. The new generation.
+    pub fn replace(&mut self, replacement: Box<Replacement>) -> Result<u64, SwapError> {
+        self.tidy();
+        if replacement.generation != self.preparer.generation() + 1 {
+            return Err(SwapError::Overtaken);
+        }
+        if self.out >= REPLACEMENTS {
+            return Err(SwapError::Busy);
+        }
+        let next = replacement.next_preparer();
+        match self.ring.push(Wish::Replace(replacement)) {
+            Ok(()) => {
+                self.out += 1;
+                self.preparer = next;
+                Ok(self.preparer.generation())
+            }
+            Err(_) => Err(SwapError::Busy),
+        }
+    }
+
+    /// Frees what the machine has given back.
+    pub fn tidy(&mut self) {
+        while let Ok(returned) = self.returns.pop() {
+            self.out -= usize::from(matches!(returned, Returned::Replacement(_)));
+        }
     }
 
     /// Commands refused so far because the ring was full.
@@ -131,6 +209,12 @@ impl Snapshots {
 impl MachineEnd {
     /// Fills a buffer and puts it in place of the one before; `false` when the reader takes one at this very moment.
     pub(crate) fn publish(&mut self, fill: impl FnOnce(&mut Snapshot)) -> bool {
+        if self.next.generation != self.generation
+            && let Some(spare) = self.spares.iter_mut().find_map(Option::take)
+        {
+            let old = std::mem::replace(&mut self.next, spare);
+            self.give_back(Returned::Snapshot(old));
+        }
         fill(&mut self.next);
         let mut shelf = match self.shelf.try_lock() {
             Ok(shelf) => shelf,
@@ -141,6 +225,11 @@ impl MachineEnd {
         shelf.unread = true;
         true
     }
+
+    /// Sends something back to be freed. There is always room: no more replacements are on the way than that.
+    pub(crate) fn give_back(&mut self, returned: Returned) {
+        let _ = self.returns.push(returned);
+    }
 }
 
 #[cfg(test)]
@@ -149,15 +238,19 @@ mod tests {
     use crate::testing;
 
     fn ends() -> (Commands, Snapshots, MachineEnd) {
-        let machine = crate::Machine::new(Arc::new(testing::show()), Arc::new(testing::rig_of(1)));
-        connect(&Snapshot {
+        let (show, rig) = (Arc::new(testing::show()), Arc::new(testing::rig_of(1)));
+        let machine = crate::Machine::new(show.clone(), rig.clone());
+        let preparer = Preparer::new(show, rig, machine.frames(), Vec::new());
+        let first = Snapshot {
+            generation: 0,
             now: Instant::ZERO,
             frames: machine.frames().clone(),
             status: machine.player().status(Instant::ZERO),
             drivers: Vec::new(),
             outputs: Vec::new(),
             ticks: Ticks::default(),
-        })
+        };
+        connect(&first, preparer)
     }
 
     #[test]
@@ -168,7 +261,7 @@ mod tests {
         }
         assert!(!commands.send(Command::Back, Instant::ZERO) && !commands.send(Command::Back, Instant::ZERO));
         assert_eq!(commands.refused(), 2);
-        assert_eq!(end.commands.pop(), Ok((Command::Go, Instant::ZERO)));
+        assert!(matches!(end.wishes.pop(), Ok(Wish::Command(Command::Go, Instant::ZERO))));
         assert!(commands.send(Command::Back, Instant::ZERO), "there is room again");
         assert_eq!(commands.refused(), 2);
     }

@@ -100,6 +100,21 @@ impl StandIn {
         }
     }
 
+    /// Goes over to another rig: lights of the same number stay where they are, and glow as they do.
+    pub fn replace(&mut self, rig: Arc<Rig>) {
+        let mut next = Self::new(rig);
+        next.latest = self.latest;
+        for (place, unit) in next.rig.units.iter().enumerate() {
+            let Some(old) = self.rig.index_of(unit.number) else { continue };
+            let (light, was) = (&mut next.lights[place], &self.lights[old]);
+            (light.pan, light.tilt) = (was.pan, was.tilt);
+            light.glow.iter_mut().zip(&was.glow).for_each(|(glow, was)| *glow = *was);
+            let heads = next.now[place].heads.iter_mut().zip(&self.now[old].heads);
+            heads.for_each(|(beam, was)| beam.chromaticity = was.chromaticity);
+        }
+        *self = next;
+    }
+
     /// Every light now, in the order of [`Rig::units`].
     pub fn lights(&self) -> &[LightNow] {
         &self.now

@@ -52,6 +52,13 @@ impl Drive {
         self.limiter.renew(unit, &head);
     }
 
+    /// Goes on where the drive of another rig is: motors, flashes and ways as they are. `units` says for each light of
+    /// this rig its place in the other; one that is new is dark, its motors at home. Does not allocate.
+    pub fn take_over(&mut self, old: &Self, units: &[Option<usize>]) {
+        self.aimer.take_over(&old.aimer, units);
+        self.limiter.take_over(&old.limiter, units);
+    }
+
     /// The frames of the last tick.
     pub const fn frames(&self) -> &Frames {
         &self.frames

@@ -285,5 +285,6 @@ impl Pulses {
     }
 }
 
+mod swap;
 #[cfg(test)]
 mod tests;

@@ -14,6 +14,7 @@ pub mod matching;
 pub mod player;
 mod seed;
 pub mod show;
+pub mod succession;
 pub mod tell;
 pub mod tempo;
 
@@ -25,3 +26,4 @@ pub use figure::Figure;
 pub use look::{Aim, Ask, Level, Look, LuxAsk, Part, Plane, Spread, Who};
 pub use player::{Driver, Player, Status};
 pub use show::Show;
+pub use succession::{Kind, Rename, Succession};

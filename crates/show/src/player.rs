@@ -23,6 +23,7 @@ mod picture;
 mod script;
 mod status;
 mod steps;
+mod swap;
 mod target;
 mod value;
 
@@ -44,6 +45,7 @@ use target::Motion;
 pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, resolve};
 pub use hand::{LET_GO, LIFT};
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
+pub use swap::CHANGE;
 pub(crate) use value::HeadValue;
 
 /// A tap that moves the beat by more than this many beats lets chases glide to their new place.

@@ -84,6 +84,22 @@ pub fn load(path: &Path) -> Result<String, DiskError> {
     })
 }
 
+/// When a file was written, and how long it is: another stamp means another text, or the same written again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    modified: Option<std::time::SystemTime>,
+    length: u64,
+}
+
+/// The stamp of a file.
+pub fn stamp(path: &Path) -> Result<Stamp, DiskError> {
+    let read = fs::metadata(path).map_err(|reason| match reason.kind() {
+        io::ErrorKind::NotFound => DiskError::NotThere { path: path.to_owned() },
+        _ => DiskError::NotReadable { path: path.to_owned(), reason },
+    })?;
+    Ok(Stamp { modified: read.modified().ok(), length: read.len() })
+}
+
 /// Writes a file whole or not at all: beside it, then into its place. Whatever fails, the old file is as it was.
 /// Permissions are kept. A link is followed: its target is replaced, the link stays.
 pub fn save_atomic(path: &Path, text: &str) -> Result<(), DiskError> {

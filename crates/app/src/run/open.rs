@@ -17,6 +17,8 @@ use lanthorn_store::disk;
 
 use super::Failure;
 use crate::command::{LISTEN, Open};
+use crate::current::Current;
+use crate::file_watch::FileWatch;
 use crate::files::{self, DEMO, Opened};
 use crate::planned::{Playing, with_show};
 use crate::stage::Stage;
@@ -112,7 +114,12 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
     // The lights are on already; a show that takes longer to play is not waited for, and the page hears of it later.
     let moves = moves.ok_or(playing);
     let clock = engine.clock();
-    let stage = Stage { show, rig, plan, moves, truth: truth.rig, path: opened.path, names, clock };
+    let current = Arc::new(Current::new(show, rig, commands));
+    if let Some(path) = opened.path.clone() {
+        let watch = FileWatch::new(path, opened.text);
+        watch.start(current.clone(), stop.clone()).context("start the thread that looks at the file")?;
+    }
+    let stage = Stage { current, plan, moves, truth: truth.rig, path: opened.path, names, clock };
     match listener {
         Some((listener, address)) => {
             writeln!(out, "page    http://{address}/")?;
@@ -122,7 +129,7 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
             writeln!(out, "        Ctrl-C ends")?;
             out.flush()?;
             drop(out);
-            stage.serve(listener, address.ip().is_loopback(), commands, snapshots, &stop)?;
+            stage.serve(listener, address.ip().is_loopback(), snapshots, &stop)?;
         }
         None => {
             writeln!(out, "        Ctrl-C ends")?;

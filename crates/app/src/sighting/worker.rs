@@ -6,14 +6,13 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use axum::extract::ws::Utf8Bytes;
-use lanthorn_live::{Clock, Commands, Snapshot};
-use lanthorn_rig::Rig;
+use lanthorn_live::{Clock, Snapshot};
 use lanthorn_rig::aim::Head;
 use lanthorn_rig::plan::{Finding, plan};
-use lanthorn_show::Show;
 use tokio::sync::watch;
 
 use super::{Act, Seen, Session};
+use crate::current::{Both, Current};
 use crate::planned::{Playing, with_show};
 use crate::scene;
 use crate::wire::{Intent, SightingNow};
@@ -36,20 +35,21 @@ struct Shared {
     seen: Mutex<Seen>,
     now: Mutex<Option<SightingNow>>,
     /// The rig as it is believed to hang, and the lights that are new in it.
-    renewed: Mutex<Option<(Arc<Rig>, Vec<usize>)>>,
+    renewed: Mutex<Option<(Both, Vec<usize>)>>,
 }
 
 /// What the thread owns.
 struct Worker {
     session: Session,
-    show: Arc<Show>,
+    /// What the session is about.
+    both: Both,
     /// What the moves of the show ask of its motors, as last known.
     moves: Vec<Finding>,
     /// Who finds that out anew.
     playing: Option<Playing>,
     intents: Receiver<Intent>,
     shared: Arc<Shared>,
-    commands: Arc<Mutex<Commands>>,
+    current: Arc<Current>,
     clock: Clock,
     scene: watch::Sender<Utf8Bytes>,
     /// Heads that the machine has not taken yet.
@@ -60,8 +60,8 @@ impl Sighting {
     /// Starts the thread; it ends with `stop`.
     pub(crate) fn start(
         session: Session,
-        (show, moves): (Arc<Show>, Result<Vec<Finding>, Playing>),
-        commands: Arc<Mutex<Commands>>,
+        (both, moves): (Both, Result<Vec<Finding>, Playing>),
+        current: &Arc<Current>,
         (clock, first): (Clock, &Snapshot),
         scene: watch::Sender<Utf8Bytes>,
         stop: Arc<AtomicBool>,
@@ -83,12 +83,12 @@ impl Sighting {
         };
         let worker = Worker {
             session,
-            show,
+            both,
             moves,
             playing,
             intents,
             shared,
-            commands,
+            current: current.clone(),
             clock,
             scene,
             heads: Vec::new(),
@@ -118,7 +118,7 @@ impl Onlooker {
     }
 
     /// The lights that are believed to hang otherwise since this was last asked.
-    pub(crate) fn renewed(&self) -> Option<(Arc<Rig>, Vec<usize>)> {
+    pub(crate) fn renewed(&self) -> Option<(Both, Vec<usize>)> {
         lock(&self.0.renewed).take()
     }
 }
@@ -132,6 +132,7 @@ impl Worker {
                 Err(RecvTimeoutError::Timeout) => None,
                 Err(RecvTimeoutError::Disconnected) => break,
             };
+            self.follow();
             let mut seen = lock(&self.shared.seen).clone();
             if let Some(intent) = intent {
                 // A stopwatch is stopped when it is tapped, not at the tick before.
@@ -153,13 +154,32 @@ impl Worker {
         }
     }
 
+    /// Goes over to another show and rig when they are replaced, and tells pages.
+    fn follow(&mut self) {
+        let both = self.current.both();
+        if both.generation == self.both.generation {
+            return;
+        }
+        self.session.replace(&both.rig);
+        // Heads on their way were of the rig before: the new one has its own.
+        self.heads.clear();
+        *lock(&self.shared.renewed) = None;
+        self.both = both;
+        // Without a thread to spare what was known stays.
+        self.playing = Playing::start(self.both.show.clone(), self.both.rig.clone()).ok();
+        self.tell();
+    }
+
     fn act(&mut self) {
         let mut units = Vec::new();
         let at = self.clock.now();
+        let generation = self.both.generation;
         for act in self.session.acts() {
             match act {
-                // A full ring is counted there.
-                Act::Command(command) => drop(lock(&self.commands).send(command, at)),
+                // What was meant for a rig that is gone is not sent.
+                Act::Command(command) => {
+                    self.current.ask(at, |both| (both.generation == generation).then_some(command));
+                }
                 Act::Renew(unit) => units.push(unit),
             }
         }
@@ -168,23 +188,20 @@ impl Worker {
             self.heads.retain(|(other, _)| *other != unit);
             self.heads.extend(Head::new(rig, &rig.units[unit]).map(|head| (unit, head)));
         }
-        if !self.heads.is_empty() {
-            let mut commands = lock(&self.commands);
-            // What the ring does not hold goes with the next pace.
-            self.heads.retain(|(unit, head)| !commands.renew(*unit, *head));
-        }
+        // What the ring does not hold goes with the next pace.
+        self.heads.retain(|(unit, head)| !self.current.renew(generation, *unit, *head));
         if units.is_empty() {
             return;
         }
-        let rig = Arc::new(rig.clone());
-        // Without a thread to spare what was known stays.
-        self.playing = Playing::start(self.show.clone(), rig.clone()).ok();
-        self.tell(&rig);
+        self.both.rig = Arc::new(rig.clone());
+        self.current.found(generation, &self.both.rig);
+        self.playing = Playing::start(self.both.show.clone(), self.both.rig.clone()).ok();
+        self.tell();
         let mut renewed = lock(&self.shared.renewed);
         if let Some((_, before)) = renewed.take() {
             units.extend(before);
         }
-        *renewed = Some((rig, units));
+        *renewed = Some((self.both.clone(), units));
     }
 
     fn hear_of_moves(&mut self) {
@@ -192,17 +209,18 @@ impl Worker {
             self.playing = None;
             if moves != self.moves {
                 self.moves = moves;
-                self.tell(&Arc::new(self.session.rig().clone()));
+                self.tell();
             }
         }
     }
 
-    /// Tells pages of the rig as it is believed to hang.
-    fn tell(&self, rig: &Arc<Rig>) {
+    /// Tells pages of the show, and of the rig as it is believed to hang.
+    fn tell(&self) {
+        let (show, rig) = (&self.both.show, &self.both.rig);
         let mut plan = plan(rig);
         plan.findings.extend(self.moves.iter().cloned());
-        let plan = with_show(plan, &self.show, rig);
-        self.scene.send_replace(scene::message(&self.show, rig, &plan, self.session.views()));
+        let plan = with_show(plan, show, rig);
+        self.scene.send_replace(scene::message(&self.both, &plan, self.session.views()));
     }
 }
 

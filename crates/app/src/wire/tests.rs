@@ -44,6 +44,7 @@ fn typescript() -> String {
         CircuitView,
         LineView,
         Moment,
+        FileSays,
         SightingNow,
         LightMoment,
         HeadMoment,

@@ -9,7 +9,7 @@ use super::{
     ArtDmx, ArtPoll, ArtPollReply, ArtSync, Mapping, OutputPort, PORT, Packet, PacketError, PortAddress,
     PortAddressError,
 };
-use crate::rate::{LEAST_GAP, Pace, RateGuard};
+use crate::rate::{LEAST_GAP, Pace, RateGuard, SETTLED_PACKETS};
 use crate::{Frame, Frames, Universe};
 
 /// The time between two polls (the protocol asks for 2.5 to 3 s).
@@ -98,6 +98,7 @@ struct Stream {
     packet: Box<[u8; DMX_PACKET_LEN]>,
     pace: Pace,
     destinations: Vec<SocketAddr>, // sorted, each once
+    leaving: Option<u8>,           // packets of darkness still to send, when it is to stop
 }
 
 const POLL_PACKET_LEN: usize = 14;
@@ -232,6 +233,7 @@ impl Sender {
             addresses.push((universe, self.settings.mapping.port_address(universe)?));
         }
         self.streams.retain(|stream| addresses.iter().any(|&(universe, _)| universe == stream.universe));
+        self.streams.iter_mut().for_each(Stream::stay);
         for (universe, address) in addresses {
             if let Err(place) = self.streams.binary_search_by_key(&universe, |stream| stream.universe) {
                 self.streams.insert(place, Stream::new(universe, address, self.settings.continuous));
@@ -239,6 +241,48 @@ impl Sender {
         }
         self.route();
         Ok(())
+    }
+
+    /// A sender of these universes that is to take the place of one by [`take_over`](Self::take_over) later on. `ever`: all
+    /// universes that that one, or one before it, may still have a stream of.
+    pub fn successor(
+        settings: Settings,
+        universes: impl IntoIterator<Item = Universe>,
+        ever: impl IntoIterator<Item = Universe>,
+    ) -> Result<Self, PortAddressError> {
+        let universes: Vec<Universe> = universes.into_iter().collect();
+        let mut sender = Self::new(settings, universes.iter().copied().chain(ever))?;
+        for stream in &mut sender.streams {
+            stream.leaving = (!universes.contains(&stream.universe)).then_some(0);
+            stream.destinations.reserve(MAX_NODES + sender.settings.listed.len());
+        }
+        Ok(sender)
+    }
+
+    /// Goes on where another sender is, made ready by [`successor`](Self::successor): streams that stay go on undisturbed,
+    /// those that go are dark for some packets and then stop. `old` keeps what is of no use any more. Does not allocate.
+    pub fn take_over(&mut self, old: &mut Self) {
+        std::mem::swap(&mut self.nodes, &mut old.nodes);
+        (self.next_poll, self.sync) = (old.next_poll, old.sync);
+        for stream in &mut self.streams {
+            match old.streams.binary_search_by_key(&stream.universe, |old| old.universe) {
+                Ok(place) => {
+                    let goes = stream.leaving.is_some();
+                    std::mem::swap(stream, &mut old.streams[place]);
+                    if goes { stream.leave() } else { stream.stay() }
+                }
+                Err(_) => {
+                    // There is room for every node that there can be.
+                    let nodes = self.nodes.iter().filter(|node| node.wants(stream.address));
+                    let listed = &self.settings.listed;
+                    let is_listed = |ip: IpAddr| listed.iter().any(|address| address.ip() == ip);
+                    let answered = nodes.map(|node| node.address).filter(|address| !is_listed(address.ip()));
+                    stream.destinations.extend(answered);
+                    stream.destinations.sort_unstable();
+                    stream.destinations.dedup();
+                }
+            }
+        }
     }
 
     /// Works out anew who gets what. Streams with someone new start over, so that they hear it at once.
@@ -303,11 +347,21 @@ impl Stream {
         let built = ArtDmx { sequence: 0, physical: 0, address, slots: &Frame::DARK.0 }.write();
         let mut packet = Box::new([0; DMX_PACKET_LEN]);
         packet.copy_from_slice(&built);
-        Self { universe, address, packet, pace: Pace::new(LEAST_GAP, continuous), destinations: Vec::new() }
+        Self {
+            universe,
+            address,
+            packet,
+            pace: Pace::new(LEAST_GAP, continuous),
+            destinations: Vec::new(),
+            leaving: None,
+        }
     }
 
     fn update(&mut self, frame: &Frame) {
         let slots = &mut self.packet[field::DATA..];
+        if self.leaving.is_some() {
+            return;
+        }
         if !self.pace.has_started() || *slots != frame.0 {
             slots.copy_from_slice(&frame.0);
             self.pace.change();
@@ -315,17 +369,36 @@ impl Stream {
     }
 
     fn next_due(&self) -> Option<Instant> {
-        if self.destinations.is_empty() { None } else { self.pace.next_due() }
+        if self.destinations.is_empty() || self.leaving == Some(0) { None } else { self.pace.next_due() }
     }
 
     /// The packet and where it goes: nowhere, if it is not due.
     fn take(&mut self, now: Instant) -> (&[SocketAddr], &[u8]) {
-        if self.destinations.is_empty() || !self.pace.take(now) {
+        if self.destinations.is_empty() || self.leaving == Some(0) || !self.pace.take(now) {
             return (&[], &[]);
         }
+        self.leaving = self.leaving.map(|left| left - 1);
         let sequence = &mut self.packet[field::SEQUENCE];
         *sequence = sequence.checked_add(1).unwrap_or(1); // 0 would mean "not counted"
         (&self.destinations, &self.packet[..])
+    }
+
+    /// Dark, and then silent: Art-Net has no word for an end, and a node left alone keeps its light.
+    fn leave(&mut self) {
+        if self.leaving.is_none() {
+            self.packet[field::DATA..].copy_from_slice(&Frame::DARK.0);
+            self.leaving = Some(if self.pace.has_started() { SETTLED_PACKETS } else { 0 });
+            if self.pace.has_started() {
+                self.pace.change();
+            }
+        }
+    }
+
+    /// Takes back that it was to stop.
+    fn stay(&mut self) {
+        if self.leaving.take().is_some() && self.pace.has_started() {
+            self.pace.change();
+        }
     }
 
     fn route(&mut self, destinations: Vec<SocketAddr>) {

@@ -4,7 +4,7 @@ use lanthorn_physics::time::{Instant, Span};
 
 use super::packet::{DATA_PACKET_LEN, field};
 use super::{Cid, DataPacket, DiscoveryPacket, Options, Priority, SYNC_PACKET_LEN, SyncPacket};
-use crate::rate::{LEAST_GAP, Pace, RateGuard};
+use crate::rate::{LEAST_GAP, Pace, RateGuard, SETTLED_PACKETS};
 use crate::{Frame, Frames, Universe};
 
 /// The time between two lists of our universes (E1.31-2018 §12: `E131_UNIVERSE_DISCOVERY_INTERVAL`).
@@ -169,6 +169,47 @@ impl Sender {
         self.streams.iter().all(Stream::is_finished)
     }
 
+    /// A sender of these universes that is to take the place of this one by [`take_over`](Self::take_over) later on.
+    /// `ever`: all universes that this one, or one before it, may still have a stream of.
+    pub fn successor(
+        settings: Settings,
+        universes: impl IntoIterator<Item = Universe>,
+        ever: impl IntoIterator<Item = Universe>,
+    ) -> Self {
+        let universes: Vec<Universe> = universes.into_iter().collect();
+        let mut sender = Self::new(settings.clone(), universes.iter().copied());
+        let mut all: Vec<Universe> = universes.into_iter().chain(ever).collect();
+        all.sort_unstable();
+        all.dedup();
+        let stream = |universe: &Universe| {
+            let mut stream = Stream::new(&settings, *universe);
+            if sender.streams.binary_search_by_key(universe, |stream| stream.universe).is_err() {
+                stream.terminate();
+            }
+            stream
+        };
+        sender.streams = all.iter().map(stream).collect();
+        sender
+    }
+
+    /// Goes on where another sender is, made ready by [`successor`](Self::successor): streams that stay go on with their
+    /// sequence and pace, those that go are dark for three packets and then ended by three packets through [`due`](Self::due). `old`
+    /// keeps what is of no use any more. Does not allocate.
+    pub fn take_over(&mut self, old: &mut Self) {
+        for stream in &mut self.streams {
+            let Ok(place) = old.streams.binary_search_by_key(&stream.universe, |old| old.universe) else {
+                continue;
+            };
+            let goes = stream.ending.is_some();
+            std::mem::swap(stream, &mut old.streams[place]);
+            if goes { stream.leave() } else { stream.revive() }
+        }
+        std::mem::swap(&mut self.sync, &mut old.sync);
+        if self.discovery.pages == old.discovery.pages {
+            self.discovery.due = old.discovery.due;
+        }
+    }
+
     /// Changes which universes there are: those that stay go on undisturbed, those that go are ended by three packets
     /// through [`due`](Self::due), and the new list is sent at once. Allocates: not for the tick.
     pub fn set_universes(&mut self, universes: impl IntoIterator<Item = Universe>) {
@@ -227,7 +268,13 @@ impl Stream {
             return None;
         }
         if let Some(left) = &mut self.ending {
+            if *left <= TERMINATED_PACKETS {
+                self.packet[field::OPTIONS] |= Options { terminated: true, ..Options::default() }.byte();
+            }
             *left -= 1;
+            if *left == TERMINATED_PACKETS {
+                self.pace.change();
+            }
         }
         let sequence = &mut self.packet[field::SEQUENCE];
         *sequence = sequence.wrapping_add(1);
@@ -239,6 +286,18 @@ impl Stream {
             // A stream that never began has nothing to end.
             self.ending = Some(if self.pace.has_started() { TERMINATED_PACKETS } else { 0 });
             self.packet[field::OPTIONS] |= Options { terminated: true, ..Options::default() }.byte();
+            if self.pace.has_started() {
+                self.pace.change();
+            }
+        }
+    }
+
+    /// Dark, and then ended: what an ending packet carries is not listened to (§6.2.6).
+    fn leave(&mut self) {
+        if self.ending.is_none() {
+            self.packet[field::SLOTS..].copy_from_slice(&Frame::DARK.0);
+            self.ending =
+                Some(if self.pace.has_started() { SETTLED_PACKETS + TERMINATED_PACKETS } else { 0 });
             if self.pace.has_started() {
                 self.pace.change();
             }

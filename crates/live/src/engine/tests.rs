@@ -34,6 +34,59 @@ fn the_loop_does_not_allocate() {
 }
 
 #[test]
+fn ticks_that_go_over_to_another_show_and_rig_neither_allocate_nor_free() {
+    let receiver = std::net::UdpSocket::bind("127.0.0.1:0").unwrap();
+    let to = receiver.local_addr().ok();
+    let specs = [OutputSpec::Sacn { to, interface: None }, OutputSpec::ArtNet { to, interface: None }];
+    let sender = Sender { cid: lanthorn_dmx::sacn::Cid([1; 16]), name: "hall laptop".to_owned() };
+    let (show, rig) = (Arc::new(testing::show()), Arc::new(testing::rig_of(1)));
+    let (mut run, mut commands, mut snapshots) = Run::new(show, rig, &specs, &sender).unwrap();
+    run.tick(Instant::ZERO);
+    for (tick, universes) in (1..).zip([2, 1, 1, 3, 2, 3, 1, 2, 1, 3]) {
+        let (show, rig) = (Arc::new(testing::show()), Arc::new(testing::rig_of(universes)));
+        let replacement = commands.preparer().prepare(show, rig, &[]).unwrap();
+        let generation = commands.replace(replacement).unwrap();
+        assert_eq!(generation, tick as u64);
+        for part in 0..5 {
+            let now = Instant::ZERO + PERIOD * (tick * 5 + part);
+            let counted = allocation_counter::measure(|| run.tick(now));
+            assert_eq!(
+                (counted.count_total, counted.count_current),
+                (0, 0),
+                "{universes} universes, part {part}"
+            );
+            // A reader that looks seldom gets the old buffer first.
+            if part % 2 == 1 {
+                let latest = snapshots.latest();
+                assert_eq!((latest.generation, latest.frames.len()), (generation, universes));
+                assert_eq!(latest.drivers.len(), universes * testing::HEADS);
+                assert_eq!(latest.outputs.len(), 2);
+            }
+        }
+    }
+    assert_eq!(run.ticks.faults, 0);
+}
+
+#[test]
+fn too_many_replacements_at_once_are_refused_and_one_that_was_overtaken() {
+    let sender = Sender { cid: lanthorn_dmx::sacn::Cid([1; 16]), name: "hall laptop".to_owned() };
+    let (show, rig) = (Arc::new(testing::show()), Arc::new(testing::rig_of(1)));
+    let (mut run, mut commands, _) = Run::new(show.clone(), rig.clone(), &[], &sender).unwrap();
+    let prepared = |commands: &Commands| commands.preparer().prepare(show.clone(), rig.clone(), &[]).unwrap();
+    let late = prepared(&commands);
+    for _ in 0..crate::swap::REPLACEMENTS {
+        let replacement = prepared(&commands);
+        commands.replace(replacement).unwrap();
+    }
+    let replacement = prepared(&commands);
+    assert!(matches!(commands.replace(replacement), Err(crate::SwapError::Busy)));
+    assert!(matches!(commands.replace(late), Err(crate::SwapError::Overtaken)));
+    run.tick(Instant::ZERO);
+    let replacement = prepared(&commands);
+    assert!(commands.replace(replacement).is_ok(), "there is room again");
+}
+
+#[test]
 fn a_tick_that_panics_leaves_the_last_good_frames() {
     let dark = Frames::dark([Universe::FIRST]);
     let with = |value| {

@@ -50,6 +50,15 @@ impl SacnOutput {
         self.pumped = now;
     }
 
+    pub(super) fn take_over(&mut self, successor: &mut sacn::Sender) {
+        successor.take_over(&mut self.sender);
+        std::mem::swap(&mut self.sender, successor);
+    }
+
+    pub(super) fn settings(&self) -> &Settings {
+        self.sender.settings()
+    }
+
     pub(super) fn held_until(&self) -> Option<Instant> {
         held(self.sender.next_due(), self.pumped)
     }

@@ -27,7 +27,9 @@ const ANSWER_TIMEOUT: Duration = Duration::from_millis(100);
 /// One adapter.
 #[derive(Debug)]
 pub struct UsbOutput {
-    universe: Universe,
+    /// None: the one that was asked for is not in the rig any more.
+    universe: Option<Universe>,
+    wanted: Option<Universe>,
     frames: Producer<Frame>,
     shared: Arc<Shared>,
     thread: Option<std::thread::JoinHandle<()>>,
@@ -65,6 +67,7 @@ impl UsbOutput {
     ) -> Result<Self, OutputError> {
         let shown = path.display().to_string();
         let mut there = frames.iter().map(|(universe, _)| universe);
+        let wanted = universe;
         let universe = match universe {
             Some(universe) if frames.get(universe).is_some() => universe,
             None => there.next().unwrap_or(Universe::FIRST),
@@ -81,14 +84,24 @@ impl UsbOutput {
             .name("lanthorn-usb".to_owned())
             .spawn(move || port.go())
             .map_err(|source| OutputError::Thread { path: shown, source })?;
-        Ok(Self { universe, frames: producer, shared, thread: Some(thread) })
+        Ok(Self { universe: Some(universe), wanted, frames: producer, shared, thread: Some(thread) })
     }
 
     pub(super) fn send(&mut self, frames: &Frames) {
-        if let Some(frame) = frames.get(self.universe) {
+        // An adapter repeats what it had: a universe that is gone must be told to be dark.
+        let frame = self.universe.map_or(Some(&Frame::DARK), |universe| frames.get(universe));
+        if let Some(frame) = frame {
             // A full ring means that the port is behind; it takes newer values when it comes back.
             let _ = self.frames.push(*frame);
         }
+    }
+
+    pub(super) fn take_over(&mut self, universe: Option<Universe>) {
+        self.universe = universe;
+    }
+
+    pub(super) fn wanted(&self) -> Option<Universe> {
+        self.wanted
     }
 
     pub(super) fn status(&self) -> OutputStatus {

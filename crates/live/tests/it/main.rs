@@ -7,6 +7,7 @@ mod artnet;
 mod engine;
 mod renewal;
 mod sacn;
+mod swap;
 #[cfg(target_os = "linux")]
 mod usb;
 

@@ -420,5 +420,6 @@ fn nearest_of(value: f64, period: f64, to: f64) -> f64 {
     value + ((to - value) / period).round() * period
 }
 
+mod swap;
 #[cfg(test)]
 mod tests;

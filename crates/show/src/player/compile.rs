@@ -81,6 +81,12 @@ impl Layout {
     pub(super) fn heads(&self, unit: usize) -> std::ops::Range<usize> {
         self.first[unit]..self.first[unit + 1]
     }
+
+    /// The head in the flat row that is most like one of a light with more heads or fewer; none for a light without any.
+    pub(super) fn like_head(&self, unit: usize, head: usize) -> Option<usize> {
+        let heads = self.heads(unit);
+        (!heads.is_empty()).then(|| (heads.start + head).min(heads.end - 1))
+    }
 }
 
 impl LookValues {

@@ -11,8 +11,8 @@ use super::{GLIDE, Player, When};
 /// Every light at one moment.
 #[derive(Clone, Debug)]
 pub(super) struct Picture {
-    units: Vec<UnitValue>,
-    heads: Vec<HeadValue>,
+    pub units: Vec<UnitValue>,
+    pub heads: Vec<HeadValue>,
 }
 
 /// For each light: from what, since when, how long.
@@ -45,10 +45,32 @@ impl Fades {
         Self { units: vec![done; layout.units()], heads: vec![HeadValue::default(); layout.all_heads()] }
     }
 
-    fn restart(&mut self, unit: usize, from: &Picture, layout: &Layout, when: &When, span: Span) {
+    pub(super) fn restart(&mut self, unit: usize, from: &Picture, layout: &Layout, when: &When, span: Span) {
         self.units[unit] = Fade { from: from.units[unit], start: *when, span };
         let heads = layout.heads(unit);
         self.heads[heads.clone()].copy_from_slice(&from.heads[heads]);
+    }
+
+    /// Goes on with the fade of a light of another player; `carried` says its values in terms of this one.
+    pub(super) fn inherit(
+        &mut self,
+        (unit, layout): (usize, &Layout),
+        old: &Self,
+        (old_unit, old_layout): (usize, &Layout),
+        carried: impl Fn(&UnitValue) -> UnitValue,
+    ) {
+        let fade = &old.units[old_unit];
+        self.units[unit] = Fade { from: carried(&fade.from), ..*fade };
+        for (head, place) in layout.heads(unit).enumerate() {
+            if let Some(old_place) = old_layout.like_head(old_unit, head) {
+                self.heads[place] = old.heads[old_place];
+            }
+        }
+    }
+
+    /// What is left of a light's fade; nothing or less when it is over.
+    pub(super) fn remaining(&self, unit: usize, when: &When) -> Span {
+        self.units[unit].remaining(when)
     }
 }
 
@@ -104,7 +126,7 @@ impl Player {
         for unit in 0..script.layout.units() {
             let counts_beats = |place: usize| script.chases[self.running[place].chase].track.counts_beats();
             if self.top(unit).is_some_and(counts_beats) {
-                let span = self.fades.units[unit].remaining(when).max(GLIDE);
+                let span = self.fades.remaining(unit, when).max(GLIDE);
                 self.fades.restart(unit, &self.seen, &script.layout, when, span);
             }
         }
@@ -192,7 +214,7 @@ impl Player {
         from.mix(&target, part, &self.script.layout.lamps[unit])
     }
 
-    fn base_unit(&self, unit: usize, when: &When) -> UnitValue {
+    pub(super) fn base_unit(&self, unit: usize, when: &When) -> UnitValue {
         let target = self.base.look().and_then(|look| self.script.looks[look].unit(unit));
         let fade = &self.base_fades.units[unit];
         let part = fade.part(when);
@@ -203,7 +225,7 @@ impl Player {
         }
     }
 
-    fn base_head(&self, unit: usize, head: usize, when: &When) -> HeadValue {
+    pub(super) fn base_head(&self, unit: usize, head: usize, when: &When) -> HeadValue {
         let target = self.base.look().and_then(|look| self.script.looks[look].head(unit, head));
         let from = self.base_fades.heads[self.script.layout.heads(unit).start + head];
         let part = self.base_fades.units[unit].part(when).light;

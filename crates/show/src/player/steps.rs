@@ -170,6 +170,11 @@ impl Running {
         Self { chase, anchor: show, offset_secs }
     }
 
+    /// The same in a show in which the chase has another place.
+    pub(super) fn carried(&self, chase: usize) -> Self {
+        Self { chase, ..*self }
+    }
+
     fn secs(&self, show: Instant) -> f64 {
         self.offset_secs + (show - self.anchor).secs()
     }

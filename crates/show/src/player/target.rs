@@ -80,6 +80,24 @@ impl Target {
         self
     }
 
+    /// The same in a show whose figures have other places: `figures` says the new place of each that runs as it did; one
+    /// that does not stands still from now on.
+    pub(super) fn carried(&self, figures: &[Option<usize>], motion: &Motion<'_>) -> Self {
+        let mut carried = Self::still(self.at);
+        for run in self.runs() {
+            match figures.get(run.figure).copied().flatten() {
+                Some(figure) => carried.add(Run { figure, ..*run }),
+                None => carried.at = run.moved(carried.at, motion),
+            }
+        }
+        carried
+    }
+
+    /// `true` for the same point with the same figures about it.
+    pub(super) fn same(&self, other: &Self) -> bool {
+        self.at == other.at && self.runs() == other.runs()
+    }
+
     fn runs(&self) -> &[Run] {
         &self.runs[..self.count]
     }

@@ -129,6 +129,22 @@ impl UnitValue {
         Self { aim: self.aim.map(|target| target.settled(motion)), ..self }
     }
 
+    /// The same in a show whose figures have other places: see [`Target::carried`].
+    pub(super) fn carried(&self, figures: &[Option<usize>], motion: &Motion<'_>) -> Self {
+        Self { aim: self.aim.map(|target| target.carried(figures, motion)), ..*self }
+    }
+
+    /// `true` when a light shows the same by both.
+    pub(super) fn same(&self, other: &Self) -> bool {
+        let aimed = match (&self.aim, &other.aim) {
+            (Some(here), Some(there)) => here.same(there),
+            (None, None) => true,
+            _ => false,
+        };
+        let beam = self.beam == other.beam && self.haze == other.haze && self.fan == other.fan;
+        aimed && beam && self.lit == other.lit
+    }
+
     fn beam_towards(&self, to: &Self, part: f64) -> BeamState {
         let (here, there) = (&self.beam, &to.beam);
         if part >= 1.0 || !self.lit {

@@ -15,4 +15,5 @@ mod hand;
 mod looks;
 mod running;
 mod stops;
+mod swap;
 mod telling;

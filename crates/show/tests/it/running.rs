@@ -7,7 +7,7 @@ use lanthorn_show::figure::{Pace, PhaseSpread, Plane, Shape};
 use lanthorn_show::{Chase, Command, Cue, Figure, Order, Part, Show, StepTime};
 use proptest::prelude::*;
 
-fn show() -> Show {
+pub(crate) fn show() -> Show {
     let beat = StepTime::Beats(1.0);
     let half = StepTime::Beats(0.5);
     let figure = |name: &str, shape, pace| Figure {
@@ -53,7 +53,7 @@ fn show() -> Show {
     }
 }
 
-fn command() -> impl Strategy<Value = Command> {
+pub(crate) fn command() -> impl Strategy<Value = Command> {
     let unit = 0_usize..7;
     prop_oneof![
         (0_usize..4).prop_map(Command::Look),

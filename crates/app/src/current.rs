@@ -1,0 +1,142 @@
+//! The show and rig as they are now: one owner, with the way to the machine that runs them. Whoever names a light or a look
+//! by its place asks here for the places, and what is sent counts by the same ones.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use lanthorn_live::{Commands, SwapError};
+use lanthorn_physics::Instant;
+use lanthorn_rig::Rig;
+use lanthorn_rig::aim::Head;
+use lanthorn_show::{Command, Rename, Show};
+
+/// So many generations are remembered: the machine is never further behind.
+const REMEMBERED: usize = 8;
+/// Good news of the file is shown for so long, real time.
+const SHOWN: std::time::Duration = std::time::Duration::from_secs(8);
+
+/// A show and a rig that belong together.
+#[derive(Clone, Debug)]
+pub(crate) struct Both {
+    /// As in [`Snapshot::generation`](lanthorn_live::Snapshot::generation).
+    pub(crate) generation: u64,
+    pub(crate) show: Arc<Show>,
+    /// As it is believed to hang.
+    pub(crate) rig: Arc<Rig>,
+}
+
+/// The owner.
+#[derive(Debug)]
+pub(crate) struct Current {
+    inner: Mutex<Inner>,
+    /// One replacement is made ready at a time.
+    replacing: Mutex<()>,
+    file: Mutex<Option<FileNews>>,
+}
+
+#[derive(Debug)]
+struct Inner {
+    /// Newest last, never empty.
+    both: Vec<Both>,
+    commands: Commands,
+}
+
+/// What is to be said of the show's file.
+#[derive(Clone, Debug)]
+struct FileNews {
+    says: String,
+    /// It stays wrong until somebody puts it right; good news goes by.
+    wrong: bool,
+    at: std::time::Instant,
+}
+
+impl Current {
+    /// What the machine was started with, and the way to it.
+    pub(crate) fn new(show: Arc<Show>, rig: Arc<Rig>, commands: Commands) -> Self {
+        let inner = Inner { both: vec![Both { generation: 0, show, rig }], commands };
+        Self { inner: Mutex::new(inner), replacing: Mutex::default(), file: Mutex::default() }
+    }
+
+    /// The newest.
+    pub(crate) fn both(&self) -> Both {
+        lock(&self.inner).newest().clone()
+    }
+
+    /// Those of a generation, while it is remembered.
+    pub(crate) fn of(&self, generation: u64) -> Option<Both> {
+        lock(&self.inner).both.iter().find(|both| both.generation == generation).cloned()
+    }
+
+    /// Sends the command that `ask` makes of the newest show and rig. A full ring is counted there.
+    pub(crate) fn ask(&self, at: Instant, ask: impl FnOnce(&Both) -> Option<Command>) {
+        let mut inner = lock(&self.inner);
+        if let Some(command) = ask(inner.newest()) {
+            inner.commands.send(command, at);
+        }
+    }
+
+    /// Has a light aimed by another head; `false` when there is no room: try again. What was found of a generation that
+    /// is gone is dropped.
+    pub(crate) fn renew(&self, generation: u64, unit: usize, head: Head) -> bool {
+        let mut inner = lock(&self.inner);
+        inner.newest().generation != generation || inner.commands.renew(unit, head)
+    }
+
+    /// Lights of the newest rig are believed to hang otherwise; of no use when it is not that generation any more.
+    pub(crate) fn found(&self, generation: u64, rig: &Arc<Rig>) {
+        let mut inner = lock(&self.inner);
+        if let Some(both) = inner.both.last_mut().filter(|both| both.generation == generation) {
+            both.rig = rig.clone();
+        }
+    }
+
+    /// Has the machine go on with another show and rig: see [`Player::take_over`](lanthorn_show::Player::take_over). Takes
+    /// some milliseconds. The new generation.
+    pub(crate) fn replace(
+        &self,
+        show: Arc<Show>,
+        rig: Arc<Rig>,
+        renames: &[Rename],
+    ) -> Result<u64, SwapError> {
+        let _one = lock(&self.replacing);
+        let preparer = lock(&self.inner).commands.preparer();
+        let replacement = preparer.prepare(show.clone(), rig.clone(), renames)?;
+        let mut inner = lock(&self.inner);
+        let generation = inner.commands.replace(replacement)?;
+        inner.both.push(Both { generation, show, rig });
+        if inner.both.len() > REMEMBERED {
+            inner.both.remove(0);
+        }
+        Ok(generation)
+    }
+
+    /// Says something of the show's file.
+    pub(crate) fn say_of_file(&self, says: String, wrong: bool) {
+        *lock(&self.file) = Some(FileNews { says, wrong, at: std::time::Instant::now() });
+    }
+
+    /// Nothing is wrong with the file any more.
+    pub(crate) fn file_is_right(&self) {
+        let mut news = lock(&self.file);
+        if news.as_ref().is_some_and(|news| news.wrong) {
+            *news = None;
+        }
+    }
+
+    /// What is to be said of the show's file now, and whether that is bad.
+    pub(crate) fn file_says(&self) -> Option<(String, bool)> {
+        let news = lock(&self.file);
+        let shown = news.as_ref().filter(|news| news.wrong || news.at.elapsed() < SHOWN)?;
+        Some((shown.says.clone(), shown.wrong))
+    }
+}
+
+impl Inner {
+    fn newest(&self) -> &Both {
+        // Never empty: see `Current::new`.
+        &self.both[self.both.len() - 1]
+    }
+}
+
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,125 @@
+//! The show's file is looked at while it is open: what another program writes there is taken in, and what cannot be read is
+//! told until it is right again. What runs goes on.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+use lanthorn_rig::{Found, Rig};
+use lanthorn_store::disk::{self, Stamp};
+use lanthorn_store::{Problem, read_show};
+
+use crate::current::Current;
+use crate::stage;
+
+/// How often the file is looked at.
+const LOOK: Duration = Duration::from_millis(500);
+
+/// What the page is told when another program's text is taken in.
+const TAKEN_IN: &str = "The file was changed by another program: taken in.";
+
+/// The file as it was seen last.
+#[derive(Debug)]
+pub(crate) struct FileWatch {
+    path: PathBuf,
+    /// The text that was read last, taken in or not.
+    text: String,
+    stamp: Option<Stamp>,
+    /// The stamp has changed since: it is read once it stays the same from one look to the next, so that nobody is
+    /// caught in the middle of writing.
+    stirring: bool,
+    /// The text cannot be read.
+    wrong: bool,
+    /// It could not be taken yet for a reason that passes.
+    again: bool,
+}
+
+impl FileWatch {
+    /// Of a file whose text has just been read.
+    pub(crate) fn new(path: PathBuf, text: String) -> Self {
+        // What was written between the reading and now is found by its text.
+        Self { path, text, stamp: None, stirring: true, wrong: false, again: false }
+    }
+
+    /// Looks on a thread of its own until `stop`.
+    pub(crate) fn start(mut self, current: Arc<Current>, stop: Arc<AtomicBool>) -> std::io::Result<()> {
+        std::thread::Builder::new().name("lanthorn-file".to_owned()).spawn(move || {
+            while !stop.load(Ordering::Acquire) {
+                self.look(&current);
+                std::thread::sleep(LOOK);
+            }
+        })?;
+        Ok(())
+    }
+
+    /// Looks once.
+    pub(crate) fn look(&mut self, current: &Current) {
+        let stamp = match disk::stamp(&self.path) {
+            Ok(stamp) => stamp,
+            Err(why) => {
+                (self.stamp, self.stirring) = (None, true);
+                current.say_of_file(format!("{why}. What runs goes on."), true);
+                return;
+            }
+        };
+        if self.stamp != Some(stamp) {
+            (self.stamp, self.stirring) = (Some(stamp), true);
+            return;
+        }
+        if !std::mem::take(&mut self.stirring) && !self.again {
+            return;
+        }
+        match disk::load(&self.path) {
+            // Gone for a moment, or written again as it was.
+            Ok(text) if text == self.text && !self.again && !self.wrong => current.file_is_right(),
+            Ok(text) => {
+                self.text = text;
+                self.read(current);
+            }
+            Err(why) => current.say_of_file(format!("{why}. What runs goes on."), true),
+        }
+    }
+
+    fn read(&mut self, current: &Current) {
+        self.again = false;
+        let (file, problems) = read_show(&self.text);
+        self.wrong = file.is_none();
+        let name = self.path.display().to_string();
+        let Some(file) = file else {
+            let first = problems.iter().find(|problem| problem.is_error());
+            let says = first.map(|problem: &Problem| problem.in_file(&name)).unwrap_or_default();
+            current.say_of_file(format!("{says}. What runs goes on."), true);
+            return;
+        };
+        let both = current.both();
+        let mut show = file.show;
+        // What a show starts with matters no more.
+        show.start.clone_from(&both.show.start);
+        let same_show = show == *both.show;
+        if same_show && file.rig == *both.rig {
+            current.file_is_right();
+            return;
+        }
+        let ours = same_show && as_planned(&file.rig) == as_planned(&both.rig);
+        match stage::replace(current, show, file.rig, &[]) {
+            // Sights that we wrote ourselves, in the figures of the file.
+            Ok(_) if ours => current.file_is_right(),
+            Ok(_) => current.say_of_file(TAKEN_IN.to_owned(), false),
+            Err(why) => {
+                self.again = true;
+                current.say_of_file(format!("{name}: {why}. What runs goes on."), true);
+            }
+        }
+    }
+}
+
+/// A rig without what was found out about its lights.
+fn as_planned(rig: &Rig) -> Rig {
+    let mut rig = rig.clone();
+    rig.units.iter_mut().for_each(|unit| unit.found = Found::default());
+    rig
+}
+
+#[cfg(test)]
+mod tests;

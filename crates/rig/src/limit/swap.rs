@@ -1,0 +1,30 @@
+//! Another rig takes the place of the one that runs.
+
+use super::Limiter;
+
+impl Limiter {
+    /// Goes on where another limiter is: motors where they are, flashes as counted. `units` says for each light of this
+    /// rig its place in the other. Does not allocate.
+    pub(crate) fn take_over(&mut self, old: &Self, units: &[Option<usize>]) {
+        self.last = old.last;
+        for (unit, old_unit) in units.iter().enumerate() {
+            let Some(old_unit) = *old_unit else { continue };
+            if let (Some(Some(motors)), Some(Some(was))) =
+                (self.motors.get_mut(unit), old.motors.get(old_unit))
+            {
+                for (motor, was) in motors.iter_mut().zip(was) {
+                    *motor = super::Motor { limits: motor.limits, ..*was };
+                }
+            }
+            if let (Some(pulses), Some(was)) = (self.pulses.get_mut(unit), old.pulses.get(old_unit)) {
+                pulses.iter_mut().zip(was).for_each(|(pulses, was)| *pulses = *was);
+            }
+            if let (Some(sent), Some(was)) = (self.sent.0.units.get_mut(unit), old.sent.0.units.get(old_unit))
+            {
+                (sent.pan, sent.tilt, sent.beam, sent.haze, sent.fan) =
+                    (was.pan, was.tilt, was.beam, was.haze, was.fan);
+                sent.heads.iter_mut().zip(&was.heads).for_each(|(head, was)| *head = *was);
+            }
+        }
+    }
+}
