@@ -18,7 +18,7 @@ fn main() {
     let mut warm = machine(8);
     warm.tick(lanthorn_physics::Instant::ZERO);
     let plain = std::thread::spawn(move || plain(period));
-    let (engine, late, done, packets) = engine();
+    let (engine, late, done, packets) = engine(None);
     let (slept, drift) = plain.join().expect("the thread that sleeps");
     println!(
         "lateness over {SECONDS} s, both at the same time, {} ms apart; us after the deadline",
@@ -47,24 +47,33 @@ fn main() {
         over,
         format!("{:.1}", drift.as_secs_f64() * 1e3),
     );
+    // Every half second another show and rig, by turns of eight universes and of nine.
+    let (swapping, late, done, _) = self::engine(Some(Duration::from_millis(500)));
+    line("engine, swapping twice a second", &swapping, done, late, "0".to_owned());
     println!("late ticks: a whole period or more; drift: how far {SECONDS} s of relative sleeps fall behind");
     println!("the engine sent {packets} packets");
 }
 
 /// Lateness of each tick, late ticks, ticks, packets.
-fn engine() -> (Times, u64, usize, u64) {
+fn engine(swap_every: Option<Duration>) -> (Times, u64, usize, u64) {
     let receiver = UdpSocket::bind("127.0.0.1:0").expect("a socket on the loopback interface");
     let outputs = [OutputSpec::Sacn { to: receiver.local_addr().ok(), interface: None }];
     let sender = Sender { cid: Cid::from_random([7; 16]), name: "bench".to_owned() };
-    let (engine, _commands, mut snapshots) =
+    let (engine, mut commands, mut snapshots) =
         Engine::start(Arc::new(show()), Arc::new(rig(8)), &outputs, &sender).expect("a thread and a socket");
     let begun = Instant::now();
-    let (mut times, mut seen) = (Vec::new(), 0);
+    let (mut times, mut seen, mut swaps) = (Vec::new(), 0, 0);
     while begun.elapsed() < Duration::from_secs(SECONDS) {
         let ticks = snapshots.latest().ticks;
         if ticks.done > seen {
             seen = ticks.done;
             times.push(Duration::from_micros(ticks.last_lateness_us));
+        }
+        if swap_every.is_some_and(|every| begun.elapsed() > every * (swaps + 1)) {
+            swaps += 1;
+            let (show, rig) = (Arc::new(show()), Arc::new(rig(8 + swaps as usize % 2)));
+            let replacement = commands.preparer().prepare(show, rig, &[]).expect("outputs that carry it");
+            commands.replace(replacement).expect("the machine keeps up");
         }
         std::thread::sleep(Duration::from_millis(4));
     }

@@ -78,6 +78,9 @@ pub(crate) struct Open {
     /// Look or chase that is on from the first moment
     #[arg(long, value_name = "LOOK-OR-CHASE")]
     pub(crate) start: Option<String>,
+    /// Begin anew, and do not go on where the show was when it last ended unasked
+    #[arg(long)]
+    pub(crate) fresh: bool,
     /// The stand-in's lights hang as another show file says, whatever this one believes
     #[arg(long, value_name = "OTHER", conflicts_with = "askew")]
     pub(crate) stand_in: Option<String>,

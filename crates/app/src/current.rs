@@ -3,11 +3,12 @@
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use lanthorn_live::{Commands, SwapError};
+use lanthorn_dmx::Frames;
+use lanthorn_live::{Commands, Snapshot, SwapError};
 use lanthorn_physics::Instant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::aim::Head;
-use lanthorn_show::{Command, Rename, Show};
+use lanthorn_show::{Command, Rename, Show, Status};
 
 /// So many generations are remembered: the machine is never further behind.
 const REMEMBERED: usize = 8;
@@ -31,6 +32,8 @@ pub(crate) struct Current {
     /// One replacement is made ready at a time.
     replacing: Mutex<()>,
     file: Mutex<Option<FileNews>>,
+    /// What the machine did last, and of which generation that is.
+    seen: Mutex<Option<(u64, Status, Frames)>>,
 }
 
 #[derive(Debug)]
@@ -53,7 +56,12 @@ impl Current {
     /// What the machine was started with, and the way to it.
     pub(crate) fn new(show: Arc<Show>, rig: Arc<Rig>, commands: Commands) -> Self {
         let inner = Inner { both: vec![Both { generation: 0, show, rig }], commands };
-        Self { inner: Mutex::new(inner), replacing: Mutex::default(), file: Mutex::default() }
+        Self {
+            inner: Mutex::new(inner),
+            replacing: Mutex::default(),
+            file: Mutex::default(),
+            seen: Mutex::default(),
+        }
     }
 
     /// The newest.
@@ -107,6 +115,24 @@ impl Current {
             inner.both.remove(0);
         }
         Ok(generation)
+    }
+
+    /// Takes what the machine did last, from whoever reads its snapshots.
+    pub(crate) fn see(&self, snapshot: &Snapshot) {
+        let mut seen = lock(&self.seen);
+        let Snapshot { generation, status, frames, .. } = snapshot;
+        match &mut *seen {
+            Some(seen) => {
+                (seen.0, seen.1) = (*generation, *status);
+                seen.2.copy_from(frames);
+            }
+            None => *seen = Some((*generation, *status, frames.clone())),
+        }
+    }
+
+    /// What the machine did last, once it has begun.
+    pub(crate) fn seen(&self) -> Option<(u64, Status, Frames)> {
+        lock(&self.seen).clone()
     }
 
     /// Says something of the show's file.

@@ -11,6 +11,7 @@ mod moment;
 mod page;
 mod planned;
 mod reach;
+mod resume;
 mod run;
 mod scene;
 mod sighting;

@@ -119,6 +119,9 @@ impl Looking {
                 self.follow(generation);
             }
             let snapshot = self.snapshots.latest();
+            if snapshot.ticks.done > 0 {
+                self.current.see(snapshot);
+            }
             if let Some((found, units)) = self.onlooker.renewed().filter(|_| self.truth.is_none())
                 && found.generation == self.both.generation
             {

@@ -11,7 +11,7 @@ use lanthorn_show::Show;
 use lanthorn_show::player::Driver;
 
 use crate::clock::Clock;
-use crate::machine::Machine;
+use crate::machine::{Machine, Resuming};
 use crate::output::{Output, OutputError, OutputSpec, OutputStatus, Sender};
 use crate::ring::{COMMANDS, Commands, MachineEnd, Returned, Snapshot, Snapshots, Ticks, Wish, connect};
 use crate::swap::{Preparer, Replacement};
@@ -53,12 +53,19 @@ impl Engine {
         sender: &Sender,
     ) -> Result<(Self, Commands, Snapshots), EngineError> {
         let (run, commands, snapshots) = Run::new(show, rig, outputs, sender)?;
-        let (clock, stop) = (run.clock, run.stop.clone());
-        let thread = std::thread::Builder::new()
-            .name("lanthorn-tick".to_owned())
-            .spawn(move || run.go())
-            .map_err(EngineError::Thread)?;
-        Ok((Self { clock, stop, thread: Some(thread) }, commands, snapshots))
+        Ok((run.start()?, commands, snapshots))
+    }
+
+    /// The same, going on where a machine was that has ended unasked.
+    pub fn resume(
+        (show, rig): (Arc<Show>, Arc<Rig>),
+        resume: &Resuming,
+        outputs: &[OutputSpec],
+        sender: &Sender,
+    ) -> Result<(Self, Commands, Snapshots), EngineError> {
+        let (mut run, commands, snapshots) = Run::new(show, rig, outputs, sender)?;
+        run.machine.resume(resume, Instant::ZERO);
+        Ok((run.start()?, commands, snapshots))
     }
 
     /// The machine's clock.
@@ -134,6 +141,15 @@ impl Run {
         let (ticks, cost, stop) = (Ticks::default(), Span::from_millis(1), Arc::default());
         let run = Run { clock, machine, good, outputs, end, ticks, cost, stop };
         Ok((run, commands, snapshots))
+    }
+
+    fn start(self) -> Result<Engine, EngineError> {
+        let (clock, stop) = (self.clock, self.stop.clone());
+        let thread = std::thread::Builder::new()
+            .name("lanthorn-tick".to_owned())
+            .spawn(move || self.go())
+            .map_err(EngineError::Thread)?;
+        Ok(Engine { clock, stop, thread: Some(thread) })
     }
 
     fn go(mut self) {

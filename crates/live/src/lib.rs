@@ -16,7 +16,7 @@ mod testing;
 
 pub use clock::Clock;
 pub use engine::{Engine, EngineError};
-pub use machine::Machine;
+pub use machine::{Machine, Resuming};
 pub use output::{OutputSpec, OutputStatus};
 pub use ring::{Commands, Snapshot, Snapshots};
 pub use swap::{Preparer, Replacement, SwapError};

@@ -4,9 +4,11 @@ use std::sync::Arc;
 
 use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
+use lanthorn_physics::units::Radians;
 use lanthorn_rig::aim::Head;
 use lanthorn_rig::{Drive, Rig, RigState};
 use lanthorn_show::command::Command;
+use lanthorn_show::player::Resume;
 use lanthorn_show::{Player, Show, Succession};
 
 /// Show and rig, driven tick by tick. The same commands at the same moments give the same frames, in the running
@@ -16,6 +18,15 @@ pub struct Machine {
     player: Player,
     drive: Drive,
     wished: RigState,
+}
+
+/// What is to go on after a restart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Resuming {
+    /// What was on.
+    pub on: Resume,
+    /// Where heads were: place in the rig, pan and tilt as they were sent.
+    pub heads: Vec<(usize, Radians, Radians)>,
 }
 
 impl Machine {
@@ -41,6 +52,14 @@ impl Machine {
     pub fn take_over(&mut self, old: &mut Self, succession: &Succession, now: Instant) {
         self.player.take_over(&mut old.player, succession, now);
         self.drive.take_over(&old.drive, succession.units());
+    }
+
+    /// Begins at `now` with what was on before a restart: see [`Player::resume`] and [`Drive::place`]. For a fresh machine.
+    pub fn resume(&mut self, resume: &Resuming, now: Instant) {
+        self.player.resume(&resume.on, now);
+        for &(unit, pan, tilt) in &resume.heads {
+            self.drive.place(unit, pan, tilt);
+        }
     }
 
     /// The frames of the moment `now`. Moments must rise. Does not allocate.

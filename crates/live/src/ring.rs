@@ -36,10 +36,6 @@ pub struct Commands {
 
 /// What the machine is asked for.
 #[derive(Debug)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "the cells of the ring are there anyway; a box would have to be freed"
-)]
 pub(crate) enum Wish {
     /// By a hand, at a moment.
     Command(Command, Instant),

@@ -59,6 +59,14 @@ impl Drive {
         self.limiter.take_over(&old.limiter, units);
     }
 
+    /// Before the first tick: a light's motors are not at home but here, pan and tilt as they were sent. It goes on from
+    /// there, and takes the nearest way.
+    pub fn place(&mut self, unit: usize, pan: Radians, tilt: Radians) {
+        if pan.get().is_finite() && tilt.get().is_finite() {
+            self.limiter.place(unit, pan, tilt);
+        }
+    }
+
     /// The frames of the last tick.
     pub const fn frames(&self) -> &Frames {
         &self.frames

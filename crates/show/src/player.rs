@@ -20,6 +20,7 @@ mod clock;
 pub(crate) mod compile;
 mod hand;
 mod picture;
+mod resume;
 mod script;
 mod status;
 mod steps;
@@ -44,6 +45,7 @@ use target::Motion;
 
 pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, resolve};
 pub use hand::{LET_GO, LIFT};
+pub use resume::Resume;
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
 pub use swap::CHANGE;
 pub(crate) use value::HeadValue;

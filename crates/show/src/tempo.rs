@@ -60,6 +60,12 @@ impl Tempo {
         Self { bpm: held(bpm).unwrap_or(DEFAULT), zero, beat_at_zero: 0.0 }
     }
 
+    /// A tempo that is at a position in beats at a moment. What is not finite counts as nothing said.
+    pub fn resumed(bpm: f64, beat: f64, at: Instant) -> Self {
+        let beat_at_zero = if beat.is_finite() { beat } else { 0.0 };
+        Self { beat_at_zero, ..Self::new(bpm, at) }
+    }
+
     /// Beats a minute.
     pub fn bpm(&self) -> f64 {
         self.bpm

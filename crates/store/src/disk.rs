@@ -149,6 +149,23 @@ pub fn save_new(path: &Path, text: &str) -> Result<(), DiskError> {
     save_atomic(path, text)
 }
 
+/// Like [`save_atomic`], and makes the folder where there is none.
+pub fn keep(path: &Path, text: &str) -> Result<(), DiskError> {
+    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+        fs::create_dir_all(folder).map_err(|reason| DiskError::System {
+            path: folder.to_owned(),
+            doing: "making the folder",
+            reason,
+        })?;
+    }
+    save_atomic(path, text)
+}
+
+/// Deletes a file of ours that is of no use any more; that it is not there, or stays, changes nothing.
+pub fn remove(path: &Path) {
+    let _ = fs::remove_file(path);
+}
+
 /// The sixteen bytes kept in a file (such as the identity that a sender of sACN keeps over restarts). Where there is no
 /// file yet, `fresh` makes them and they are written.
 pub fn load_or_create_cid(path: &Path, fresh: impl FnOnce() -> [u8; 16]) -> Result<[u8; 16], DiskError> {

@@ -21,6 +21,7 @@ use crate::current::Current;
 use crate::file_watch::FileWatch;
 use crate::files::{self, DEMO, Opened};
 use crate::planned::{Playing, with_show};
+use crate::resume::{self, Keeper};
 use crate::stage::Stage;
 use crate::truth;
 
@@ -32,7 +33,7 @@ const MOVES_WAIT: Duration = Duration::from_millis(400);
 
 /// Opens the built-in show against the stand-in.
 pub(crate) fn demo() -> Result<(), Failure> {
-    open(files::open(DEMO)?, &[], Some(Listen::Usual), Truth::default())
+    open(files::open(DEMO)?, &[], Some(Listen::Usual), Truth::default(), None)
 }
 
 /// Opens a show.
@@ -46,7 +47,16 @@ pub(crate) fn run(options: &Open) -> Result<(), Failure> {
         (false, None) => Some(Listen::Usual),
     };
     let truth = truth(options, &opened)?;
-    open(opened, &outputs, listen, truth)
+    let anew = options.fresh || options.start.is_some();
+    let found = kept_file(&opened).filter(|_| !anew).and_then(|file| {
+        resume::find(&file, &opened.file.show, &opened.file.rig, std::time::SystemTime::now())
+    });
+    open(opened, &outputs, listen, truth, found)
+}
+
+/// Where what is on is kept while the show is open; nowhere for one that is built in.
+fn kept_file(opened: &Opened) -> Option<PathBuf> {
+    Some(resume::file_of(&state_folder()?, opened.path.as_deref()?))
 }
 
 /// How the lights of the stand-in hang.
@@ -82,15 +92,25 @@ enum Listen {
     At(SocketAddr),
 }
 
-fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: Truth) -> Result<(), Failure> {
+fn open(
+    opened: Opened,
+    outputs: &[OutputSpec],
+    listen: Option<Listen>,
+    truth: Truth,
+    found: Option<resume::Found>,
+) -> Result<(), Failure> {
+    let kept = opened.path.clone().map(|path| (kept_file(&opened), path));
     opened.print_warnings();
     let listener = listen.map(bind).transpose()?;
     let stop = stop_on_signal()?;
     let mut plan = plan(&opened.file.rig);
     let (show, rig) = (Arc::new(opened.file.show), Arc::new(opened.file.rig));
     let sender = Sender { cid: cid(), name: format!("Lanthorn: {}", show.name) };
-    let (engine, commands, snapshots) =
-        Engine::start(show.clone(), rig.clone(), outputs, &sender).map_err(not_started)?;
+    let (engine, commands, mut snapshots) = match &found {
+        Some(found) => Engine::resume((show.clone(), rig.clone()), &found.resuming, outputs, &sender),
+        None => Engine::start(show.clone(), rig.clone(), outputs, &sender),
+    }
+    .map_err(not_started)?;
     let names: Vec<String> = outputs.iter().map(OutputSpec::words).collect();
     let playing =
         Playing::start(show.clone(), rig.clone()).context("start the thread that plays the show")?;
@@ -101,25 +121,16 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
     let mut out = std::io::stdout().lock();
     writeln!(out, "{}\n\n{}", show.name, short_text(&plan).trim_end())?;
     writeln!(out)?;
-    if names.is_empty() {
-        writeln!(out, "lights  the stand-in alone; --sacn, --artnet or --usb send to real ones")?;
-    }
-    for name in &names {
-        writeln!(out, "lights  {name}")?;
-    }
-    for line in &truth.lines {
-        writeln!(out, "        {line}")?;
-    }
+    let more = found.iter().flat_map(|found| &found.lines).chain(&truth.lines);
+    tell_of_lights(&mut out, &names, more)?;
     let plan = with_show(plan, &show, &rig);
     // The lights are on already; a show that takes longer to play is not waited for, and the page hears of it later.
     let moves = moves.ok_or(playing);
     let clock = engine.clock();
     let current = Arc::new(Current::new(show, rig, commands));
-    if let Some(path) = opened.path.clone() {
-        let watch = FileWatch::new(path, opened.text);
-        watch.start(current.clone(), stop.clone()).context("start the thread that looks at the file")?;
-    }
-    let stage = Stage { current, plan, moves, truth: truth.rig, path: opened.path, names, clock };
+    let keeper = look_after(&current, kept, opened.text, &stop)?;
+    let stage =
+        Stage { current: current.clone(), plan, moves, truth: truth.rig, path: opened.path, names, clock };
     match listener {
         Some((listener, address)) => {
             writeln!(out, "page    http://{address}/")?;
@@ -136,17 +147,57 @@ fn open(opened: Opened, outputs: &[OutputSpec], listen: Option<Listen>, truth: T
             out.flush()?;
             drop(out);
             while !stop.load(Ordering::Acquire) && engine.is_running() {
+                let snapshot = snapshots.latest();
+                if snapshot.ticks.done > 0 {
+                    current.see(snapshot);
+                }
                 std::thread::sleep(Duration::from_millis(20));
             }
         }
     }
     let ended_by_itself = !engine.is_running();
     engine.stop();
+    if let Some(keeper) = keeper {
+        keeper.end(!ended_by_itself);
+    }
     if ended_by_itself {
         return Err(anyhow::anyhow!("the tick thread has ended").into());
     }
     println!("\nended; every stream was told so");
     Ok(())
+}
+
+fn tell_of_lights<'a>(
+    out: &mut impl Write,
+    names: &[String],
+    more: impl Iterator<Item = &'a String>,
+) -> std::io::Result<()> {
+    if names.is_empty() {
+        writeln!(out, "lights  the stand-in alone; --sacn, --artnet or --usb send to real ones")?;
+    }
+    for name in names {
+        writeln!(out, "lights  {name}")?;
+    }
+    for line in more {
+        writeln!(out, "        {line}")?;
+    }
+    Ok(())
+}
+
+/// Looks after the show's file, whose text was just read, and keeps what is on; neither for a show that is built in.
+fn look_after(
+    current: &Arc<Current>,
+    kept: Option<(Option<PathBuf>, PathBuf)>,
+    text: String,
+    stop: &Arc<AtomicBool>,
+) -> anyhow::Result<Option<Keeper>> {
+    let Some((file, show)) = kept else { return Ok(None) };
+    // Without a folder to keep it in there is nothing to keep.
+    let keeper = file.map(|file| Keeper::start(file, &show, current.clone())).transpose();
+    let keeper = keeper.context("start the thread that keeps what is on")?;
+    let watch = FileWatch::new(show, text);
+    watch.start(current.clone(), stop.clone()).context("start the thread that looks at the file")?;
+    Ok(keeper)
 }
 
 fn not_started(error: EngineError) -> Failure {
@@ -195,13 +246,17 @@ fn cid() -> Cid {
         bytes[8..].copy_from_slice(&random());
         Cid::from_random(bytes).0
     };
-    let folder = std::env::var_os("XDG_STATE_HOME")
-        .map(PathBuf::from)
-        .or_else(|| std::env::home_dir().map(|home| home.join(".local/state")));
-    let kept = folder.and_then(|folder| {
+    let kept = state_folder().and_then(|folder| {
         disk::load_or_create_cid(&folder.join("lanthorn").join("cid"), fresh)
             .inspect_err(|error| eprintln!("take care: our network identity will not last: {error}"))
             .ok()
     });
     Cid(kept.unwrap_or_else(fresh))
+}
+
+/// Where programs keep what is to last over restarts.
+fn state_folder() -> Option<PathBuf> {
+    std::env::var_os("XDG_STATE_HOME")
+        .map(PathBuf::from)
+        .or_else(|| std::env::home_dir().map(|home| home.join(".local/state")))
 }

@@ -6,6 +6,7 @@ mod calc_motors;
 mod carry;
 mod golden;
 mod history;
+mod resume;
 mod sighting;
 
 use std::io::{BufRead, BufReader, Read, Write};
@@ -129,7 +130,7 @@ fn the_command_line_says_what_it_wants() {
 }
 
 /// A running show that is ended when the test is.
-struct Running(std::process::Child);
+pub(crate) struct Running(std::process::Child);
 
 impl Drop for Running {
     fn drop(&mut self) {

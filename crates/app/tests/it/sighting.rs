@@ -14,10 +14,10 @@ use super::{Running, lanthorn, text};
 const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A page's socket, as RFC 6455 has it: what we send is masked (with zeros), what we hear is not.
-struct Page(TcpStream);
+pub(super) struct Page(TcpStream);
 
 impl Page {
-    fn open(address: &str) -> Self {
+    pub(super) fn open(address: &str) -> Self {
         let mut stream = TcpStream::connect(address).unwrap();
         stream.set_read_timeout(Some(PATIENCE)).unwrap();
         write!(
@@ -36,7 +36,7 @@ impl Page {
         Self(stream)
     }
 
-    fn say(&mut self, intent: &Value) {
+    pub(super) fn say(&mut self, intent: &Value) {
         let words = intent.to_string();
         let length = u8::try_from(words.len()).ok().filter(|length| *length < 126);
         let mut frame = vec![0x81];
@@ -69,7 +69,7 @@ impl Page {
     }
 
     /// Hears until there is something; fails the test when there never is.
-    fn wait<T>(&mut self, what: &str, found: impl Fn(&Value) -> Option<T>) -> T {
+    pub(super) fn wait<T>(&mut self, what: &str, found: impl Fn(&Value) -> Option<T>) -> T {
         let begun = Instant::now();
         let mut last = Value::Null;
         while begun.elapsed() < PATIENCE {
@@ -84,10 +84,10 @@ impl Page {
 }
 
 /// A show that runs, and its mouth: where nobody listens any more, it would end.
-type Open = (Running, Lines<BufReader<ChildStdout>>);
+pub(super) type Open = (Running, Lines<BufReader<ChildStdout>>);
 
 /// Opens a show and waits for its page: what was said, and the address.
-fn open(folder: &Path, words: &[&str]) -> (Open, Vec<String>, String) {
+pub(super) fn open(folder: &Path, words: &[&str]) -> (Open, Vec<String>, String) {
     let mut running = Running(
         Command::new(env!("CARGO_BIN_EXE_lanthorn"))
             .args(words)

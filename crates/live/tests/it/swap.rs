@@ -56,7 +56,7 @@ fn the_same_show_again_gives_the_same_bytes() {
             stays.apply(command, at(tick));
         }
         dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-        if (dice >> 33) % 7 == 0 {
+        if (dice >> 33).is_multiple_of(7) {
             swaps = swapped(swaps, (&show, &rig), (show.clone(), rig.clone()), at(tick));
         }
         assert_eq!(swaps.tick(at(tick)), stays.tick(at(tick)), "tick {tick}");

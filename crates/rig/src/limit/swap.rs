@@ -1,5 +1,8 @@
 //! Another rig takes the place of the one that runs.
 
+use lanthorn_physics::motion::Axis;
+use lanthorn_physics::units::Radians;
+
 use super::Limiter;
 
 impl Limiter {
@@ -13,7 +16,7 @@ impl Limiter {
                 (self.motors.get_mut(unit), old.motors.get(old_unit))
             {
                 for (motor, was) in motors.iter_mut().zip(was) {
-                    *motor = super::Motor { limits: motor.limits, ..*was };
+                    *motor = super::Motor { limits: motor.limits, reach: motor.reach, ..*was };
                 }
             }
             if let (Some(pulses), Some(was)) = (self.pulses.get_mut(unit), old.pulses.get(old_unit)) {
@@ -24,6 +27,17 @@ impl Limiter {
                 (sent.pan, sent.tilt, sent.beam, sent.haze, sent.fan) =
                     (was.pan, was.tilt, was.beam, was.haze, was.fan);
                 sent.heads.iter_mut().zip(&was.heads).for_each(|(head, was)| *head = *was);
+            }
+        }
+    }
+
+    /// Takes a dark light's motors to be somewhere else than at home: pan and tilt as they were sent.
+    pub(crate) fn place(&mut self, unit: usize, pan: Radians, tilt: Radians) {
+        let Some(sent) = self.sent.0.units.get_mut(unit) else { return };
+        (sent.pan, sent.tilt) = (pan, tilt);
+        if let Some(Some(motors)) = self.motors.get_mut(unit) {
+            for (motor, at) in motors.iter_mut().zip([pan, tilt]) {
+                (motor.axis, motor.body, motor.target) = (Axis::at_rest(at), Axis::at_rest(at), at);
             }
         }
     }

@@ -36,6 +36,10 @@ pub struct Status {
     pub beat: f64,
     /// How many lights are held by hand.
     pub held: usize,
+    /// The base look was put on by a cue.
+    pub by_cue: bool,
+    /// Time since the show began, on its own clock.
+    pub since: Span,
 }
 
 /// A chase that runs.
@@ -47,6 +51,8 @@ pub struct RunningChase {
     pub step: usize,
     /// Steps begun since it started, the present one not counted.
     pub count: u64,
+    /// How far it is into its steps, at the tempo of now.
+    pub ran: Span,
 }
 
 /// Who drives a light. Places count in the show's lists.
@@ -83,6 +89,8 @@ impl Player {
             strobe_stopped: self.strobe_stopped,
             bpm: self.tempo.bpm(),
             beat: self.tempo.beat(when.show),
+            by_cue: matches!(self.base, Base::Cue { .. }),
+            since: when.show - self.begun.unwrap_or(when.show),
             held: self.hands.iter().filter(|hand| hand.holds()).count(),
         }
     }
@@ -115,6 +123,7 @@ impl Player {
                 chase: running.chase,
                 step: usize::from(position.step),
                 count: position.count,
+                ran: running.ran(show),
             });
         }
         told

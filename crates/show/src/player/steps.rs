@@ -175,6 +175,16 @@ impl Running {
         Self { chase, ..*self }
     }
 
+    /// One that has run for so long already.
+    pub(super) fn resumed(chase: usize, show: Instant, ran: Span) -> Self {
+        Self { chase, anchor: show, offset_secs: ran.secs().max(0.0) }
+    }
+
+    /// How far it is into its steps.
+    pub(super) fn ran(&self, show: Instant) -> Span {
+        Span::from_secs(self.secs(show))
+    }
+
     fn secs(&self, show: Instant) -> f64 {
         self.offset_secs + (show - self.anchor).secs()
     }

@@ -141,7 +141,7 @@ impl UnitValue {
             (None, None) => true,
             _ => false,
         };
-        let beam = self.beam == other.beam && self.haze == other.haze && self.fan == other.fan;
+        let beam = (self.beam, self.haze, self.fan) == (other.beam, other.haze, other.fan);
         aimed && beam && self.lit == other.lit
     }
 

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use lanthorn_physics::{Instant, Span};
 use lanthorn_rig::RigState;
-use lanthorn_show::player::CHANGE;
+use lanthorn_show::player::{CHANGE, Resume};
 use lanthorn_show::{Command, Kind, Player, Rename, Show, StepTime, Succession};
 use proptest::prelude::*;
 
@@ -227,6 +227,37 @@ fn the_cue_goes_on_by_its_number() {
         let status = bench.status(3.0);
         assert_eq!((status.cue, status.next_cue), (want, next), "{before:?} at {on} to {after:?}");
         assert_eq!(bench.level(3.0, 0), 80.0);
+    }
+}
+
+#[test]
+fn a_restarted_show_goes_on_in_step_without_a_fade() {
+    let show = running::show();
+    let mut bench = Bench::new(show.clone());
+    bench.at(0.0, Command::Go).at(0.5, Command::Master(0.7)).at(1.0, Command::Tempo(90.0));
+    bench.at(2.0, Command::Go).at(2.5, Command::StopStrobe(true));
+    bench.frame(9.0);
+    let kept = Resume::of(&bench.status(9.0));
+    // Three seconds later the machine is there again, and its clock begins at zero.
+    let mut again = Bench::new(show);
+    again.player.resume(&kept.later(secs(3.0)), at(0.0));
+    for after in [0.0, 0.025, 0.6, 1.7, 30.0] {
+        let there = bench.frame(12.0 + after).clone();
+        let here = again.frame(after);
+        for (unit, (there, here)) in there.units.iter().zip(&here.units).enumerate() {
+            for (there, here) in there.heads.iter().zip(&here.heads) {
+                assert!(
+                    (there.level - here.level).abs() < 1e-6,
+                    "light {unit}, {after} s: {there:?} {here:?}"
+                );
+            }
+            if let (Some(there), Some(here)) = (there.aim, here.aim) {
+                assert!(there.distance(here).get() < 1e-4, "light {unit}, {after} s: {there:?} {here:?}");
+            }
+        }
+        let (there, here) = (bench.status(12.0 + after), again.status(after));
+        assert_eq!((there.look, there.cue, there.by_cue), (here.look, here.cue, here.by_cue));
+        assert!((there.beat - here.beat).abs() < 1e-6 && there.strobe_stopped == here.strobe_stopped);
     }
 }
 
