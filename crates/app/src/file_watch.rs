@@ -6,7 +6,9 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
-use lanthorn_rig::{Found, Rig};
+use lanthorn_physics::units::Seconds;
+use lanthorn_rig::sight::Sight;
+use lanthorn_rig::{Found, Rig, Unit};
 use lanthorn_store::disk::{self, Stamp};
 use lanthorn_store::{Problem, read_show};
 
@@ -96,15 +98,11 @@ impl FileWatch {
         let mut show = file.show;
         // What a show starts with matters no more.
         show.start.clone_from(&both.show.start);
-        let same_show = show == *both.show;
-        if same_show && file.rig == *both.rig {
+        if show == *both.show && same_rig(&file.rig, &both.rig) {
             current.file_is_right();
             return;
         }
-        let ours = same_show && as_planned(&file.rig) == as_planned(&both.rig);
         match stage::replace(current, show, file.rig, &[]) {
-            // Sights that we wrote ourselves, in the figures of the file.
-            Ok(_) if ours => current.file_is_right(),
             Ok(_) => current.say_of_file(TAKEN_IN.to_owned(), false),
             Err(why) => {
                 self.again = true;
@@ -112,6 +110,26 @@ impl FileWatch {
             }
         }
     }
+}
+
+/// `true` for the same rig. Sights that we wrote ourselves stand in the file with fewer digits: they are the same when the
+/// mark and what was sent are.
+fn same_rig(file: &Rig, now: &Rig) -> bool {
+    let near = |a: Option<Seconds>, b: Option<Seconds>| match (a, b) {
+        (Some(a), Some(b)) => (a.get() - b.get()).abs() < 0.01,
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    let sight = |(a, b): (&Sight, &Sight)| {
+        let at = a.mark.is_some() || a.at.distance(b.at).get() < 0.01;
+        a.mark == b.mark && (a.pan, a.tilt) == (b.pan, b.tilt) && at
+    };
+    let found = |(a, b): (&Unit, &Unit)| {
+        let (a, b) = (&a.found, &b.found);
+        let times = near(a.pan_time, b.pan_time) && near(a.tilt_time, b.tilt_time);
+        let sights = a.sights.len() == b.sights.len() && a.sights.iter().zip(&b.sights).all(sight);
+        times && sights && a.pan_backwards == b.pan_backwards
+    };
+    as_planned(file) == as_planned(now) && file.units.iter().zip(&now.units).all(found)
 }
 
 /// A rig without what was found out about its lights.

@@ -47,6 +47,8 @@ struct Worker {
     moves: Vec<Finding>,
     /// Who finds that out anew.
     playing: Option<Playing>,
+    /// What that is about has changed since: once it is done, it begins anew. Playing a show takes a whole processor.
+    outdated: bool,
     intents: Receiver<Intent>,
     shared: Arc<Shared>,
     current: Arc<Current>,
@@ -86,6 +88,7 @@ impl Sighting {
             both,
             moves,
             playing,
+            outdated: false,
             intents,
             shared,
             current: current.clone(),
@@ -165,9 +168,17 @@ impl Worker {
         self.heads.clear();
         *lock(&self.shared.renewed) = None;
         self.both = both;
-        // Without a thread to spare what was known stays.
-        self.playing = Playing::start(self.both.show.clone(), self.both.rig.clone()).ok();
+        self.play();
         self.tell();
+    }
+
+    /// Has it found out what the moves ask of the motors now.
+    fn play(&mut self) {
+        self.outdated = self.playing.is_some();
+        if !self.outdated {
+            // Without a thread to spare what was known stays.
+            self.playing = Playing::start(self.both.show.clone(), self.both.rig.clone()).ok();
+        }
     }
 
     fn act(&mut self) {
@@ -195,7 +206,7 @@ impl Worker {
         }
         self.both.rig = Arc::new(rig.clone());
         self.current.found(generation, &self.both.rig);
-        self.playing = Playing::start(self.both.show.clone(), self.both.rig.clone()).ok();
+        self.play();
         self.tell();
         let mut renewed = lock(&self.shared.renewed);
         if let Some((_, before)) = renewed.take() {
@@ -207,7 +218,9 @@ impl Worker {
     fn hear_of_moves(&mut self) {
         if let Some(moves) = self.playing.as_ref().and_then(|playing| playing.wait(Duration::ZERO)) {
             self.playing = None;
-            if moves != self.moves {
+            if self.outdated {
+                self.play();
+            } else if moves != self.moves {
                 self.moves = moves;
                 self.tell();
             }
