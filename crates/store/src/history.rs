@@ -304,7 +304,6 @@ impl History {
                 let entry = known(db, id)?;
                 let parent = entry.parent.ok_or(HistoryError::NothingToUndo)?;
                 entries.push(entry);
-                db::set_next(db, parent, Some(id))?;
                 let text = db::text(db, parent)?;
                 if opens(&text) {
                     return Ok(Goal { version: Version { id: parent, text }, entries, is_new: false });

@@ -21,7 +21,7 @@ const PATIENCE: Duration = Duration::from_secs(3);
 /// Every so many entries a whole text: so a text is put together from few pieces, and damage stays small.
 const WHOLE_EVERY: i64 = 50;
 
-/// `next` is where redo leads. At depth 0 `middle` is the whole text, otherwise what differs from the parent's.
+/// `next` is where redo leads: to the newest child, which is the one that was undone last. At depth 0 `middle` is the whole text, otherwise what differs from the parent's.
 const TABLES: &str = "
     CREATE TABLE entry (
         id INTEGER PRIMARY KEY AUTOINCREMENT,
