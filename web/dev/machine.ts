@@ -139,7 +139,7 @@ export class Machine {
       sighting,
       now: {
         look: this.#scene.looks.length > 0 ? this.#look : null,
-        chases: this.#running.filter(() => this.#scene.chases.length > 0).map((name) => ({ name, step: Math.floor(beat / 4) % 6 })),
+        chases: this.#running.filter(() => this.#scene.chases.length > 0).map((name) => ({ name, step: Math.floor(beat / 4) % 6, speed: 1 })),
         cue: this.#scene.cues.length > 0 ? this.#cue : null,
         next_cue: this.#scene.cues.length === 0 ? null : this.#cue === null ? 0 : this.#cue + 1 < this.#scene.cues.length ? this.#cue + 1 : null,
         fade: Math.min(1, (performance.now() - this.#fadeFrom) / 3000),

@@ -911,7 +911,11 @@ name: string,
 /**
  * The step that is on, from 0.
  */
-step: number, };
+step: number, 
+/**
+ * How many times as fast as its steps say: 0 stands, 0.5 is half time, 2 double time.
+ */
+speed: number, };
 
 /**
  * How the machine itself is doing.
@@ -974,7 +978,15 @@ name: string,
 /**
  * Start or stop.
  */
-on: boolean, } | { "type": "go" } | { "type": "back" } | { "type": "cue", 
+on: boolean, } | { "type": "chase_speed", 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * How many times as fast as its steps say, 0 to 4.
+ */
+speed: number, } | { "type": "go" } | { "type": "back" } | { "type": "cue", 
 /**
  * Place, from 0.
  */

@@ -106,7 +106,8 @@ impl Moments {
         let index = |place: Option<usize>| place.and_then(|place| u32::try_from(place).ok());
         let running = |running: lanthorn_show::player::RunningChase| {
             let chase = self.show.chases.get(running.chase)?;
-            Some(RunningChase { name: chase.name.clone(), step: u32::try_from(running.step).ok()? })
+            let step = u32::try_from(running.step).ok()?;
+            Some(RunningChase { name: chase.name.clone(), step, speed: running.speed })
         };
         Now {
             look: status.look.and_then(|look| Some(self.show.looks.get(look)?.name.clone())),

@@ -66,6 +66,7 @@ struct On {
 struct KeptChase {
     name: String,
     ran_s: f64,
+    speed: f64,
 }
 
 /// What is to be gone on with, and what is to be said of it.
@@ -78,7 +79,8 @@ pub(crate) struct Found {
 impl On {
     fn of(status: &Status, show: &Show) -> Self {
         let chase = |running: &lanthorn_show::player::RunningChase| {
-            Some(KeptChase { name: show.chases.get(running.chase)?.name.clone(), ran_s: running.ran.secs() })
+            let name = show.chases.get(running.chase)?.name.clone();
+            Some(KeptChase { name, ran_s: running.ran.secs(), speed: running.speed })
         };
         Self {
             look: status.look.and_then(|look| Some(show.looks.get(look)?.name.clone())),
@@ -116,7 +118,7 @@ impl On {
         let mut chases = Vec::new();
         for chase in &self.chases {
             if let Some(place) = find("chase", &chase.name, show.chase_index(&chase.name)) {
-                chases.push((place, Span::from_secs(chase.ran_s)));
+                chases.push((place, Span::from_secs(chase.ran_s), chase.speed));
             }
         }
         Resume {
@@ -305,8 +307,8 @@ mod tests {
             cue: Some(show.cues[2].number.clone()),
             follows_in_s: None,
             chases: vec![
-                KeptChase { name: show.chases[0].name.clone(), ran_s: 4.0 },
-                KeptChase { name: "gone".to_owned(), ran_s: 1.0 },
+                KeptChase { name: show.chases[0].name.clone(), ran_s: 4.0, speed: 0.5 },
+                KeptChase { name: "gone".to_owned(), ran_s: 1.0, speed: 1.0 },
             ],
             bpm: 120.0,
             beat: 7.5,
@@ -338,7 +340,7 @@ mod tests {
             (on.look, on.cue, on.by_cue, on.master, on.strobe_stopped),
             (Some(1), Some(2), false, 0.7, true)
         );
-        assert_eq!(on.chases, [(0, Span::from_secs(6.0))], "two seconds have gone");
+        assert_eq!(on.chases, [(0, Span::from_secs(5.0), 0.5)], "two seconds have gone, at half time");
         assert!((on.beat - 11.5).abs() < 1e-9 && on.since == Span::from_secs(62.0));
         assert_eq!(found.resuming.heads, [(0, Radians::new(0.5), Radians::new(-0.25))]);
         assert!(found.lines[0].starts_with("goes on where it was 2 s ago: cue "), "{:?}", found.lines);

@@ -202,6 +202,9 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
     Some(match intent {
         Intent::Look { name } => Command::Look(show.look_index(name)?),
         Intent::Chase { name, on } => Command::Chase { index: show.chase_index(name)?, on: *on },
+        Intent::ChaseSpeed { name, speed } => {
+            Command::ChaseSpeed { index: show.chase_index(name)?, speed: *speed }
+        }
         Intent::Go => Command::Go,
         Intent::Back => Command::Back,
         Intent::Cue { index } => Command::Cue(*index as usize),

@@ -526,6 +526,8 @@ pub(crate) struct RunningChase {
     pub name: String,
     /// The step that is on, from 0.
     pub step: u32,
+    /// How many times as fast as its steps say: 0 stands, 0.5 is half time, 2 double time.
+    pub speed: f64,
 }
 
 /// How the machine itself is doing.
@@ -574,6 +576,13 @@ pub(crate) enum Intent {
         name: String,
         /// Start or stop.
         on: bool,
+    },
+    /// Let a running chase stand, go on, run at half or double time.
+    ChaseSpeed {
+        /// Its name.
+        name: String,
+        /// How many times as fast as its steps say, 0 to 4.
+        speed: f64,
     },
     /// Take the next cue.
     Go,

@@ -4,6 +4,12 @@ use lanthorn_physics::Point;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
 
+/// The fastest that a chase may be sped up to: see [`Command::ChaseSpeed`].
+pub const MOST_SPEED: f64 = 4.0;
+
+/// A chase that would be slower than this stands.
+pub const LEAST_SPEED: f64 = 0.1;
+
 /// One wish. Small and without heap, so that it may cross from one thread to another through a fixed ring.
 ///
 /// Looks, chases and cues are named by their place in the [`Show`](crate::Show), lights by their place in the
@@ -18,6 +24,15 @@ pub enum Command {
         index: usize,
         /// Start or stop.
         on: bool,
+    },
+    /// Let a running chase go on at so many times the speed that its steps say: 0 lets it stand, and 1 go on again; 0.5 and
+    /// 2 are half and double time. Held to [`MOST_SPEED`]; less than
+    /// [`LEAST_SPEED`] is 0. One that counts beats alone stays on the beat.
+    ChaseSpeed {
+        /// Place in [`Show::chases`](crate::Show::chases).
+        index: usize,
+        /// How many times as fast.
+        speed: f64,
     },
     /// Take the next cue; at the end of the list, stay.
     Go,
@@ -70,4 +85,10 @@ pub enum Command {
     },
     /// Let go of one light, or of all; it goes back to the show over two seconds.
     LetGo(Option<usize>),
+}
+
+/// A speed that a chase may have; none for what is not finite.
+pub(crate) fn held_speed(speed: f64) -> Option<f64> {
+    let held = if speed < LEAST_SPEED { 0.0 } else { speed.min(MOST_SPEED) };
+    speed.is_finite().then_some(held)
 }

@@ -34,6 +34,7 @@ use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rig::{Rig, RigState};
 
+use crate::command::held_speed;
 use crate::tempo::{Drift, Taps, Tempo};
 use crate::{Command, Show};
 use clock::Clock;
@@ -146,6 +147,7 @@ impl Player {
         match *command {
             Command::Look(look) => self.put_on(look, &when),
             Command::Chase { index, on } => self.run(index, on, &when),
+            Command::ChaseSpeed { index, speed } if speed.is_finite() => self.set_speed(index, speed, &when),
             Command::Go => self.take_cue(self.next_cue(), false, &when),
             Command::Back => self.take_cue(self.cue.and_then(|cue| cue.checked_sub(1)), true, &when),
             Command::Cue(cue) => self.take_cue(Some(cue), true, &when),
@@ -170,6 +172,7 @@ impl Player {
             Command::LetGo(Some(unit)) => self.hold(unit, |hand| hand.let_go(&when)),
             Command::LetGo(None) => self.hands.iter_mut().for_each(|hand| hand.let_go(&when)),
             Command::Master(_)
+            | Command::ChaseSpeed { .. }
             | Command::Aim { .. }
             | Command::Send { .. }
             | Command::Level { .. }
@@ -302,6 +305,18 @@ impl Player {
         self.running.push(Running::begin(chase, track, when.show, beat, self.tempo.beat_secs()));
     }
 
+    fn set_speed(&mut self, chase: usize, speed: f64, when: &When) {
+        let Some(place) = self.running.iter().position(|running| running.chase == chase) else { return };
+        self.locate(when);
+        self.see(when);
+        let beat = (self.tempo.beat(when.show), self.tempo.beat_secs());
+        let track = &self.script.chases[chase].track;
+        let Some(speed) = held_speed(speed) else { return };
+        if self.running[place].set_speed(track, speed, when.show, beat) {
+            self.glide(when, Some(chase));
+        }
+    }
+
     /// `whole`: with what the cues before it have set, as when it is reached out of order.
     fn take_cue(&mut self, cue: Option<usize>, whole: bool, when: &When) {
         let script = Arc::clone(&self.script);
@@ -337,7 +352,7 @@ impl Player {
         self.drift.moved(moved, when.show);
         self.retime(was, moved, when);
         if moved.abs() > GLIDE_FROM {
-            self.glide(when);
+            self.glide(when, None);
         }
     }
 

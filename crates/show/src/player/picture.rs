@@ -119,13 +119,16 @@ impl Player {
     }
 
     /// Lets lights of chases that count beats glide to the place that a tap has moved them to, from the picture seen.
-    /// A light that was fading anyway takes the rest of that time.
-    pub(super) fn glide(&mut self, when: &When) {
+    /// A light that was fading anyway takes the rest of that time. `only`: one chase alone was moved.
+    pub(super) fn glide(&mut self, when: &When, only: Option<usize>) {
         self.locate(when);
         let script = std::sync::Arc::clone(&self.script);
         for unit in 0..script.layout.units() {
-            let counts_beats = |place: usize| script.chases[self.running[place].chase].track.counts_beats();
-            if self.top(unit).is_some_and(counts_beats) {
+            let moved = |place: usize| {
+                let chase = self.running[place].chase;
+                script.chases[chase].track.counts_beats() && only.is_none_or(|only| only == chase)
+            };
+            if self.top(unit).is_some_and(moved) {
                 let span = self.fades.remaining(unit, when).max(GLIDE);
                 self.fades.restart(unit, &self.seen, &script.layout, when, span);
             }

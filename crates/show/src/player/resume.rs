@@ -4,6 +4,7 @@ use lanthorn_physics::{Instant, Span};
 
 use super::steps::Running;
 use super::{Base, Player, Status};
+use crate::command::held_speed;
 use crate::tempo::Tempo;
 
 /// What was on: all but what was held by hand. Places count in the show that is to go on.
@@ -17,8 +18,8 @@ pub struct Resume {
     pub cue: Option<usize>,
     /// When the next one follows by itself.
     pub follows_in: Option<Span>,
-    /// Running chases, oldest first, and how far each is into its steps.
-    pub chases: Vec<(usize, Span)>,
+    /// Running chases, oldest first: how far each is into its steps, and how many times as fast it runs.
+    pub chases: Vec<(usize, Span, f64)>,
     /// Beats a minute.
     pub bpm: f64,
     /// Position in beats.
@@ -43,7 +44,12 @@ impl Resume {
             by_cue: status.by_cue,
             cue: status.cue,
             follows_in: status.follows_in,
-            chases: status.chases.iter().flatten().map(|running| (running.chase, running.ran)).collect(),
+            chases: status
+                .chases
+                .iter()
+                .flatten()
+                .map(|running| (running.chase, running.ran, running.speed))
+                .collect(),
             bpm: status.bpm,
             beat: status.beat,
             since: status.since,
@@ -59,7 +65,9 @@ impl Resume {
         if self.stillness {
             return self;
         }
-        self.chases.iter_mut().for_each(|(_, ran)| *ran = *ran + span);
+        self.chases
+            .iter_mut()
+            .for_each(|(_, ran, speed)| *ran = *ran + Span::from_secs(span.secs() * *speed));
         self.beat += span.secs() * self.bpm / 60.0;
         self.since = self.since + span;
         self.follows_in = self.follows_in.map(|left| (left - span).max(Span::ZERO));
@@ -85,9 +93,10 @@ impl Player {
         };
         self.cue = cue;
         self.follow = resume.follows_in.filter(|_| cue.is_some()).map(|left| when.show + left);
-        for &(chase, ran) in &resume.chases {
+        for &(chase, ran, speed) in &resume.chases {
             let Some(track) = self.script.chases.get(chase).map(|chase| &chase.track) else { continue };
-            let running = Running::resumed(chase, when.show, ran);
+            let speed = held_speed(speed).unwrap_or(1.0);
+            let running = Running::resumed(chase, when.show, ran, speed);
             let over = running.end(track, self.tempo.beat_secs()).is_some_and(|end| end <= when.show);
             if !track.is_empty() && !over && self.running.iter().all(|other| other.chase != chase) {
                 self.running.push(running);

@@ -53,6 +53,8 @@ pub struct RunningChase {
     pub count: u64,
     /// How far it is into its steps, at the tempo of now.
     pub ran: Span,
+    /// How many times as fast as its steps say; 0 stands.
+    pub speed: f64,
 }
 
 /// Who drives a light. Places count in the show's lists.
@@ -124,6 +126,7 @@ impl Player {
                 step: usize::from(position.step),
                 count: position.count,
                 ran: running.ran(show),
+                speed: running.speed,
             });
         }
         told

@@ -41,6 +41,8 @@ pub(super) struct Running {
     /// A moment of the show's clock, and how far into the track the chase was then, seconds at the tempo of now.
     anchor: Instant,
     offset_secs: f64,
+    /// How many times as fast as its steps say; 0 stands.
+    pub speed: f64,
 }
 
 /// Where a chase is.
@@ -167,7 +169,7 @@ impl Running {
     /// beats; `beat` is the tempo's position.
     pub(super) fn begin(chase: usize, track: &Track, show: Instant, beat: f64, beat_secs: f64) -> Self {
         let offset_secs = if track.beats_only { (beat - beat.floor()) * beat_secs } else { 0.0 };
-        Self { chase, anchor: show, offset_secs }
+        Self { chase, anchor: show, offset_secs, speed: 1.0 }
     }
 
     /// The same in a show in which the chase has another place.
@@ -176,8 +178,29 @@ impl Running {
     }
 
     /// One that has run for so long already.
-    pub(super) fn resumed(chase: usize, show: Instant, ran: Span) -> Self {
-        Self { chase, anchor: show, offset_secs: ran.secs().max(0.0) }
+    pub(super) fn resumed(chase: usize, show: Instant, ran: Span, speed: f64) -> Self {
+        Self { chase, anchor: show, offset_secs: ran.secs().max(0.0), speed }
+    }
+
+    /// Goes on at another speed from `show` on. One that counts beats alone is moved, by half a step of the beat at most, so
+    /// that its steps change on beats; `true` then.
+    pub(super) fn set_speed(
+        &mut self,
+        track: &Track,
+        speed: f64,
+        show: Instant,
+        (beat, beat_secs): (f64, f64),
+    ) -> bool {
+        (self.offset_secs, self.anchor, self.speed) = (self.secs(show), show, speed);
+        if !track.beats_only || speed <= 0.0 {
+            return false;
+        }
+        // At double time there are two of its beats to one of the tempo, at half time half a one.
+        let grid = speed.min(1.0);
+        let off = self.offset_secs / beat_secs - beat * speed;
+        let moved = ((off / grid).round() * grid - off) * beat_secs;
+        self.offset_secs = (self.offset_secs + moved).max(0.0);
+        moved.abs() > 1e-9
     }
 
     /// How far it is into its steps.
@@ -186,7 +209,7 @@ impl Running {
     }
 
     fn secs(&self, show: Instant) -> f64 {
-        self.offset_secs + (show - self.anchor).secs()
+        self.offset_secs + (show - self.anchor).secs() * self.speed
     }
 
     pub(super) fn position(&self, track: &Track, show: Instant, beat_secs: f64) -> Position {
@@ -196,7 +219,9 @@ impl Running {
     /// When it ends by itself, on the show's clock.
     pub(super) fn end(&self, track: &Track, beat_secs: f64) -> Option<Instant> {
         let length = track.length_secs(track.limit?, beat_secs);
-        Some(self.anchor + Span::from_secs(length - self.offset_secs))
+        let left = (length - self.offset_secs) / self.speed;
+        // One that stands does not end.
+        (self.speed > 0.0).then(|| self.anchor + Span::from_secs(left))
     }
 
     /// Another tempo from `show` on: it stays at the same place in the same step; `beats_moved` is by how much a tap
@@ -208,7 +233,7 @@ impl Running {
         let Position { count, through, .. } = track.position(self.secs(show), was);
         let start = track.length_secs(count, is);
         let end = track.length_secs(count + 1, is);
-        let moved = if track.beats_only { beats_moved * is } else { 0.0 };
+        let moved = if track.beats_only { beats_moved * is * self.speed } else { 0.0 };
         self.offset_secs = (start + (end - start) * through + moved).max(0.0);
         self.anchor = show;
     }

@@ -151,3 +151,45 @@ fn a_dark_light_goes_ahead_to_its_next_place() {
     bench.frame(11.8);
     assert!(near(aim(&mut bench, 11.8), DOOR), "and waits there for its next step, not at the base's place");
 }
+
+#[test]
+fn a_chase_stands_goes_on_and_runs_at_half_and_double_time_on_the_beat() {
+    let beat = StepTime::Beats(1.0);
+    let show = Show {
+        looks: vec![look("a", 0.0, vec![part(&[1], WARM, 1.0)]), look("b", 0.0, vec![part(&[1], WARM, 0.2)])],
+        chases: vec![chase("dance", &["a", "b"], beat, StepTime::Beats(0.0))],
+        tempo: Some(60.0),
+        ..Show::default()
+    };
+    let speed = |speed| Command::ChaseSpeed { index: 0, speed };
+    let mut bench = Bench::new(show);
+    bench.frame(0.0);
+    bench.at(0.0, Command::Chase { index: 0, on: true });
+    let count = |bench: &mut Bench, secs: f64| {
+        bench.frame(secs);
+        bench.status(secs).chases[0].unwrap().count
+    };
+    assert_eq!([2.9, 3.1].map(|secs| count(&mut bench, secs)), [2, 3]);
+    // It stands where it is, however long.
+    bench.at(3.3, speed(0.0));
+    assert_eq!([3.4, 30.0].map(|secs| count(&mut bench, secs)), [3, 3]);
+    // It goes on, and changes on the beat.
+    bench.at(30.4, speed(1.0));
+    assert_eq!([30.5, 30.99, 31.01, 32.01].map(|secs| count(&mut bench, secs)), [3, 3, 4, 5]);
+    bench.at(32.2, speed(0.5));
+    let half = [32.3, 33.01, 34.01, 35.01, 36.01, 37.01].map(|secs| count(&mut bench, secs));
+    let steps: Vec<u64> = half.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    assert_eq!(steps.iter().sum::<u64>(), half[5] - half[0]);
+    assert!((2..=3).contains(&(half[5] - half[0])), "every other beat: {half:?}");
+    for secs in [38.0, 39.0, 40.0, 41.0] {
+        assert_eq!(count(&mut bench, secs + 0.02), count(&mut bench, secs + 0.98), "only on beats");
+    }
+    bench.at(42.3, speed(2.0));
+    let before = count(&mut bench, 43.01);
+    assert_eq!([43.49, 43.51, 44.01, 44.51].map(|secs| count(&mut bench, secs) - before), [0, 1, 2, 3]);
+    assert_eq!(bench.status(44.51).chases[0].unwrap().speed, 2.0);
+    // What is no speed, and a chase that does not run.
+    bench.at(45.0, speed(f64::NAN)).at(45.0, Command::ChaseSpeed { index: 9, speed: 1.0 });
+    bench.at(45.0, speed(-3.0));
+    assert_eq!(bench.status(45.0).chases[0].unwrap().speed, 0.0);
+}

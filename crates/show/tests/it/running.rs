@@ -58,6 +58,9 @@ pub(crate) fn command() -> impl Strategy<Value = Command> {
     prop_oneof![
         (0_usize..4).prop_map(Command::Look),
         (0_usize..4, any::<bool>()).prop_map(|(index, on)| Command::Chase { index, on }),
+        (0_usize..4, any::<f64>()).prop_map(|(index, speed)| Command::ChaseSpeed { index, speed }),
+        (0_usize..3, 0_u8..5)
+            .prop_map(|(index, half)| Command::ChaseSpeed { index, speed: f64::from(half) / 2.0 }),
         Just(Command::Go),
         Just(Command::Back),
         (0_usize..3).prop_map(Command::Cue),
