@@ -8,7 +8,8 @@ import { receive, sendBy, setTouch } from '../src/state';
 import { Machine } from './machine';
 
 const machine = new Machine(receive, setTouch);
-sendBy((intent) => machine.take(intent));
+sendBy((intent) => machine.take(intent), () => false);
+receive({ type: 'admitted', role: 'make', own: true, token: null });
 const page = document.getElementById('page');
 if (page) render(() => <App />, page);
 machine.start();

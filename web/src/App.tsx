@@ -1,4 +1,5 @@
 import { createEffect, createSignal, Match, on, onCleanup, Show, Switch } from 'solid-js';
+import { asked, refused } from './door';
 import { folded } from './fold';
 import { listen } from './listen';
 import { calm, over, scene, sightAt, slipUnit, stage, theme, up } from './state';
@@ -8,6 +9,7 @@ import { Evening } from './panel/Evening';
 import { Clock, Foot, LinkWords } from './panel/Foot';
 import { KeyList } from './panel/KeyList';
 import { Looks } from './panel/Looks';
+import { Pairing } from './panel/Pairing';
 import { Picture } from './panel/Picture';
 import { Rig } from './panel/Rig';
 import { Sight } from './panel/Sight';
@@ -18,14 +20,23 @@ import { Tonight } from './panel/Tonight';
 import { capital } from './words';
 import type { Insets } from './room/view';
 
-/** The whole page: stage words, the column, the room, the slip, and the foot with its three pills. */
+/** The page, or what is asked of a browser that is not paired. */
 export function App() {
+  createEffect(() => (document.documentElement.dataset.theme = theme()));
+  createEffect(() => (document.title = scene() ? `${capital(scene()!.show)}, Lanthorn` : 'Lanthorn'));
+  return (
+    <Show when={asked()} fallback={<Page />}>
+      <Pairing />
+    </Show>
+  );
+}
+
+/** The whole page: stage words, the column, the room, the slip, and the foot with its three pills. */
+function Page() {
   const [slipHeight, watchSlip] = heightOf();
   let column!: HTMLElement;
   onCleanup(listen());
-  createEffect(() => (document.documentElement.dataset.theme = theme()));
   createEffect(() => (document.body.dataset.stage = sightAt() ? 'sight' : stage()));
-  createEffect(() => (document.title = scene() ? `${capital(scene()!.show)}, Lanthorn` : 'Lanthorn'));
   createEffect(on([stage, over, sightAt], () => (column.scrollTop = 0)));
 
   const slip = () => (sightAt() ? undefined : slipUnit());
@@ -71,6 +82,11 @@ export function App() {
         </Show>
         <StopKeys />
       </footer>
+      <Show when={refused()}>
+        <p class="refused" role="status">
+          {refused()}
+        </p>
+      </Show>
     </div>
   );
 }

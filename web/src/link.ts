@@ -1,19 +1,23 @@
 // The socket to the machine: opens, reads, and opens again by itself. It keeps nothing for later: what cannot be
 // sent now is not sent.
-import type { Intent, ToPage } from './wire.gen';
+import type { Intent, Knock, ToPage } from './wire.gen';
 
 /** What the page hears from the socket. */
 export type Hearing = {
   /** A message arrived. */
   message(message: ToPage): void;
-  /** The machine is in touch (the first message has come), or touch was lost. */
+  /** The machine is in touch (it has let this browser in), or touch was lost. */
   touch(up: boolean): void;
+  /** What this browser says first, if anything. */
+  firstKnock(): Knock | null;
 };
 
 /** An open way to the machine. */
 export type Link = {
   /** Sends at once; `false` when there is no touch. */
   send(intent: Intent): boolean;
+  /** Sends a pairing code; `false` when nobody is there to hear it. */
+  knock(knock: Knock): boolean;
   /** Ends it for good. */
   close(): void;
 };
@@ -85,12 +89,16 @@ export function connect(hearing: Hearing): Link {
     const fresh = new WebSocket(address());
     socket = fresh;
     silence = new Silence(performance.now());
+    fresh.onopen = () => {
+      const knock = hearing.firstKnock();
+      if (knock) fresh.send(JSON.stringify(knock));
+    };
     fresh.onmessage = (event) => {
       const message = read(event.data);
       if (!message || socket !== fresh) return;
       silence.heard();
       wait = FIRST_WAIT_MS;
-      setTouch(true);
+      setTouch(message.type !== 'pair' && message.type !== 'sent_away');
       hearing.message(message);
       // Says that the next may come; while this page is busy they wait on the machine, where only the newest is kept.
       if (message.type === 'moment' && fresh.readyState === WebSocket.OPEN) fresh.send(SEEN);
@@ -125,6 +133,11 @@ export function connect(hearing: Hearing): Link {
     send(intent) {
       if (!up || socket?.readyState !== WebSocket.OPEN) return false;
       socket.send(JSON.stringify(intent));
+      return true;
+    },
+    knock(knock) {
+      if (socket?.readyState !== WebSocket.OPEN) return false;
+      socket.send(JSON.stringify(knock));
       return true;
     },
     close() {

@@ -2,9 +2,10 @@
 // signals from here and send intents; nothing here draws.
 import { batch, createMemo, createRoot, createSignal } from 'solid-js';
 import { createStore, reconcile } from 'solid-js/store';
+import { atDoor, worthSending } from './door';
 import { folded } from './fold';
 import { STAGES, type Stage } from './keys';
-import type { ColourAnswer, Intent, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitView } from './wire.gen';
+import type { ColourAnswer, Intent, Knock, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitView } from './wire.gen';
 
 /** Ink, rule and text in warm grey, or in amber alone for dark rooms. */
 export type Theme = 'neutral' | 'amber';
@@ -101,6 +102,12 @@ let frames = 0;
 
 /** Takes in one message. */
 export function receive(message: ToPage): void {
+  if (atDoor(message)) {
+    // Who is not admitted sees nothing, not even what was there before.
+    if (message.type === 'sent_away' || (message.type === 'pair' && message.forget)) forgetShow();
+    if (message.type === 'admitted' && message.token) setStage('tonight');
+    return;
+  }
   if (message.type === 'scene') return takeScene(message);
   if (message.type === 'colour') {
     setColourAnswer(message);
@@ -123,6 +130,15 @@ export function receive(message: ToPage): void {
     framesAt = at;
     document.body.dataset.frames = String(frames);
   }
+}
+
+function forgetShow(): void {
+  batch(() => {
+    setScene(undefined);
+    setMoment(undefined);
+    setCalm(undefined);
+    setPicked([]);
+  });
 }
 
 /** Notes that touch was gained or lost. */
@@ -155,15 +171,20 @@ function noteCue(fresh: Moment): void {
 // To the machine.
 
 let sender: (intent: Intent) => boolean = () => false;
+let knocker: (knock: Knock) => boolean = () => false;
 
-/** Says how intents leave. */
-export function sendBy(way: (intent: Intent) => boolean): void {
+/** Says how intents and pairing codes leave. */
+export function sendBy(way: (intent: Intent) => boolean, knocking: (knock: Knock) => boolean): void {
   sender = way;
+  knocker = knocking;
 }
+
+/** Sends a pairing code. */
+export const knock = (by: Knock): boolean => knocker(by);
 
 /** Sends an intent at once. Without touch it is dropped, and the page is dimmed to say so. */
 export function send(intent: Intent): boolean {
-  return sender(intent);
+  return worthSending(intent) && sender(intent);
 }
 
 // Of the page.

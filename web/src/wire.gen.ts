@@ -3,7 +3,15 @@
 /**
  * From the machine to the page.
  */
-export type ToPage = { "type": "scene" } & Scene | { "type": "moment" } & Moment | { "type": "colour" } & ColourAnswer;
+export type ToPage = { "type": "scene" } & Scene | { "type": "moment" } & Moment | { "type": "colour" } & ColourAnswer | { "type": "pair" } & PairAsk | { "type": "admitted" } & Admitted | { "type": "door" } & DoorView | { "type": "refused", 
+/**
+ * Why.
+ */
+says: string, } | { "type": "sent_away", 
+/**
+ * One sentence.
+ */
+says: string, };
 
 /**
  * The show, its room and its rig, as far as they stand still.
@@ -964,6 +972,146 @@ sent: number,
 failed: number, };
 
 /**
+ * To a browser that is not admitted: it wants a code. Said once a second.
+ */
+export type PairAsk = { 
+/**
+ * What was wrong with the last knock, one sentence; empty when nothing was.
+ */
+says: string, 
+/**
+ * A code is not listened to for so many seconds more.
+ */
+wait_s: number, 
+/**
+ * What the browser kept of an earlier pairing no longer holds.
+ */
+forget: boolean, };
+
+/**
+ * A browser is admitted.
+ */
+export type Admitted = { 
+/**
+ * What it may do.
+ */
+role: Role, 
+/**
+ * It is the machine's own browser: it sees codes and sends others away.
+ */
+own: boolean, 
+/**
+ * To be kept by the browser and shown at the next knock; only after a code.
+ */
+token: string | null, };
+
+/**
+ * Who may come in, for the machine's own page.
+ */
+export type DoorView = { 
+/**
+ * The page is served to the network.
+ */
+lan: boolean, 
+/**
+ * Where others find it; none while the machine has no address on a network.
+ */
+address: string | null, 
+/**
+ * Codes that hold now.
+ */
+codes: Array<CodeView>, 
+/**
+ * Paired browsers, in the order in which they came.
+ */
+paired: Array<PairedView>, 
+/**
+ * What should be known: wrong codes, a list that could not be written. In sentences.
+ */
+says: Array<string>, };
+
+/**
+ * A pairing code.
+ */
+export type CodeView = { 
+/**
+ * What it gives.
+ */
+role: Role, 
+/**
+ * Six characters.
+ */
+code: string, 
+/**
+ * Whole minutes that it still holds if nobody uses it.
+ */
+minutes: number, 
+/**
+ * The QR code of the address with the code in it: an SVG path of unit squares; none without an address.
+ */
+qr: QrView | null, };
+
+/**
+ * A QR code as a drawing.
+ */
+export type QrView = { 
+/**
+ * Side, modules, the quiet zone included.
+ */
+side: number, 
+/**
+ * The dark modules, as the `d` of a path.
+ */
+path: string, };
+
+/**
+ * A paired browser.
+ */
+export type PairedView = { 
+/**
+ * To name it by when it is sent away.
+ */
+id: number, 
+/**
+ * What its person called it.
+ */
+name: string, 
+/**
+ * What it may do.
+ */
+role: Role, 
+/**
+ * The address that it was paired from.
+ */
+from: string, 
+/**
+ * It looks on now.
+ */
+here: boolean, };
+
+/**
+ * What a browser may do; each role may also do what those before it may.
+ */
+export type Role = "look" | "run" | "make";
+
+/**
+ * From a browser that is not admitted yet: the only words that it may say.
+ */
+export type Knock = { "type": "pair", 
+/**
+ * As typed: capitals or not, with spaces or hyphens or without.
+ */
+code: string, 
+/**
+ * What the person calls this browser; may be empty.
+ */
+name: string, } | { "type": "token", 
+/**
+ * 64 hexadecimal digits.
+ */
+token: string, };
+
+/**
  * From the page to the machine.
  */
 export type Intent = { "type": "look", 
@@ -1126,7 +1274,15 @@ unit: number,
 /**
  * As in [`Intent::Colour`].
  */
-colour: string, } | { "type": "seen" };
+colour: string, } | { "type": "seen" } | { "type": "new_code", 
+/**
+ * What it gives.
+ */
+role: Role, } | { "type": "send_away", 
+/**
+ * Which one.
+ */
+id: number, };
 
 /**
  * How far a nudge moves the spot.

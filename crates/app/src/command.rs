@@ -9,6 +9,8 @@ use lanthorn_live::OutputSpec;
 use lanthorn_live::output::UsbKind;
 use lanthorn_physics::Instant;
 
+use crate::wire::Role;
+
 /// Where the page is served when nothing else is said: this machine alone.
 pub(crate) const LISTEN: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 7411);
 
@@ -57,9 +59,19 @@ pub(crate) enum Command {
 pub(crate) struct Open {
     /// The show file, or "demo" for the built-in show ("gym", "barn": the same show in two other rooms)
     pub(crate) show: String,
-    /// Where to serve the page; other machines can reach it only if you say an address of the network
+    /// Where to serve the page; an address of the network needs --lan
     #[arg(long, value_name = "ADDR:PORT")]
     pub(crate) listen: Option<SocketAddr>,
+    /// Serve the page to the network as well, to browsers that are paired by a code; the first code gives this role
+    #[arg(long, value_enum, value_name = "ROLE", num_args = 0..=1, require_equals = true,
+        default_missing_value = "run", conflicts_with = "no_page")]
+    pub(crate) lan: Option<Role>,
+    /// A name by which browsers reach this machine, beside its addresses; may be given several times
+    #[arg(long, value_name = "NAME", requires = "lan")]
+    pub(crate) host: Vec<String>,
+    /// Browsers of this machine have to pair as well: behind a tunnel or a proxy, or where others use this machine
+    #[arg(long, requires = "lan")]
+    pub(crate) everyone_pairs: bool,
     /// No page: lights only
     #[arg(long)]
     pub(crate) no_page: bool,

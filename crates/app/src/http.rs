@@ -1,31 +1,37 @@
 //! The page's server: its files, and one WebSocket for each page that looks on.
 //!
-//! Pages of other sites must not reach the lights: a WebSocket is opened only for a page that this very server gave
-//! out (its `Origin` is the `Host` asked for), and while listening on this machine alone only by its local names.
+//! Every request has to ask for this machine by an address or a name of its own, and pages of other sites are turned
+//! away ([`crate::door::admitted`]). The page's files are for everybody; the rest is for those whom the door lets in.
 
-use std::net::SocketAddr;
+mod accept;
+mod talk;
+
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::State;
-use axum::extract::ws::{Message, Utf8Bytes, WebSocket, WebSocketUpgrade};
-use axum::http::{HeaderMap, HeaderName, StatusCode, Uri, header};
+use axum::extract::ws::{Utf8Bytes, WebSocketUpgrade};
+use axum::extract::{Extension, Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, Uri, header};
+use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
-use futures_util::{SinkExt, StreamExt};
-use tokio::sync::watch;
+use tokio::sync::{Semaphore, watch};
 
+use crate::door::{Door, admitted};
 use crate::lux::Mapper;
 use crate::page::FILES;
 use crate::stage::Hand;
-use crate::wire::Intent;
+
+use accept::Peer;
+pub(crate) use accept::serve;
 
 /// Largest message a page may send: intents are short.
 const LONGEST_INTENT: usize = 16 * 1024;
+/// What is read from a socket at once.
+const READ_AT_ONCE: usize = 16 * 1024;
 
-/// So many moments may be on their way to a page that says which it has seen; then it gets the newest, not the next.
-/// Without this a page on a slow machine would fall behind by as much as the system's buffers hold: half a minute.
-const MOST_ON_THE_WAY: u32 = 4;
+/// So many maps are drawn at the same time; others wait.
+const MAPS: usize = 2;
 
 /// What every connection needs.
 #[derive(Clone)]
@@ -38,8 +44,17 @@ pub(crate) struct Server {
     pub(crate) hand: Arc<Hand>,
     /// Light level maps of what is on.
     pub(crate) mapper: Arc<Mapper>,
-    /// `true` while listening on this machine alone.
-    pub(crate) local: bool,
+    /// Who may come in.
+    pub(crate) door: Arc<Door>,
+    /// Maps that may be drawn now.
+    pub(crate) maps: Arc<Semaphore>,
+}
+
+impl Server {
+    /// As many maps at once as are good for the machine.
+    pub(crate) fn maps() -> Arc<Semaphore> {
+        Arc::new(Semaphore::new(MAPS))
+    }
 }
 
 /// The routes.
@@ -49,145 +64,101 @@ pub(crate) fn router(server: Server) -> Router {
         .route("/lux.json", get(lux_json))
         .route("/lux.svg", get(lux_paper));
     for file in FILES {
-        let headers: [(HeaderName, &str); 3] = [
-            (header::CONTENT_TYPE, file.content_type),
-            (header::CACHE_CONTROL, "no-cache"),
-            (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        ];
+        let headers: [(HeaderName, &str); 2] =
+            [(header::CONTENT_TYPE, file.content_type), (header::CACHE_CONTROL, "no-cache")];
         router = router.route(file.path, get(move || async move { (headers, file.bytes) }));
     }
-    router.with_state(server)
+    router.layer(from_fn_with_state(server.clone(), guarded)).with_state(server)
 }
 
-async fn live(State(server): State<Server>, headers: HeaderMap, upgrade: WebSocketUpgrade) -> Response {
-    if let Err(why) = admitted(&headers, server.local) {
-        return (StatusCode::FORBIDDEN, why).into_response();
+/// Turns away what does not come from our own page, and says with every answer what a browser must not do with it.
+async fn guarded(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let (host, mut response) = match admitted(request.headers(), peer.local, server.door.names()) {
+        Ok(host) => (host, next.run(request).await),
+        Err(why) => (String::new(), (StatusCode::FORBIDDEN, why).into_response()),
+    };
+    let headers = response.headers_mut();
+    let set = |headers: &mut HeaderMap, name: &'static str, value: &'static str| {
+        headers.insert(HeaderName::from_static(name), HeaderValue::from_static(value));
+    };
+    set(headers, "x-content-type-options", "nosniff");
+    set(headers, "referrer-policy", "no-referrer");
+    set(headers, "cross-origin-resource-policy", "same-origin");
+    set(headers, "cross-origin-embedder-policy", "require-corp");
+    if peer.local.ip().to_canonical().is_loopback() {
+        // Elsewhere, without TLS, browsers do not heed it and complain.
+        set(headers, "cross-origin-opener-policy", "same-origin");
     }
-    upgrade.max_message_size(LONGEST_INTENT).on_upgrade(move |socket| talk(socket, server))
+    if !headers.contains_key(header::CONTENT_SECURITY_POLICY) {
+        // The socket is named, since not every browser counts it among 'self'.
+        let policy = format!(
+            "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self' data:; \
+             connect-src 'self' ws://{host}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+        );
+        if let Ok(policy) = HeaderValue::from_str(&policy) {
+            headers.insert(header::CONTENT_SECURITY_POLICY, policy);
+        }
+    }
+    response
 }
 
-async fn lux_json(State(server): State<Server>, headers: HeaderMap, uri: Uri) -> Response {
-    map(server, headers, move |mapper| mapper.json(uri.query())).await
+async fn live(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    upgrade: WebSocketUpgrade,
+) -> Response {
+    upgrade
+        .max_message_size(LONGEST_INTENT)
+        .max_frame_size(LONGEST_INTENT)
+        .read_buffer_size(READ_AT_ONCE)
+        .on_upgrade(move |socket| talk::talk(socket, server, peer))
 }
 
-async fn lux_paper(State(server): State<Server>, headers: HeaderMap, uri: Uri) -> Response {
-    map(server, headers, move |mapper| mapper.paper(uri.query())).await
+async fn lux_json(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    headers: HeaderMap,
+    uri: Uri,
+) -> Response {
+    map(server, &peer, &headers, move |mapper| mapper.json(uri.query())).await
+}
+
+async fn lux_paper(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    headers: HeaderMap,
+    uri: Uri,
+) -> Response {
+    map(server, &peer, &headers, move |mapper| mapper.paper(uri.query())).await
 }
 
 /// A map takes some milliseconds: not where sockets are served.
 async fn map(
     server: Server,
-    headers: HeaderMap,
+    peer: &Peer,
+    headers: &HeaderMap,
     draw: impl FnOnce(&Mapper) -> Response + Send + 'static,
 ) -> Response {
-    if let Err(why) = admitted(&headers, server.local) {
-        return (StatusCode::FORBIDDEN, why).into_response();
+    let token =
+        headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok()?.strip_prefix("Bearer "));
+    let paired = || token.is_some_and(|token| server.door.knows(token));
+    if server.door.at_home(peer.ip).is_none() && !paired() {
+        let how = [(header::WWW_AUTHENTICATE, "Bearer")];
+        return (StatusCode::UNAUTHORIZED, how, "this browser is not paired\n").into_response();
     }
-    let drawn = tokio::task::spawn_blocking(move || draw(&server.mapper)).await;
-    drawn.unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())
-}
-
-/// Whether the request comes from our own page.
-fn admitted(headers: &HeaderMap, local: bool) -> Result<(), &'static str> {
-    let text = |name: HeaderName| headers.get(name).and_then(|value| value.to_str().ok());
-    let host = text(header::HOST).ok_or("no host")?;
-    if local && !is_local_name(host) {
-        return Err("this show listens on its own machine only");
-    }
-    match text(header::ORIGIN) {
-        Some(origin) if origin.split_once("://").is_some_and(|(_, from)| from == host) => Ok(()),
-        Some(_) => Err("another site's page has no hand on the lights"),
-        // Not a browser: a script on this machine or network, which could as well claim any origin.
-        None => Ok(()),
-    }
-}
-
-fn is_local_name(host: &str) -> bool {
-    let name = match host.parse::<SocketAddr>() {
-        Ok(address) => return address.ip().is_loopback(),
-        Err(_) => host.rsplit_once(':').map_or(host, |(name, _)| name),
+    let Ok(turn) = server.maps.clone().acquire_owned().await else {
+        return StatusCode::SERVICE_UNAVAILABLE.into_response();
     };
-    name == "localhost" || name.parse::<std::net::IpAddr>().is_ok_and(|ip| ip.is_loopback())
-}
-
-async fn talk(socket: WebSocket, mut server: Server) {
-    let (mut out, mut input) = socket.split();
-    server.scene.mark_changed();
-    server.moment.mark_changed();
-    let mut on_the_way: u32 = 0;
-    // What never says that it has seen a moment is not waited for.
-    let mut says_seen = false;
-    loop {
-        let message = tokio::select! {
-            biased;
-            changed = server.scene.changed() => match changed {
-                Ok(()) => server.scene.borrow_and_update().clone(),
-                Err(_) => break,
-            },
-            heard = input.next() => match heard {
-                Some(Ok(Message::Text(text))) => {
-                    // What is no intent is dropped: an older page may know words that are gone.
-                    match serde_json::from_str::<Intent>(&text) {
-                        Ok(Intent::Seen) => {
-                            says_seen = true;
-                            on_the_way = on_the_way.saturating_sub(1);
-                        }
-                        Ok(intent) => match server.hand.answer(&intent) {
-                            Some(answer) => {
-                                if out.send(Message::Text(answer)).await.is_err() {
-                                    break;
-                                }
-                            }
-                            None => server.hand.take(&intent),
-                        },
-                        Err(_) => {}
-                    }
-                    continue;
-                }
-                Some(Ok(Message::Close(_)) | Err(_)) | None => break,
-                Some(Ok(_)) => continue,
-            },
-            changed = server.moment.changed(), if !says_seen || on_the_way < MOST_ON_THE_WAY => {
-                if changed.is_err() {
-                    break;
-                }
-                let moment = server.moment.borrow_and_update().clone();
-                on_the_way = on_the_way.saturating_add(u32::from(!moment.is_empty()));
-                moment
-            }
-        };
-        // Before its first moment a show has nothing to say of it.
-        if !message.is_empty() && out.send(Message::Text(message)).await.is_err() {
-            break;
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_our_own_page_has_a_hand_on_the_lights() {
-        let headers = |host: &str, origin: Option<&str>| {
-            let mut headers = HeaderMap::new();
-            headers.insert(header::HOST, host.parse().unwrap());
-            if let Some(origin) = origin {
-                headers.insert(header::ORIGIN, origin.parse().unwrap());
-            }
-            headers
-        };
-        for (host, origin, local, ok) in [
-            ("127.0.0.1:7411", Some("http://127.0.0.1:7411"), true, true),
-            ("localhost:7411", Some("http://localhost:7411"), true, true),
-            ("[::1]:7411", Some("http://[::1]:7411"), true, true),
-            ("127.0.0.1:7411", None, true, true),
-            ("127.0.0.1:7411", Some("http://elsewhere.example"), true, false),
-            ("rebound.example:7411", Some("http://rebound.example:7411"), true, false),
-            ("10.0.0.5:7411", Some("http://10.0.0.5:7411"), false, true),
-            ("10.0.0.5:7411", Some("null"), false, false),
-        ] {
-            assert_eq!(admitted(&headers(host, origin), local).is_ok(), ok, "{host} {origin:?}");
-        }
-    }
+    let drawn = tokio::task::spawn_blocking(move || {
+        let drawn = draw(&server.mapper);
+        drop(turn);
+        drawn
+    })
+    .await;
+    drawn.unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())
 }

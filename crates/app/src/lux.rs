@@ -9,6 +9,7 @@ use lanthorn_rehearsal::{LightNow, LuxMap, MapPlane};
 use lanthorn_rig::Rig;
 use lanthorn_show::Show;
 use serde::Serialize;
+use sha2::{Digest, Sha256};
 
 use crate::command::LuxPlane;
 use crate::run::lux::plane;
@@ -156,7 +157,9 @@ impl Mapper {
         match self.map(query, ACROSS_PAPER) {
             Ok((map, show, rig)) => {
                 let words = SheetWords { show, what: "what is on now".to_owned() };
-                plain("image/svg+xml", sheet(&map, &rig, &words))
+                let sheet = sheet(&map, &rig, &words);
+                let policy = [(header::CONTENT_SECURITY_POLICY, paper_policy(&sheet))];
+                (policy, plain("image/svg+xml", sheet)).into_response()
             }
             Err(why) => (axum::http::StatusCode::BAD_REQUEST, why).into_response(),
         }
@@ -170,6 +173,28 @@ fn plain(kind: &'static str, text: String) -> Response {
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
     ];
     (headers, text).into_response()
+}
+
+/// What a browser may do with the paper: draw it, and heed its one style sheet, which says how large it is.
+fn paper_policy(svg: &str) -> String {
+    let style = svg.split_once("<style>").and_then(|(_, rest)| rest.split_once("</style>"));
+    let hash = style.map(|(style, _)| base64(&Sha256::digest(style.as_bytes())));
+    let styles = hash.map_or("'none'".to_owned(), |hash| format!("'sha256-{hash}'"));
+    format!("default-src 'none'; style-src {styles}; frame-ancestors 'none'")
+}
+
+/// RFC 4648, section 4.
+fn base64(bytes: &[u8]) -> String {
+    const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::new();
+    for three in bytes.chunks(3) {
+        let bits =
+            (0..3).fold(0_usize, |bits, i| bits << 8 | three.get(i).map_or(0, |byte| usize::from(*byte)));
+        for i in 0..4 {
+            text.push(if i <= three.len() { char::from(SIGNS[bits >> (18 - 6 * i) & 63]) } else { '=' });
+        }
+    }
+    text
 }
 
 fn view(map: &LuxMap) -> LuxView {
@@ -214,6 +239,22 @@ fn view(map: &LuxMap) -> LuxView {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn base64_is_that_of_the_standard() {
+        // RFC 4648, section 10.
+        for (plain, coded) in [
+            ("", ""),
+            ("f", "Zg=="),
+            ("fo", "Zm8="),
+            ("foo", "Zm9v"),
+            ("foob", "Zm9vYg=="),
+            ("fooba", "Zm9vYmE="),
+            ("foobar", "Zm9vYmFy"),
+        ] {
+            assert_eq!(base64(plain.as_bytes()), coded);
+        }
+    }
 
     #[test]
     fn the_page_gets_every_cell_of_the_room() {

@@ -17,7 +17,8 @@ use lanthorn_show::{Command, Rename, Show};
 use tokio::sync::watch;
 
 use crate::current::{Both, Current};
-use crate::http::{Server, router};
+use crate::door::{Door, Time};
+use crate::http::{self, Server, router};
 use crate::lux::Mapper;
 use crate::moment::Moments;
 use crate::planned::Playing;
@@ -50,7 +51,7 @@ impl Stage {
     pub(crate) fn serve(
         self,
         listener: TcpListener,
-        local: bool,
+        door: Arc<Door>,
         mut snapshots: Snapshots,
         stop: &Arc<AtomicBool>,
     ) -> anyhow::Result<()> {
@@ -87,7 +88,7 @@ impl Stage {
             .name("lanthorn-standin".to_owned())
             .spawn(move || looking.run(&moment_in, &stopped))
             .context("start the stand-in's thread")?;
-        let server = Server { scene, moment, hand: Arc::new(hand), mapper, local };
+        let server = Server { scene, moment, hand: Arc::new(hand), mapper, door, maps: Server::maps() };
         let served = serve(listener, server, stop.clone());
         stop.store(true, Ordering::Release);
         // A panic there has already been printed; the lights went on.
@@ -232,7 +233,7 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::SightAlone { .. }
         | Intent::SightEnd { .. } => return None,
         // The connection's own words; they never get this far.
-        Intent::Seen | Intent::AskColour { .. } => return None,
+        Intent::Seen | Intent::AskColour { .. } | Intent::NewCode { .. } | Intent::SendAway { .. } => return None,
     })
 }
 
@@ -251,9 +252,17 @@ fn serve(listener: TcpListener, server: Server, stop: Arc<AtomicBool>) -> anyhow
                 tokio::time::sleep(Duration::from_millis(20)).await;
             }
         };
+        let door = server.door.clone();
+        let looked_after = async move {
+            loop {
+                tokio::time::sleep(Duration::from_secs(1)).await;
+                door.refresh(Time::now());
+            }
+        };
         // Open sockets would hold a graceful end for ever: stop waiting when told to stop.
         tokio::select! {
-            served = async { axum::serve(listener, router(server)).await } => served,
+            served = http::serve(listener, router(server)) => served,
+            () = looked_after => Ok(()),
             () = stopped => Ok(()),
         }
     });

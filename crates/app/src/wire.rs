@@ -6,10 +6,12 @@
 //! Units: metres in the world frame, radians, seconds, lux, candela; colours are linear-light sRGB, 0 to 1,
 //! normalised so that the largest part is 1 (brightness travels apart).
 
+mod door;
 mod reach;
 
 use serde::{Deserialize, Serialize};
 
+pub(crate) use door::{Admitted, CodeView, DoorView, Knock, PairAsk, PairedView, QrView, Role};
 pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 
 /// From the machine to the page.
@@ -23,6 +25,22 @@ pub(crate) enum ToPage {
     Moment(Box<Moment>),
     /// What a light makes of a colour, to the page that asked.
     Colour(Box<ColourAnswer>),
+    /// The browser is not admitted: it wants a code.
+    Pair(PairAsk),
+    /// The browser is admitted.
+    Admitted(Admitted),
+    /// Who may come in, to the machine's own page.
+    Door(Box<DoorView>),
+    /// The browser may not do what it asked; one sentence.
+    Refused {
+        /// Why.
+        says: String,
+    },
+    /// The browser was sent away and has to pair again.
+    SentAway {
+        /// One sentence.
+        says: String,
+    },
 }
 
 /// The show, its room and its rig, as far as they stand still.
@@ -725,6 +743,16 @@ pub(crate) enum Intent {
     },
     /// A moment was taken in: the next may come.
     Seen,
+    /// A new pairing code, in the place of the one before; from the machine's own page.
+    NewCode {
+        /// What it gives.
+        role: Role,
+    },
+    /// Send a paired browser away; from the machine's own page.
+    SendAway {
+        /// Which one.
+        id: u32,
+    },
 }
 
 /// How far a nudge moves the spot.

@@ -1,9 +1,10 @@
 import { For, Show } from 'solid-js';
-import { bandPaint, inAmber, LUX_PLANES, luxMap, luxPlane, setLuxPlane } from '../lux';
+import { bandPaint, inAmber, LUX_PLANES, luxMap, luxPlane, savePaper, setLuxPlane } from '../lux';
 import { capital } from '../words';
 
 /** The choice of a light level map over the plan, and how to read it. */
 export function LightLevel() {
+  const paper = () => `lux.svg?${luxPlane()?.ask ?? ''}`;
   return (
     <section class="light-level" aria-label="Light level">
       <h2 class="section">Light level</h2>
@@ -55,7 +56,7 @@ export function LightLevel() {
             </Show>
             <p class="fact caution">{map().caution.join(' ')}</p>
             <p class="fact">
-              <a class="handle inline" href={`lux.svg?${luxPlane()?.ask ?? ''}`} target="_blank" rel="noopener">
+              <a class="handle inline" href={paper()} target="_blank" rel="noopener" onClick={(event) => void savePaper(event, paper())}>
                 A page to print
               </a>
             </p>

@@ -4,6 +4,7 @@ import { pickAll, scene } from '../state';
 import { capital } from '../words';
 import { Circuit } from './Circuit';
 import { DataLine } from './DataLine';
+import { Door } from './Door';
 import { Finding } from './Finding';
 import { LightLevel } from './LightLevel';
 import { LightRow } from './LightRow';
@@ -42,6 +43,7 @@ export function Rig() {
             competent person decide.
           </p>
 
+          <Door />
           <LightLevel />
 
           <h2 class="section">Lights</h2>

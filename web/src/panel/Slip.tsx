@@ -1,5 +1,6 @@
 import { Show } from 'solid-js';
 import { askedLevel, letGo, markOf } from '../act';
+import { may } from '../door';
 import { openLight } from '../sight';
 import { calm, held, lightOf, openWord, pick, picked, setOpenWord, slipUnit, up } from '../state';
 import type { LightMoment, UnitView } from '../wire.gen';
@@ -20,12 +21,12 @@ export function Slip(props: { onHeight: (element: HTMLElement) => void }) {
           <SlipEditor unit={unit()} />
           <p class="fact slip-facts">
             <span>{measured(unit())}</span>{' '}
-            <Show when={mine().length > 0}>
+            <Show when={mine().length > 0 && may('run')}>
               <button type="button" class="handle inline" aria-disabled={!up()} onClick={() => letGo(mine())}>
                 Let go
               </button>{' '}
             </Show>
-            <Show when={unit().sighting}>
+            <Show when={unit().sighting && may('make')}>
               <button type="button" class="handle inline" onClick={() => openLight(unit().number)}>
                 Sight in
               </button>{' '}

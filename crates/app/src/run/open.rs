@@ -1,7 +1,7 @@
 //! `lanthorn open SHOW`, and `lanthorn` alone
 
 use std::io::Write;
-use std::net::{SocketAddr, TcpListener};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -19,11 +19,13 @@ use super::Failure;
 use crate::command::{LISTEN, Open};
 use crate::current::Current;
 use crate::file_watch::FileWatch;
+use crate::door::{self, Door, Settings, Time};
 use crate::files::{self, DEMO, Opened};
 use crate::planned::{Playing, with_show};
 use crate::resume::{self, Keeper};
 use crate::stage::Stage;
 use crate::truth;
+use crate::wire::Role;
 
 /// Other ports to try when the usual one is taken and none was asked for.
 const MORE_PORTS: u16 = 20;
@@ -33,7 +35,7 @@ const MOVES_WAIT: Duration = Duration::from_millis(400);
 
 /// Opens the built-in show against the stand-in.
 pub(crate) fn demo() -> Result<(), Failure> {
-    open(files::open(DEMO)?, &[], Some(Listen::Usual), Truth::default(), None)
+    open(files::open(DEMO)?, &[], Some(Listen::Usual), Settings::default(), (Truth::default(), None))
 }
 
 /// Opens a show.
@@ -43,15 +45,28 @@ pub(crate) fn run(options: &Open) -> Result<(), Failure> {
     opened.start_with(options.start.as_deref())?;
     let listen = match (options.no_page, options.listen) {
         (true, _) => None,
+        (false, Some(address)) if !address.ip().is_loopback() && options.lan.is_none() => {
+            return Err(Failure::Input(format!(
+                "--listen {address} would serve the network: say --lan as well, then browsers pair by a code; without \
+                 either the page is served to this machine alone"
+            )));
+        }
         (false, Some(address)) => Some(Listen::At(address)),
+        (false, None) if options.lan.is_some() => Some(Listen::Network),
         (false, None) => Some(Listen::Usual),
+    };
+    let settings = Settings {
+        lan: options.lan,
+        everyone_pairs: options.everyone_pairs,
+        names: options.host.clone(),
+        ..Settings::default()
     };
     let truth = truth(options, &opened)?;
     let anew = options.fresh || options.start.is_some();
     let found = kept_file(&opened).filter(|_| !anew).and_then(|file| {
         resume::find(&file, &opened.file.show, &opened.file.rig, std::time::SystemTime::now())
     });
-    open(opened, &outputs, listen, truth, found)
+    open(opened, &outputs, listen, settings, (truth, found))
 }
 
 /// Where what is on is kept while the show is open; nowhere for one that is built in.
@@ -88,6 +103,8 @@ fn truth(options: &Open, opened: &Opened) -> Result<Truth, Failure> {
 enum Listen {
     /// The usual address, or a free port beside it.
     Usual,
+    /// Every address of this machine, at the usual port or a free one beside it.
+    Network,
     /// Here or not at all.
     At(SocketAddr),
 }
@@ -96,12 +113,12 @@ fn open(
     opened: Opened,
     outputs: &[OutputSpec],
     listen: Option<Listen>,
-    truth: Truth,
-    found: Option<resume::Found>,
+    settings: Settings,
+    (truth, found): (Truth, Option<resume::Found>),
 ) -> Result<(), Failure> {
     let kept = opened.path.clone().map(|path| (kept_file(&opened), path));
     opened.print_warnings();
-    let listener = listen.map(bind).transpose()?;
+    let served = listen.map(|listen| page(listen, settings)).transpose()?;
     let stop = stop_on_signal()?;
     let mut plan = plan(&opened.file.rig);
     let (show, rig) = (Arc::new(opened.file.show), Arc::new(opened.file.rig));
@@ -131,16 +148,15 @@ fn open(
     let keeper = look_after(&current, kept, opened.text, &stop)?;
     let stage =
         Stage { current: current.clone(), plan, moves, truth: truth.rig, path: opened.path, names, clock };
-    match listener {
-        Some((listener, address)) => {
-            writeln!(out, "page    http://{address}/")?;
-            if !address.ip().is_loopback() {
-                writeln!(out, "        anyone who reaches this address can run the lights")?;
+    match served {
+        Some(Served { listener, door, words }) => {
+            for line in words {
+                writeln!(out, "{line}")?;
             }
             writeln!(out, "        Ctrl-C ends")?;
             out.flush()?;
             drop(out);
-            stage.serve(listener, address.ip().is_loopback(), snapshots, &stop)?;
+            stage.serve(listener, Arc::new(door), snapshots, &stop)?;
         }
         None => {
             writeln!(out, "        Ctrl-C ends")?;
@@ -209,13 +225,90 @@ fn not_started(error: EngineError) -> Failure {
     }
 }
 
+/// Where the page is served, and to whom.
+struct Served {
+    listener: TcpListener,
+    door: Door,
+    /// What is to be said of it.
+    words: Vec<String>,
+}
+
+fn page(listen: Listen, mut settings: Settings) -> Result<Served, Failure> {
+    let (listener, address) = bind(listen)?;
+    if settings.lan.is_some() {
+        settings.url = outside(address).map(|address| format!("http://{address}/"));
+        // By port, as browsers keep what they know by address and port.
+        settings.file = state_folder().map(|folder| folder.join("lanthorn").join(format!("paired-{}.json", address.port())));
+    }
+    let (lan, everyone_pairs, url) = (settings.lan, settings.everyone_pairs, settings.url.clone());
+    let time = Time::now();
+    let door = Door::new(settings, time)?;
+    let here = match address.ip() {
+        ip if ip.is_unspecified() => SocketAddr::new(Ipv4Addr::LOCALHOST.into(), address.port()),
+        _ => address,
+    };
+    let mut words = vec![format!("page    http://{here}/")];
+    let Some(role) = lan else { return Ok(Served { listener, door, words }) };
+    if !everyone_pairs && here.ip().is_loopback() {
+        words.push("        for this machine's own browsers, which need no code".to_owned());
+    }
+    let Some(code) = door.code_of(role, time.now) else { return Ok(Served { listener, door, words }) };
+    match &url {
+        Some(url) => words.push(format!("others  {url}")),
+        None => words.push(
+            "others  this machine has no address on a network yet; join one and start again".to_owned(),
+        ),
+    }
+    words.push(format!("code    {code}"));
+    words.push(format!("        anyone who has it can {} within the next ten minutes;", may(role)));
+    words.push(
+        "        nothing on this network is encrypted: who listens in can do what a paired browser may"
+            .to_owned(),
+    );
+    if let Some(drawn) = door.address_with(&code).and_then(|address| door::in_terminal(&address)) {
+        words.extend(drawn.lines().map(|line| format!("        {line}")));
+    }
+    Ok(Served { listener, door, words })
+}
+
+fn may(role: Role) -> &'static str {
+    match role {
+        Role::Look => "look on",
+        Role::Run => "run the lights",
+        Role::Make => "run the lights and change the show",
+    }
+}
+
+/// The address by which others find the page: the one asked for, else the machine's own on its network, private ones
+/// first.
+fn outside(address: SocketAddr) -> Option<SocketAddr> {
+    if !address.ip().is_unspecified() {
+        return Some(address);
+    }
+    let mut found: Vec<Ipv4Addr> = if_addrs::get_if_addrs()
+        .unwrap_or_default()
+        .iter()
+        .filter(|interface| !interface.is_loopback())
+        .filter_map(|interface| match interface.ip() {
+            IpAddr::V4(ip) => Some(ip),
+            IpAddr::V6(_) => None,
+        })
+        .collect();
+    found.sort_by_key(|ip| (ip.is_link_local(), !ip.is_private()));
+    found.first().map(|ip| SocketAddr::new((*ip).into(), address.port()))
+}
+
 fn bind(listen: Listen) -> Result<(TcpListener, SocketAddr), Failure> {
+    let usual = |ip: IpAddr| {
+        (LISTEN.port()..=LISTEN.port() + MORE_PORTS)
+            .find_map(|port| TcpListener::bind(SocketAddr::new(ip, port)).ok())
+            .with_context(|| format!("serve the page at {LISTEN} or one of the {MORE_PORTS} ports after it"))
+    };
     let bound = match listen {
         Listen::At(address) => TcpListener::bind(address)
             .with_context(|| format!("serve the page at {address}; --listen says another address")),
-        Listen::Usual => (LISTEN.port()..=LISTEN.port() + MORE_PORTS)
-            .find_map(|port| TcpListener::bind(SocketAddr::new(LISTEN.ip(), port)).ok())
-            .with_context(|| format!("serve the page at {LISTEN} or one of the {MORE_PORTS} ports after it")),
+        Listen::Usual => usual(LISTEN.ip()),
+        Listen::Network => usual(Ipv4Addr::UNSPECIFIED.into()),
     }?;
     let address = bound.local_addr().context("serve the page")?;
     Ok((bound, address))

@@ -6,8 +6,10 @@ mod calc_motors;
 mod carry;
 mod golden;
 mod history;
+mod pairing;
 mod resume;
 mod sighting;
+mod socket;
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
@@ -117,6 +119,10 @@ fn the_command_line_says_what_it_wants() {
         (&["open", "demo", "--sacn", "somewhere"], 2, "10.0.0.7"),
         (&["open", "demo", "--sacn", "multicast", "--interface", "192.0.2.99"], 2, "192.0.2.99"),
         (&["open", "demo", "--start", "no such look"], 2, "no look or chase of that name"),
+        (&["open", "demo", "--listen", "0.0.0.0:0"], 2, "--lan"),
+        (&["open", "demo", "--listen", "192.0.2.1:7411"], 2, "served to this machine alone"),
+        (&["open", "demo", "--lan", "--no-page"], 2, "--no-page"),
+        (&["open", "demo", "--everyone-pairs"], 2, "--lan"),
         (&["frames", "demo"], 2, "--at"),
         (&["frames", "demo", "--from", "2", "--to", "1"], 2, "--to must not lie before --from"),
         (&["frames", "demo", "--at", "soon"], 2, "is no time"),
