@@ -47,7 +47,8 @@ export function atDoor(message: ToPage): message is Extract<ToPage, { type: 'pai
     case 'pair':
       if (message.forget) keep(null);
       // Its token is on the way: no question yet.
-      if (token === null || message.says) setAsked(message);
+      // What was said last stays while nothing new is said: that this browser was sent away, for one.
+      if (token === null || message.says) setAsked({ ...message, says: message.says || asked()?.says || '' });
       return true;
     case 'sent_away':
       keep(null);

@@ -89,6 +89,9 @@ describe('a phone that is not paired', () => {
   test('is sent away from the laptop, and says so', async () => {
     await laptop.page.locator('button[aria-label="Send Ann’s phone away"]').click();
     await phone.page.locator('.pairing .pair-says:text("was sent away")').waitFor();
+    // It knocks again by itself meanwhile.
+    await phone.page.waitForTimeout(2500);
+    assert.match(await phone.page.locator('.pair-says').innerText(), /was sent away/);
     assert.equal(await phone.page.evaluate(() => localStorage.getItem('lanthorn.token')), null);
     await picture(phone.page, 'pairing-away');
   });

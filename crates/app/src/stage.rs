@@ -233,7 +233,9 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::SightAlone { .. }
         | Intent::SightEnd { .. } => return None,
         // The connection's own words; they never get this far.
-        Intent::Seen | Intent::AskColour { .. } | Intent::NewCode { .. } | Intent::SendAway { .. } => return None,
+        Intent::Seen | Intent::AskColour { .. } | Intent::NewCode { .. } | Intent::SendAway { .. } => {
+            return None;
+        }
     })
 }
 

@@ -18,8 +18,8 @@ use lanthorn_store::disk;
 use super::Failure;
 use crate::command::{LISTEN, Open};
 use crate::current::Current;
-use crate::file_watch::FileWatch;
 use crate::door::{self, Door, Settings, Time};
+use crate::file_watch::FileWatch;
 use crate::files::{self, DEMO, Opened};
 use crate::planned::{Playing, with_show};
 use crate::resume::{self, Keeper};
@@ -238,7 +238,8 @@ fn page(listen: Listen, mut settings: Settings) -> Result<Served, Failure> {
     if settings.lan.is_some() {
         settings.url = outside(address).map(|address| format!("http://{address}/"));
         // By port, as browsers keep what they know by address and port.
-        settings.file = state_folder().map(|folder| folder.join("lanthorn").join(format!("paired-{}.json", address.port())));
+        settings.file = state_folder()
+            .map(|folder| folder.join("lanthorn").join(format!("paired-{}.json", address.port())));
     }
     let (lan, everyone_pairs, url) = (settings.lan, settings.everyone_pairs, settings.url.clone());
     let time = Time::now();
