@@ -255,8 +255,8 @@ fn roles_hold_and_who_is_sent_away_is_out_at_once_and_for_good() {
 #[test]
 fn this_machine_is_at_home_and_the_network_is_not() {
     let folder = tempfile::tempdir().unwrap();
-    let network = if_addrs::get_if_addrs().unwrap_or_default().into_iter().map(|one| one.ip());
-    let network = network.into_iter().find(|ip| matches!(ip, IpAddr::V4(_)) && !ip.is_loopback());
+    let mut network = if_addrs::get_if_addrs().unwrap_or_default().into_iter().map(|one| one.ip());
+    let network = network.find(|ip| matches!(ip, IpAddr::V4(_)) && !ip.is_loopback());
     let (_show, _, address) = open(folder.path(), &["open", "demo", "--lan", "--listen", "0.0.0.0:0"]);
     let mut home = Page::open(&address);
     let told = home.hear();
