@@ -282,6 +282,7 @@ fn needed(intent: &Intent) -> Role {
         Intent::Seen | Intent::AskColour { .. } => Role::Look,
         Intent::Look { .. }
         | Intent::Chase { .. }
+        | Intent::ChaseSpeed { .. }
         | Intent::Go
         | Intent::Back
         | Intent::Cue { .. }

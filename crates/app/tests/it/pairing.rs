@@ -89,6 +89,7 @@ fn intents() -> Vec<Value> {
     vec![
         json!({ "type": "look", "name": "dance floor" }),
         json!({ "type": "chase", "name": "reel", "on": true }),
+        json!({ "type": "chase_speed", "name": "reel", "speed": 2 }),
         json!({ "type": "go" }),
         json!({ "type": "back" }),
         json!({ "type": "cue", "index": 2 }),
