@@ -203,8 +203,18 @@ for (const size of SIZES) {
     }
 
     /** The picture without the words over it. */
-    function shot() {
-      return page.locator('canvas[role=img]').screenshot({ style: '.labels, .veil, .head, .foot, .slip, .column { visibility: hidden !important }' });
+    async function shot() {
+      // Not by the browser's own way of styling a picture: the page's policy refuses what it did not bring along.
+      const hide = (on) =>
+        page.evaluate((on) => {
+          const sheet = new CSSStyleSheet();
+          if (on) sheet.replaceSync('.labels, .veil, .head, .foot, .slip, .column { visibility: hidden !important }');
+          document.adoptedStyleSheets = [sheet];
+        }, on);
+      await hide(true);
+      const picture = await page.locator('canvas[role=img]').screenshot();
+      await hide(false);
+      return picture;
     }
 
     /** A place on the picture where the hand takes hold of a spot, as the pointer shows. */
