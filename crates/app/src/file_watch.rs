@@ -9,6 +9,7 @@ use std::time::Duration;
 use lanthorn_physics::units::Seconds;
 use lanthorn_rig::sight::Sight;
 use lanthorn_rig::{Found, Rig, Unit};
+use lanthorn_show::renamed;
 use lanthorn_store::disk::{self, Stamp};
 use lanthorn_store::{Problem, read_show};
 
@@ -102,7 +103,9 @@ impl FileWatch {
             current.file_is_right();
             return;
         }
-        match stage::replace(current, show, file.rig, &[]) {
+        // Nobody tells what was only called otherwise; what runs is to go on under its new name.
+        let renames = renamed(&both.show, &show);
+        match stage::replace(current, show, file.rig, &renames) {
             Ok(_) => current.say_of_file(TAKEN_IN.to_owned(), false),
             Err(why) => {
                 self.again = true;

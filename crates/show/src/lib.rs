@@ -26,4 +26,4 @@ pub use figure::Figure;
 pub use look::{Aim, Ask, Level, Look, LuxAsk, Part, Plane, Spread, Who};
 pub use player::{Driver, Player, Status};
 pub use show::Show;
-pub use succession::{Kind, Rename, Succession};
+pub use succession::{Kind, Rename, Succession, renamed};

@@ -5,8 +5,8 @@
 
 use lanthorn_rig::Rig;
 
-use crate::Show;
 use crate::figure::Path;
+use crate::{Chase, Figure, Look, Show};
 
 /// What can be named anew.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +30,72 @@ pub struct Rename {
     pub old: String,
     /// Its name in the show that takes its place.
     pub new: String,
+}
+
+/// What has another name in the next show, as far as that can be seen: of the looks, chases and figures whose name is gone
+/// those of which one, and only one, with a name that was not there is all the same.
+pub fn renamed(show: &Show, next: &Show) -> Vec<Rename> {
+    let figures = pairs(
+        &show.figures,
+        &next.figures,
+        |figure| &figure.name,
+        |old, new| Figure { name: new.name.clone(), ..old.clone() } == *new,
+    );
+    let with = |name: &str, renames: &[(String, String)]| -> String {
+        let renamed = renames.iter().find(|(old, _)| old == name);
+        renamed.map_or_else(|| name.to_owned(), |(_, new)| new.clone())
+    };
+    let looks = pairs(
+        &show.looks,
+        &next.looks,
+        |look| &look.name,
+        |old, new| {
+            let mut look = Look { name: new.name.clone(), ..old.clone() };
+            for figure in look.parts.iter_mut().filter_map(|part| part.figure.as_mut()) {
+                *figure = with(figure, &figures);
+            }
+            look == *new
+        },
+    );
+    let chases = pairs(
+        &show.chases,
+        &next.chases,
+        |chase| &chase.name,
+        |old, new| {
+            let mut chase = Chase { name: new.name.clone(), ..old.clone() };
+            for step in &mut chase.steps {
+                step.look = with(&step.look, &looks);
+            }
+            chase == *new
+        },
+    );
+    let of = |kind: Kind, renames: Vec<(String, String)>| {
+        renames.into_iter().map(move |(old, new)| Rename { kind, old, new })
+    };
+    of(Kind::Figure, figures).chain(of(Kind::Look, looks)).chain(of(Kind::Chase, chases)).collect()
+}
+
+/// Old and new names of things whose name is gone and of which exactly one new one is the same, and that one's only.
+fn pairs<T>(
+    old: &[T],
+    new: &[T],
+    name: impl Fn(&T) -> &String,
+    same: impl Fn(&T, &T) -> bool,
+) -> Vec<(String, String)> {
+    let only = |here: &[T], there: &[T]| -> Vec<usize> {
+        (0..here.len()).filter(|&at| there.iter().all(|other| name(other) != name(&here[at]))).collect()
+    };
+    let (gone, come) = (only(old, new), only(new, old));
+    let matches =
+        |at: usize| come.iter().filter(|&&other| same(&old[at], &new[other])).copied().collect::<Vec<_>>();
+    let mut found = Vec::new();
+    for &at in &gone {
+        let [other] = matches(at)[..] else { continue };
+        if gone.iter().filter(|&&rival| same(&old[rival], &new[other])).count() == 1 {
+            found.push((name(&old[at]).clone(), name(&new[other]).clone()));
+        }
+    }
+    found
 }
 
 /// What of one show and rig is what in the next, by their places.
@@ -101,7 +167,7 @@ mod tests {
     use lanthorn_physics::Span;
 
     use super::*;
-    use crate::Look;
+    use crate::{Order, Step, StepTime};
 
     fn show(names: &[&str]) -> Show {
         let look = |name: &&str| Look { name: (*name).to_owned(), fade: Span::ZERO, parts: Vec::new() };
@@ -131,6 +197,45 @@ mod tests {
             let succession = Succession::new((&old, &rig), (&new, &rig), &renames);
             assert_eq!(succession.looks, want, "{before:?} to {after:?}");
         }
+    }
+
+    #[test]
+    fn what_is_all_the_same_under_a_new_name_is_seen() {
+        let fading = |names: &[(&str, i64)]| {
+            let mut show = show(&names.iter().map(|(name, _)| *name).collect::<Vec<_>>());
+            for (look, (_, secs)) in show.looks.iter_mut().zip(names) {
+                look.fade = Span::from_millis(1000 * secs);
+            }
+            let step = |look: &Look| Step {
+                look: look.name.clone(),
+                time: StepTime::Beats(1.0),
+                fade: StepTime::Beats(0.0),
+            };
+            show.chases = vec![Chase {
+                name: "round".to_owned(),
+                steps: show.looks.iter().map(step).collect(),
+                order: Order::Forward,
+                fade: Span::ZERO,
+                rounds: None,
+            }];
+            show
+        };
+        let seen = |old: &[(&str, i64)], new: &[(&str, i64)]| -> Vec<(Kind, String, String)> {
+            let renames = renamed(&fading(old), &fading(new));
+            renames.into_iter().map(|rename| (rename.kind, rename.old, rename.new)).collect()
+        };
+        let look = |old: &str, new: &str| (Kind::Look, old.to_owned(), new.to_owned());
+        assert_eq!(seen(&[("a", 1), ("b", 2)], &[("a", 1), ("c", 2)]), [look("b", "c")]);
+        // Changed as well, or with two that it could be: nobody knows.
+        assert_eq!(seen(&[("a", 1), ("b", 2)], &[("a", 1), ("c", 3)]), []);
+        assert_eq!(seen(&[("b", 2)], &[("c", 2), ("d", 2)]), []);
+        assert_eq!(seen(&[("b", 2), ("c", 2)], &[("d", 2)]), []);
+        // A chase under a new name, of looks under new names.
+        let (old, mut new) = (fading(&[("a", 1), ("b", 2)]), fading(&[("x", 1), ("y", 2)]));
+        new.chases[0].name = "about".to_owned();
+        let chase = Rename { kind: Kind::Chase, old: "round".to_owned(), new: "about".to_owned() };
+        assert_eq!(renamed(&old, &new).last(), Some(&chase));
+        assert_eq!(renamed(&old, &new).len(), 3);
     }
 
     fn empty_rig() -> Rig {
