@@ -35,6 +35,8 @@ pub(crate) enum Command {
     New(New),
     /// Take a show to another room or rig: a new file, and what could not be kept
     Carry(Carry),
+    /// Change a show file: JSON in on standard input, one change or a list; every other byte stays (docs/changes.md)
+    Change(Change),
     /// Read a show file and say what is wrong with it
     Check(Check),
     /// Print the plan: menus, addresses, cables, power, weight, where beams land, findings
@@ -183,6 +185,12 @@ pub(crate) struct Carry {
     /// For machines; asks nothing
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Change {
+    /// The show file
+    pub(crate) show: PathBuf,
 }
 
 #[derive(Debug, Args)]

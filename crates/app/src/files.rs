@@ -9,6 +9,9 @@ use lanthorn_store::{Problem, ShowFile, built_in_room, built_in_show, read_show}
 
 use crate::run::Failure;
 
+/// How often a file is read anew when another program writes it at the same moment.
+const TRIES: usize = 3;
+
 /// The built-in show's name on the command line.
 pub(crate) const DEMO: &str = "demo";
 
@@ -94,7 +97,25 @@ fn load(show: &str) -> Result<Opened, Failure> {
     read(path.display().to_string(), Some(path), text)
 }
 
-fn with_ending(path: &Path) -> PathBuf {
+/// Writes a file anew from what stands in it now, whole or not at all; where another program writes it meanwhile, its
+/// words count, and ours are put into them.
+pub(crate) fn rewrite(path: &Path, make: impl Fn(&str) -> Result<String, String>) -> Result<(), String> {
+    let load = || disk::load(path).map_err(|error| error.to_string());
+    for _ in 0..TRIES {
+        let text = load()?;
+        let changed = make(&text)?;
+        if changed == text {
+            return Ok(());
+        }
+        if load()? == text {
+            return disk::save_atomic(path, &changed).map_err(|error| error.to_string());
+        }
+    }
+    Err(format!("{}: another program keeps writing it", path.display()))
+}
+
+/// As given, or with the ending of show files where only that is there.
+pub(crate) fn with_ending(path: &Path) -> PathBuf {
     let longer = PathBuf::from(format!("{}.show.toml", path.display()));
     if !path.exists() && longer.exists() { longer } else { path.to_owned() }
 }

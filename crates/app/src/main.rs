@@ -33,6 +33,7 @@ fn main() -> ExitCode {
         Some(Command::Open(open)) => run::open::run(&open),
         Some(Command::New(new)) => run::new::run(&new),
         Some(Command::Carry(carry)) => run::carry::run(&carry),
+        Some(Command::Change(change)) => run::change::run(&change),
         Some(Command::Check(check)) => run::check::run(&check),
         Some(Command::Plan(plan)) => run::plan::run(&plan),
         Some(Command::Sight(sight)) => run::sight::run(&sight),

@@ -1,6 +1,7 @@
 //! One module for each command.
 
 pub(crate) mod carry;
+pub(crate) mod change;
 pub(crate) mod check;
 pub(crate) mod frames;
 pub(crate) mod history;

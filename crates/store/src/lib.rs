@@ -5,6 +5,7 @@
 //! show ever had. Disk is touched in [`disk`] and [`history`] alone.
 
 pub mod carry;
+pub mod change;
 pub mod demo;
 pub mod disk;
 pub mod edit;

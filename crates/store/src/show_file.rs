@@ -28,6 +28,7 @@ use crate::quantity::{FRACTION, RATE, TEMPO, VOLTS};
 use crate::tree;
 use crate::walk::{Fields, Report, Spot};
 
+pub(crate) use address::following;
 pub(crate) use write::who_value;
 pub use write::write_show;
 pub(crate) use write::{found_lines, sight_lines};

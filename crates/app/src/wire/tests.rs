@@ -1,24 +1,32 @@
+use lanthorn_store::change::{
+    AreaField, Change, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField,
+    LimitField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField, Value,
+};
 use ts_rs::TS;
 
 use super::*;
 use crate::lux::{LuxBand, LuxContour, LuxLabel, LuxMark, LuxView};
 
+/// A file of types, from this source, as these types give it.
+macro_rules! declared {
+    ($source:literal: $($name:ident),* $(,)?) => {{
+        let config = ts_rs::Config::default();
+        let mut text = format!("// Generated from {} by its test; do not edit.\n", $source);
+        $(
+            text.push('\n');
+            text.push_str(&$name::docs().unwrap_or_default());
+            text.push_str("export ");
+            text.push_str(&$name::decl(&config));
+            text.push('\n');
+        )*
+        text
+    }};
+}
+
 /// `web/src/wire.gen.ts` as these types give it.
 fn typescript() -> String {
-    let config = ts_rs::Config::default();
-    let mut text = "// Generated from crates/app/src/wire.rs by its test; do not edit.\n".to_owned();
-    macro_rules! declare {
-        ($($name:ident),* $(,)?) => {
-            $(
-                text.push('\n');
-                text.push_str(&$name::docs().unwrap_or_default());
-                text.push_str("export ");
-                text.push_str(&$name::decl(&config));
-                text.push('\n');
-            )*
-        };
-    }
-    declare!(
+    declared!(
+        "crates/app/src/wire.rs":
         ToPage,
         Scene,
         RoomView,
@@ -69,24 +77,52 @@ fn typescript() -> String {
         LuxContour,
         LuxLabel,
         LuxMark,
-    );
-    text
+    )
+}
+
+/// `web/src/change.gen.ts` likewise.
+fn typescript_of_changes() -> String {
+    declared!(
+        "crates/store/src/change/":
+        Change,
+        Value,
+        ShowField,
+        RoomField,
+        PlaceField,
+        AreaField,
+        FurnitureField,
+        CircuitField,
+        LimitField,
+        LightField,
+        FigureField,
+        PartField,
+        ChaseField,
+        StepField,
+        StepsField,
+        CueField,
+    )
+}
+
+/// Writes a file of types anew where it is not what it should be, and says so.
+fn up_to_date(name: &str, made: &str) {
+    let path = format!("{}/../../web/src/{name}", env!("CARGO_MANIFEST_DIR"));
+    let found = std::fs::read_to_string(&path).unwrap_or_default();
+    if found == made {
+        return;
+    }
+    assert!(std::env::var_os("CI").is_none(), "web/src/{name} is stale: run the tests here and commit it");
+    std::fs::write(path, made).unwrap();
+    panic!("web/src/{name} was stale; it is written anew: run `cargo xtask web` and commit both");
 }
 
 #[test]
 fn the_page_knows_these_very_types() {
-    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../web/src/wire.gen.ts");
-    let made = typescript();
-    let found = std::fs::read_to_string(path).unwrap_or_default();
-    if found == made {
-        return;
-    }
-    assert!(
-        std::env::var_os("CI").is_none(),
-        "web/src/wire.gen.ts is stale: run the tests here and commit it"
-    );
-    std::fs::write(path, made).unwrap();
-    panic!("web/src/wire.gen.ts was stale; it is written anew: run `cargo xtask web` and commit both");
+    up_to_date("wire.gen.ts", &typescript());
+}
+
+#[test]
+fn the_page_knows_every_change() {
+    up_to_date("change.gen.ts", &typescript_of_changes());
 }
 
 #[test]

@@ -60,7 +60,8 @@ impl<'n> Wanted<'n> {
     }
 }
 
-fn following(before: Address, footprint: u16) -> Option<Address> {
+/// The start address of the next light of that footprint behind one.
+pub(crate) fn following(before: Address, footprint: u16) -> Option<Address> {
     let universe = u32::from(before.universe.number());
     let slot = before.last_slot(footprint) + 1;
     let end = slot + u32::from(footprint.max(1)) - 1;

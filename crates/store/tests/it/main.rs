@@ -3,6 +3,7 @@
 mod any_text;
 mod carry;
 mod carry_findings;
+mod change;
 mod colour_of_looks;
 mod colours;
 mod documents;

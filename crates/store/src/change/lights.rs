@@ -1,0 +1,325 @@
+//! Lights: set, added, taken away. One `[[unit]]` may stand for several; it is split only where it must be.
+
+mod addresses;
+mod places;
+mod removal;
+mod table;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use lanthorn_fixture::Profile;
+use lanthorn_rig::Rig;
+
+use super::fields::{Field, LightField};
+use super::named::{self, Kind, and, capital, find, free};
+use super::sheet::Sheet;
+use super::value::Value;
+use super::{Refused, opened};
+use crate::ink::{list, number, quoted};
+use crate::{ShowFile, library, profile_file};
+
+pub(super) use addresses::lay_out;
+use addresses::{Free, Known};
+pub(super) use places::remove as place_remove;
+pub(super) use removal::remove;
+use table::{set_listed, set_plain};
+
+/// Most lights added in one go.
+const MOST_AT_ONCE: usize = 512;
+
+/// "light 3", "lights 1 to 4", "lights 1, 2 and 5".
+fn called(lights: &[u32]) -> String {
+    match lights {
+        [only] => format!("light {only}"),
+        [first, _, .., last] if follow_on(lights) => format!("lights {first} to {last}"),
+        _ => format!("lights {}", and(&lights.iter().map(u32::to_string).collect::<Vec<_>>())),
+    }
+}
+
+fn follow_on(lights: &[u32]) -> bool {
+    lights.windows(2).all(|pair| pair[0].checked_add(1) == Some(pair[1]))
+}
+
+/// Numbers of lights as the file writes them.
+fn numbers_source(lights: &[u32]) -> String {
+    match lights {
+        [only] => only.to_string(),
+        [first, .., last] if follow_on(lights) => quoted(&format!("{first}-{last}")),
+        _ => list(lights.iter().map(u32::to_string)),
+    }
+}
+
+/// The lights, once each, if the show has them all.
+fn known_lights(rig: &Rig, lights: &[u32]) -> Result<Vec<u32>, Refused> {
+    let mut list: Vec<u32> = Vec::new();
+    for light in lights {
+        if rig.unit(*light).is_none() {
+            return Err(Refused::new(format!("there is no light {light}: name lights that the show has")));
+        }
+        if !list.contains(light) {
+            list.push(*light);
+        }
+    }
+    if list.is_empty() {
+        return Err(Refused::new("no light is named: name at least one"));
+    }
+    Ok(list)
+}
+
+/// Sets a field of some lights.
+pub(super) fn set(
+    sheet: &mut Sheet,
+    lights: &[u32],
+    field: LightField,
+    value: Option<&Value>,
+) -> Result<String, Refused> {
+    let file = opened(&sheet.text)?;
+    let lights = known_lights(&file.rig, lights)?;
+    let mut known = Known::new(&file.rig);
+    let set: BTreeSet<u32> = lights.iter().copied().collect();
+    let source = value.map(Value::source);
+    match field {
+        LightField::At | LightField::Turn | LightField::Lean | LightField::Focus => {
+            set_listed(sheet, &known, field.key(), &each(field, &lights, value)?)?;
+        }
+        LightField::Address => {
+            set_listed(sheet, &known, "address", &known.asked(&lights, value)?)?;
+        }
+        LightField::Profile => {
+            return set_profile(sheet, &file, &mut known, &lights, value);
+        }
+        LightField::Mode => {
+            set_plain(sheet, &known, &set, "mode", source.as_deref())?;
+            let moved = remeasure(sheet, &file, &mut known, &lights, value)?;
+            return Ok(format!("{}{moved}", named::now(&capital(&called(&lights)), "mode", value)));
+        }
+        LightField::Run => {
+            run(sheet, &known, &lights, &set, value)?;
+        }
+        LightField::Shares => {
+            set_plain(sheet, &known, &set, "shares", source.as_deref())?;
+            if value.is_some() {
+                set_plain(sheet, &known, &set, "address", None)?;
+            }
+        }
+        plain => set_plain(sheet, &known, &set, plain.key(), source.as_deref())?,
+    }
+    Ok(named::now(&capital(&called(&lights)), field.key(), value))
+}
+
+/// The value of each light: one for all, or one for each.
+fn each(
+    field: LightField,
+    lights: &[u32],
+    value: Option<&Value>,
+) -> Result<BTreeMap<u32, Option<String>>, Refused> {
+    let items = match value {
+        Some(Value::List(items)) if field != LightField::Focus => Some(items),
+        // A point is a list too.
+        Some(Value::List(items))
+            if items.iter().any(|item| matches!(item, Value::List(_) | Value::Text(_))) =>
+        {
+            Some(items)
+        }
+        _ => None,
+    };
+    let Some(items) = items else {
+        return Ok(lights.iter().map(|light| (*light, value.map(Value::source))).collect());
+    };
+    if items.len() != lights.len() {
+        return Err(Refused::new(format!(
+            "{}: there are {} values for {}: give one for all, or one for each",
+            field.key(),
+            items.len(),
+            named::count(lights.len(), "light")
+        )));
+    }
+    Ok(lights.iter().zip(items).map(|(light, item)| (*light, Some(item.source()))).collect())
+}
+
+/// Another way of running: what means nothing in it goes.
+fn run(
+    sheet: &mut Sheet,
+    known: &Known,
+    lights: &[u32],
+    set: &BTreeSet<u32>,
+    value: Option<&Value>,
+) -> Result<(), Refused> {
+    let word = value.map(Value::text);
+    set_plain(sheet, known, set, "run", value.map(Value::source).as_deref())?;
+    let driven = matches!(word, None | Some("driven"));
+    let linked = word == Some("linked");
+    if !driven {
+        set_plain(sheet, known, set, "address", None)?;
+        set_plain(sheet, known, set, "shares", None)?;
+    }
+    if linked {
+        let without: BTreeSet<u32> = table::lamps(sheet)?
+            .iter()
+            .filter(|lamp| named::entry(lamp.table.entries, "leader").is_none())
+            .flat_map(|lamp| lamp.numbers.clone())
+            .filter(|number| set.contains(number))
+            .collect();
+        return set_plain(sheet, known, &without, "leader", lights.first().map(u32::to_string).as_deref());
+    }
+    set_plain(sheet, known, set, "leader", None)
+}
+
+/// A profile that the file carries, or else a shipped one.
+fn profile(file: &ShowFile, name: &str) -> Result<Arc<Profile>, Refused> {
+    let carried = file.profiles.iter().find(|profile| profile.name == name).cloned();
+    let found =
+        carried.or_else(|| library::shipped_profile(name)).filter(|profile| !profile.modes.is_empty());
+    found.ok_or_else(|| {
+        let known = file.profiles.iter().chain(library::shipped()).map(|profile| profile.name.as_str());
+        named::no_such("profile", name, &known.collect::<Vec<_>>())
+    })
+}
+
+/// Puts a shipped profile's text into a file that does not carry it.
+fn carry(sheet: &mut Sheet, file: &ShowFile, profile: &Profile) -> Result<(), Refused> {
+    let in_text = named::records(sheet, &["profile"]);
+    if file.profiles.iter().any(|carried| carried.name == profile.name)
+        || in_text.iter().any(|own| named::text(own, "name") == Some(&profile.name))
+    {
+        return Ok(());
+    }
+    let table = profile_file::write_table(profile);
+    let lines = table.strip_prefix("[[profile]]\n").unwrap_or(&table).to_owned();
+    let edit = sheet.add(&["profile"], &lines)?;
+    sheet.edit(vec![edit])
+}
+
+/// Another kind of light: its mode is the one of the same name, or as wide, or the first; addresses stay where that fits.
+fn set_profile(
+    sheet: &mut Sheet,
+    file: &ShowFile,
+    known: &mut Known,
+    lights: &[u32],
+    value: Option<&Value>,
+) -> Result<String, Refused> {
+    let profile = profile(file, value.map(Value::text).unwrap_or_default())?;
+    carry(sheet, file, &profile)?;
+    let all: BTreeSet<u32> = lights.iter().copied().collect();
+    set_plain(sheet, known, &all, "profile", Some(&quoted(&profile.name)))?;
+    let mut by_mode: BTreeMap<usize, BTreeSet<u32>> = BTreeMap::new();
+    for unit in file.rig.units.iter().filter(|unit| all.contains(&unit.number)) {
+        let now = unit.mode();
+        let same = profile.modes.iter().position(|mode| mode.name == now.name);
+        let wide = || profile.modes.iter().position(|mode| mode.footprint() == now.footprint());
+        by_mode.entry(same.or_else(wide).unwrap_or(0)).or_default().insert(unit.number);
+    }
+    for (mode, lights) in &by_mode {
+        set_plain(sheet, known, lights, "mode", Some(&quoted(&profile.modes[*mode].name)))?;
+        known.footprints.extend(lights.iter().map(|light| (*light, profile.modes[*mode].footprint())));
+    }
+    let strange = |lamp: &table::Lamp<'_>| {
+        let programme = named::text(lamp.table.entries, "programme")?;
+        (!profile.programmes.iter().any(|own| own.name == programme)).then(|| lamp.numbers.clone())
+    };
+    let strange: BTreeSet<u32> =
+        table::lamps(sheet)?.iter().filter_map(strange).flatten().filter(|n| all.contains(n)).collect();
+    set_plain(sheet, known, &strange, "programme", None)?;
+    let moved = known.refit(sheet, lights)?;
+    let modes: Vec<String> =
+        by_mode.keys().map(|mode| format!("\"{}\"", profile.modes[*mode].name)).collect();
+    let is = if lights.len() == 1 { "is" } else { "are" };
+    Ok(format!("{} {is} \"{}\" now, mode {}.{moved}", capital(&called(lights)), profile.name, and(&modes)))
+}
+
+/// After another mode: addresses stay where that fits.
+fn remeasure(
+    sheet: &mut Sheet,
+    file: &ShowFile,
+    known: &mut Known,
+    lights: &[u32],
+    mode: Option<&Value>,
+) -> Result<String, Refused> {
+    let name = mode.map(Value::text).unwrap_or_default();
+    for unit in file.rig.units.iter().filter(|unit| lights.contains(&unit.number)) {
+        let of_name = unit.profile.modes.iter().find(|mode| mode.name == name);
+        if let Some(mode) = of_name.or_else(|| unit.profile.modes.first()) {
+            known.footprints.insert(unit.number, mode.footprint());
+        }
+    }
+    known.refit(sheet, lights)
+}
+
+/// Lights more: numbered behind the last, at the first free addresses, spread along the place.
+pub(super) fn add(
+    sheet: &mut Sheet,
+    name: &str,
+    mode: Option<&str>,
+    place: &str,
+    count: usize,
+) -> Result<String, Refused> {
+    let file = opened(&sheet.text)?;
+    if !(1..=MOST_AT_ONCE).contains(&count) {
+        return Err(Refused::new(format!("count: from 1 to {MOST_AT_ONCE} lights at a time can be added")));
+    }
+    let profile = profile(&file, name.trim())?;
+    let names: Vec<&str> = profile.modes.iter().map(|mode| mode.name.as_str()).collect();
+    let found = match mode {
+        Some(name) => profile.modes.iter().find(|mode| mode.name == name.trim()),
+        None => profile.modes.first(),
+    };
+    let mode = found.ok_or_else(|| named::no_such("mode", mode.unwrap_or_default().trim(), &names))?;
+    let place = place.trim();
+    find(sheet, Kind::Place, place)?;
+    let first = file.rig.units.last().map_or(0, |unit| unit.number);
+    let numbers: Vec<u32> = (1..=count as u32).map(|index| first.saturating_add(index)).collect();
+    let known = Known::new(&file.rig);
+    let mut free = Free::of(&file.rig, &[]);
+    let footprint = mode.footprint();
+    let mut addresses = Vec::new();
+    for _ in &numbers {
+        addresses.push(free.take(footprint)?);
+    }
+    let at = places::spread(&file.rig, place, count);
+    let key = if count == 1 { "number" } else { "numbers" };
+    let mut lines = vec![
+        (key, numbers_source(&numbers)),
+        ("profile", quoted(&profile.name)),
+        ("mode", quoted(&mode.name)),
+        ("place", quoted(place)),
+    ];
+    match &at[..] {
+        [only] => lines.push(("at", number(*only))),
+        several if several.iter().any(|at| *at != 0.0) => {
+            lines.push(("at", list(several.iter().map(|at| number(*at)))));
+        }
+        _ => {}
+    }
+    lines.push(("address", known.joined(&addresses, footprint)));
+    let edit = sheet.add(&["unit"], &named::lines_of(&lines))?;
+    sheet.edit(vec![edit])?;
+    carry(sheet, &file, &profile)?;
+    let (is, from) = if count == 1 { ("is", "") } else { ("are", "from ") };
+    Ok(format!(
+        "{}, \"{}\" in mode \"{}\", {is} on \"{place}\", {from}{}. Look at the plan for weight and power before you hang {}.",
+        capital(&called(&numbers)),
+        profile.name,
+        mode.name,
+        addresses[0],
+        if count == 1 { "it" } else { "them" },
+    ))
+}
+
+/// A new group.
+pub(super) fn group_add(sheet: &mut Sheet, name: &str, lights: &[u32]) -> Result<String, Refused> {
+    let file = opened(&sheet.text)?;
+    free(sheet, Kind::Group, name, None)?;
+    let lights = known_lights(&file.rig, lights)?;
+    named::add(sheet, Kind::Group, name, vec![("units", numbers_source(&lights))])
+}
+
+/// Which lights a group has, in order.
+pub(super) fn group_set(sheet: &mut Sheet, name: &str, lights: &[u32]) -> Result<String, Refused> {
+    let file = opened(&sheet.text)?;
+    let lights = known_lights(&file.rig, lights)?;
+    let table = find(sheet, Kind::Group, name)?;
+    let edits = sheet.set(&table, "units", Some(&numbers_source(&lights)))?;
+    sheet.edit(edits)?;
+    Ok(format!("{} is {} now.", Kind::Group.title(name.trim()), called(&lights)))
+}
