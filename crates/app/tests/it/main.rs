@@ -4,6 +4,7 @@
 
 mod calc_motors;
 mod carry;
+mod change;
 mod golden;
 mod history;
 mod pairing;

@@ -29,7 +29,11 @@ pub(super) fn without(
     for (index, item) in items.iter().enumerate().filter(|(index, _)| !stays[*index]) {
         let (from, to) = match (own_line(sheet, item), items.get(index + 1)) {
             (Some(end), _) => (sheet.line_start(item.from), sheet.line_end(end)),
-            (None, Some(next)) if index < last => (item.from, next.from),
+            (None, Some(next)) if index < last => {
+                // The next may go too, with its whole line.
+                let line = own_line(sheet, next).filter(|_| !stays[index + 1]);
+                (item.from, line.map_or(next.from, |_| sheet.line_start(next.from)))
+            }
             // Behind the last that stays: the comma before it goes too.
             _ => (items[index - 1].to.max(edits.last().map_or(0, |edit: &Edit| edit.to)), item.to),
         };

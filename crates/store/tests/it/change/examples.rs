@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use super::{changed, diff, read};
 
 /// A harvest supper as the built-in one began, which stays as it is.
-const SUPPER: &str = include_str!("../shows/v1/harvest-supper.show.toml");
+const SUPPER: &str = include_str!("../shows/supper.show.toml");
 
 const DOCUMENT: &str = include_str!("../../../../../docs/changes.md");
 

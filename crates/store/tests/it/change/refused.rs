@@ -5,7 +5,7 @@ use lanthorn_store::change::{Change, Value, apply};
 use super::change;
 
 /// A harvest supper as the built-in one began, which stays as it is.
-const SUPPER: &str = include_str!("../shows/v1/harvest-supper.show.toml");
+const SUPPER: &str = include_str!("../shows/supper.show.toml");
 
 #[test]
 fn refusals_say_what_is_wrong_and_what_to_do() {

@@ -145,6 +145,31 @@ fn what_is_set_to_what_it_is_stays_as_it_is() {
 }
 
 #[test]
+fn steps_go_however_the_list_is_laid_out() {
+    let other = "look = \"solo\"";
+    for (list, left) in [
+        ("[ \"warm\",\n \"warm\",\n { look = \"solo\" } ]", 1),
+        ("[\"warm\", { look = \"solo\" }, \"warm\", \"warm\"]", 1),
+        ("[\n  \"warm\",\n  \"warm\", # two\n  { look = \"solo\" }, # one\n  \"warm\" ]", 1),
+        ("[\n{ look = \"solo\" },\n\"warm\",\n\n# here\n{ look = \"solo\" }\n, \"warm\"\n]", 2),
+    ] {
+        let start = TEXT.find("steps = [").unwrap();
+        let end = start + TEXT[start..].find("\n]\n").unwrap() + 2;
+        let text = format!("{}steps = {list}{}", &TEXT[..start], &TEXT[end..]);
+        let (after, _) = changed(&text, r#"{"type":"look_remove","name":"warm"}"#);
+        let steps = &read(&after).show.chases[0].steps;
+        assert_eq!(
+            steps.iter().map(|step| step.look.as_str()).collect::<Vec<_>>(),
+            vec!["solo"; left],
+            "{list}"
+        );
+        assert_eq!(after.matches(other).count(), TEXT.matches(other).count() - 1 + left, "{list}");
+        let one = "# one";
+        assert_eq!(after.contains(one), list.contains(one));
+    }
+}
+
+#[test]
 fn all_or_none() {
     let many = r#"{"type":"many","changes":[
         {"type":"look_rename","name":"warm","to":"w"},{"type":"part_set","look":"w","part":1,"field":"level","value":"50 %"},

@@ -1,0 +1,79 @@
+// Generated from crates/store/src/change/ by its test; do not edit.
+
+/**
+ * One change to a show. Names are those of the show file; places in an order, parts and steps count from 1; a value
+ * that is left out (null) clears its field. docs/changes.md has an example of each.
+ */
+export type Change = { "type": "many", changes: Array<Change>, } | { "type": "show_set", field: ShowField, value: Value | null, } | { "type": "limit_set", field: LimitField, value: Value | null, } | { "type": "room_set", field: RoomField, value: Value | null, } | { "type": "mark_add", name: string, at: Value, } | { "type": "mark_set", name: string, at: Value, } | { "type": "mark_rename", name: string, to: string, } | { "type": "mark_remove", name: string, } | { "type": "place_add", name: string, values: { [key in PlaceField]?: Value }, } | { "type": "place_set", name: string, field: PlaceField, value: Value | null, } | { "type": "place_rename", name: string, to: string, } | { "type": "place_remove", name: string, } | { "type": "platform_add", name: string, values: { [key in AreaField]?: Value }, } | { "type": "platform_set", name: string, field: AreaField, value: Value | null, } | { "type": "platform_rename", name: string, to: string, } | { "type": "platform_remove", name: string, } | { "type": "audience_add", name: string, values: { [key in AreaField]?: Value }, } | { "type": "audience_set", name: string, field: AreaField, value: Value | null, } | { "type": "audience_rename", name: string, to: string, } | { "type": "audience_remove", name: string, } | { "type": "furniture_add", name: string, values: { [key in FurnitureField]?: Value }, } | { "type": "furniture_set", name: string, field: FurnitureField, value: Value | null, } | { "type": "furniture_rename", name: string, to: string, } | { "type": "furniture_remove", name: string, } | { "type": "circuit_add", name: string, values: { [key in CircuitField]?: Value }, } | { "type": "circuit_set", name: string, field: CircuitField, value: Value | null, } | { "type": "circuit_rename", name: string, to: string, } | { "type": "circuit_remove", name: string, } | { "type": "light_add", profile: string, mode: string | null, place: string, count: number, } | { "type": "light_remove", lights: Array<number>, } | { "type": "light_set", lights: Array<number>, field: LightField, value: Value | null, } | { "type": "address_all", } | { "type": "group_add", name: string, lights: Array<number>, } | { "type": "group_set", name: string, lights: Array<number>, } | { "type": "group_rename", name: string, to: string, } | { "type": "group_remove", name: string, } | { "type": "swatch_add", name: string, colour: Value, } | { "type": "swatch_set", name: string, colour: Value, } | { "type": "swatch_rename", name: string, to: string, } | { "type": "swatch_remove", name: string, } | { "type": "figure_add", name: string, values: { [key in FigureField]?: Value }, } | { "type": "figure_set", name: string, field: FigureField, value: Value | null, } | { "type": "figure_rename", name: string, to: string, } | { "type": "figure_remove", name: string, } | { "type": "look_add", name: string, like: string | null, } | { "type": "look_rename", name: string, to: string, } | { "type": "look_remove", name: string, } | { "type": "look_duplicate", name: string, to: string, } | { "type": "look_move", name: string, to: number, } | { "type": "look_fade", name: string, fade: Value | null, } | { "type": "look_keep", name: string, fade: Value | null, parts: Array<{ [key in PartField]?: Value }>, } | { "type": "part_add", look: string, who: Value, values: { [key in PartField]?: Value }, at: number | null, } | { "type": "part_remove", look: string, part: number, } | { "type": "part_move", look: string, part: number, to: number, } | { "type": "part_set", look: string, part: number, field: PartField, value: Value | null, } | { "type": "chase_add", name: string, steps: Array<string>, values: { [key in ChaseField]?: Value }, } | { "type": "chase_rename", name: string, to: string, } | { "type": "chase_remove", name: string, } | { "type": "chase_duplicate", name: string, to: string, } | { "type": "chase_move", name: string, to: number, } | { "type": "chase_set", name: string, field: ChaseField, value: Value | null, } | { "type": "step_add", chase: string, look: string, time: Value | null, fade: Value | null, at: number | null, } | { "type": "step_remove", chase: string, step: number, } | { "type": "step_move", chase: string, step: number, to: number, } | { "type": "step_set", chase: string, step: number, field: StepField, value: Value | null, } | { "type": "steps_set", chase: string, field: StepsField, value: Value | null, } | { "type": "cue_add", after: string | null, values: { [key in CueField]?: Value }, } | { "type": "cue_remove", number: string, } | { "type": "cue_move", number: string, to: number, } | { "type": "cue_number", number: string, to: string, } | { "type": "cue_set", number: string, field: CueField, value: Value | null, };
+
+export type Value = boolean | number | string | Array<Value> | { [key in string]: Value };
+
+/**
+ * Of `[show]`.
+ */
+export type ShowField = "name" | "notes" | "tempo" | "start";
+
+/**
+ * Of `[room]`.
+ */
+export type RoomField = "name" | "x" | "y" | "height" | "controller";
+
+/**
+ * Of `[[room.place]]`, its name aside.
+ */
+export type PlaceField = "kind" | "middle" | "length" | "turn" | "rated" | "own_weight";
+
+/**
+ * Of `[[room.platform]]` and `[[room.audience]]`, the name aside.
+ */
+export type AreaField = "x" | "y" | "height";
+
+/**
+ * Of `[[room.furniture]]`, its name aside.
+ */
+export type FurnitureField = "kind" | "at" | "size" | "turn";
+
+/**
+ * Of `[[circuit]]`, its name aside.
+ */
+export type CircuitField = "breaker" | "other_load" | "at";
+
+/**
+ * Of `[limits]`.
+ */
+export type LimitField = "flash";
+
+/**
+ * Of a light; `number` aside.
+ */
+export type LightField = "profile" | "mode" | "place" | "at" | "up" | "turn" | "lean" | "invert" | "swap" | "focus" | "run" | "address" | "shares" | "leader" | "programme" | "circuit" | "line" | "line_order";
+
+/**
+ * Of `[[figure]]`, its name aside.
+ */
+export type FigureField = "shape" | "size" | "speed" | "plane" | "turn" | "direction" | "phase" | "phase_spread" | "centre";
+
+/**
+ * Of `[[look.part]]`.
+ */
+export type PartField = "who" | "aim" | "figure" | "colour" | "colour_spread" | "mixing" | "match" | "level" | "on" | "level_to" | "level_spread" | "strobe" | "gobo" | "prism" | "zoom" | "focus" | "frost" | "iris" | "haze" | "fan";
+
+/**
+ * Of `[[chase]]`, its name and steps aside.
+ */
+export type ChaseField = "order" | "rounds" | "fade" | "step_time" | "step_fade";
+
+/**
+ * Of a step.
+ */
+export type StepField = "look" | "time" | "fade";
+
+/**
+ * What all steps of a chase can be given at once.
+ */
+export type StepsField = "time" | "fade";
+
+/**
+ * Of `[[cue]]`, its number aside.
+ */
+export type CueField = "name" | "note" | "look" | "chases" | "fade" | "follow" | "tempo";
