@@ -146,7 +146,7 @@ pub(super) fn renumber(sheet: &mut Sheet, number: &str, to: &str) -> Result<Stri
         ));
     }
     let same = |other: &&str| (value(other) - value(to)).abs() < 1e-12;
-    if all.iter().enumerate().any(|(index, other)| index != from && same(&other)) {
+    if all.iter().enumerate().any(|(index, other)| index != from && same(other)) {
         return Err(Refused::new(format!("there is a cue {to} already: choose another number")));
     }
     let others = all.iter().enumerate().filter(|(index, _)| *index != from);

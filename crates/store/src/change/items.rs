@@ -34,6 +34,12 @@ pub(super) fn without(
                 let line = own_line(sheet, next).filter(|_| !stays[index + 1]);
                 (item.from, line.map_or(next.from, |_| sheet.line_start(next.from)))
             }
+            _ if sheet.text[sheet.line_start(item.from)..item.from].trim().is_empty() => {
+                // The comma before it, and what is remarked there, may stay; its own goes.
+                let rest = &sheet.text[item.to..node.to];
+                let comma = rest.trim_start().starts_with(',').then(|| rest.find(',')).flatten();
+                (item.from, item.to + comma.map_or(0, |comma| comma + 1))
+            }
             // Behind the last that stays: the comma before it goes too.
             _ => (items[index - 1].to.max(edits.last().map_or(0, |edit: &Edit| edit.to)), item.to),
         };

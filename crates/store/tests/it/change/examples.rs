@@ -14,8 +14,9 @@ const DOCUMENT: &str = include_str!("../../../../../docs/changes.md");
 fn examples() -> Vec<(&'static str, &'static str)> {
     let mut list = Vec::new();
     for after in DOCUMENT.split("```json\n").skip(1) {
-        let (json, rest) = after.split_once("```").unwrap();
-        let says = rest.trim_start().strip_prefix("> ").map_or("", |line| line.lines().next().unwrap());
+        let (json, rest) = after.split_once("```").unwrap_or_default();
+        let says =
+            rest.trim_start().strip_prefix("> ").map_or("", |line| line.lines().next().unwrap_or_default());
         list.push((json.trim(), says));
     }
     list

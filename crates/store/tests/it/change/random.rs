@@ -369,8 +369,8 @@ fn all(file: &ShowFile) -> BTreeMap<String, String> {
 
 /// Of what a change may touch, the beginnings of names; and nothing else.
 fn touched(json: &Value) -> Vec<String> {
-    let kind = json["type"].as_str().unwrap();
-    let (what, _) = kind.rsplit_once('_').unwrap();
+    let kind = json["type"].as_str().unwrap_or_default();
+    let (what, _) = kind.rsplit_once('_').unwrap_or_default();
     let one =
         |what: &str, key: &str| vec![format!("{what} {}", json[key].as_str().unwrap_or_default().trim())];
     let many = |list: &[&str]| list.iter().map(|what| format!("{what} ")).collect::<Vec<_>>();
@@ -390,8 +390,8 @@ fn touched(json: &Value) -> Vec<String> {
         "look_move" | "chase_move" => Vec::new(),
         "cue_set" => one("cue", "number"),
         "light_set" => {
-            let lights = json["lights"].as_array().unwrap();
-            let mut list: Vec<String> = lights.iter().map(|light| format!("light {light}")).collect();
+            let lights = json["lights"].as_array().into_iter().flatten();
+            let mut list: Vec<String> = lights.map(|light| format!("light {light}")).collect();
             // Lights that share an address move with it.
             list.extend(many(if matches!(json["field"].as_str(), Some("address" | "mode" | "profile")) {
                 &["light"]
