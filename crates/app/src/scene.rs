@@ -252,7 +252,12 @@ fn cue(show: &Show, rig: &Rig, index: usize) -> CueView {
 }
 
 fn words(words: &[tell::Word]) -> Vec<Word> {
-    words.iter().map(|word| Word { text: word.text.clone(), colour: word.colour.map(screen_hex) }).collect()
+    let word = |word: &tell::Word| Word {
+        text: word.text.clone(),
+        colour: word.colour.map(screen_hex),
+        of: word.of.map(str::to_owned),
+    };
+    words.iter().map(word).collect()
 }
 
 fn finding(finding: &Finding) -> FindingView {

@@ -276,6 +276,8 @@ pub(crate) struct Word {
     pub text: String,
     /// `#rrggbb` when this is a colour word.
     pub colour: Option<String>,
+    /// The field of the show's file that it tells, by its name there.
+    pub of: Option<String>,
 }
 
 /// A chase, told.

@@ -22,6 +22,8 @@ use sentence::Sentence;
 /// A cue is read at a glance: its sentence is about as long as two lines of print.
 const CUE_LETTERS: usize = 158;
 
+const FOLLOWS: &str = "the next follows ";
+
 /// So many sentences of a look are told with a cue.
 const MOST_PARTS: usize = 2;
 
@@ -35,6 +37,8 @@ pub struct Word {
     pub text: String,
     /// What it means, for a word that is a colour.
     pub colour: Option<Chromaticity>,
+    /// The field of the show's file that it tells, by its name there; none for what only joins.
+    pub of: Option<&'static str>,
 }
 
 /// The sentence without its colours.
@@ -73,23 +77,23 @@ pub fn chase(chase: &Chase, show: &Show) -> Vec<Word> {
     if step_colours(chase, show, &mut sentence) {
         sentence.say(", ");
     }
-    sentence.say(&step_times(chase));
+    sentence.say_of("step_time", &step_times(chase));
     match common(chase.steps.iter().map(|step| step.fade)) {
         Some(fade) if is_nothing(fade) => {}
-        _ if flows(chase) => _ = sentence.comma().say("each flowing into the next"),
-        Some(fade) => _ = sentence.comma().say("fading over ").say(&time(fade)),
+        _ if flows(chase) => _ = sentence.comma().say_of("step_fade", "each flowing into the next"),
+        Some(fade) => _ = sentence.comma().say("fading over ").say_of("step_fade", &time(fade)),
         None => {}
     }
     match chase.order {
         Order::Forward => {}
-        Order::Backward => _ = sentence.comma().say("backwards"),
-        Order::ToAndFro => _ = sentence.comma().say("to and fro"),
-        Order::Random => _ = sentence.comma().say("in any order"),
+        Order::Backward => _ = sentence.comma().say_of("order", "backwards"),
+        Order::ToAndFro => _ = sentence.comma().say_of("order", "to and fro"),
+        Order::Random => _ = sentence.comma().say_of("order", "in any order"),
     }
     match chase.rounds {
         None => {}
-        Some(1) => _ = sentence.comma().say("once"),
-        Some(rounds) => _ = sentence.comma().say(&format!("{rounds} times round")),
+        Some(1) => _ = sentence.comma().say_of("rounds", "once"),
+        Some(rounds) => _ = sentence.comma().say_of("rounds", &format!("{rounds} times round")),
     }
     sentence.end()
 }
@@ -102,13 +106,12 @@ pub fn cue(index: usize, show: &Show, rig: &Rig) -> Vec<Word> {
     let mut rest = Sentence::default();
     chase_changes(index, cue, show, &mut rest);
     if let Some(bpm) = cue.tempo {
-        rest.semicolon().say(&format!("tempo {} beats a minute", number(bpm)));
+        rest.semicolon().say("tempo ").say_of("tempo", &format!("{} beats a minute", number(bpm)));
     }
     let follow = cue.follow.filter(|_| index + 1 < show.cues.len()).map(|follow| {
-        let when = if follow > Span::ZERO { format!("{} later", span(follow)) } else { "at once".to_owned() };
-        format!("the next follows {when}")
+        if follow > Span::ZERO { format!("{} later", span(follow)) } else { "at once".to_owned() }
     });
-    let spoken = rest.letters() + follow.as_deref().map_or(0, str::len);
+    let spoken = rest.letters() + follow.as_deref().map_or(0, |when| FOLLOWS.len() + when.len());
     let mut sentence = look_change(index, show, rig, spoken);
     if !rest.is_empty() {
         sentence.semicolon().append(rest);
@@ -117,7 +120,7 @@ pub fn cue(index: usize, show: &Show, rig: &Rig) -> Vec<Word> {
         sentence.say("nothing changes");
     }
     if let Some(follow) = follow {
-        sentence.semicolon().say(&follow);
+        sentence.semicolon().say(FOLLOWS).say_of("follow", &follow);
     }
     sentence.end()
 }
@@ -138,10 +141,13 @@ fn look_change<'s>(index: usize, show: &'s Show, rig: &Rig, spoken: usize) -> Se
         let begins =
             if cue.fade > Span::ZERO { format!("over {}", span(cue.fade)) } else { "at once".to_owned() };
         let mut sentence = Sentence::default();
-        sentence.say(&format!("{name} {begins}"));
+        sentence.say_of("look", name).say(" ").say_of("fade", &begins);
         for (place, (part, answer)) in changed.iter().take(count).enumerate() {
             sentence.say(if place == 0 { ": " } else { "; " });
-            part::tell(part, answer.as_ref(), (show, rig), Detail::Glance, &mut sentence);
+            let mut told = Sentence::default();
+            part::tell(part, answer.as_ref(), (show, rig), Detail::Glance, &mut told);
+            // A cue tells it, the look has it.
+            sentence.append(told.of_another());
         }
         if count > 0 && count < changed.len() {
             sentence.say("; and the rest");
@@ -160,7 +166,7 @@ fn chase_changes(index: usize, cue: &Cue, show: &Show, sentence: &mut Sentence) 
     for (names, one, several) in [(starts, "starts", "start"), (stops, "stops", "stop")] {
         if !names.is_empty() {
             let verb = if names.len() == 1 { one } else { several };
-            sentence.semicolon().say(&format!("{} {verb}", list(&names)));
+            sentence.semicolon().say_of("chases", &list(&names)).say(" ").say(verb);
         }
     }
 }

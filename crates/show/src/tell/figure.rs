@@ -9,10 +9,13 @@ use crate::{Aim, Figure};
 /// What lights do that run a figure, after who they are. `place` is where to, in words ("on the cake"); `one`: it is a
 /// single light.
 pub(super) fn tell(figure: &Figure, aim: &Aim, place: &str, one: bool, sentence: &mut Sentence) {
-    sentence.say(" ").say(&match aim {
-        Aim::Line { .. } => format!("{place}, {}", doing(figure.shape, one)),
-        Aim::Mark(_) | Aim::At(_) => does(figure.shape, place, one),
-    });
+    sentence.say(" ").say_of(
+        "figure",
+        &match aim {
+            Aim::Line { .. } => format!("{place}, {}", doing(figure.shape, one)),
+            Aim::Mark(_) | Aim::At(_) => does(figure.shape, place, one),
+        },
+    );
 }
 
 /// How large, how fast, and what else.

@@ -27,7 +27,7 @@ pub(super) fn tell(
     detail: Detail,
     sentence: &mut Sentence,
 ) {
-    sentence.say(&who(&part.who, rig));
+    sentence.say_of("who", &who(&part.who, rig));
     let figure = part.figure.as_deref().and_then(|name| show.figure(name));
     let aim = figure.and_then(|figure| figure.centre.as_ref()).or(part.aim.as_ref());
     match (figure, aim) {
@@ -38,7 +38,7 @@ pub(super) fn tell(
                 figure::details(figure, one, sentence);
             }
         }
-        (None, Some(aim)) => _ = sentence.say(" ").say(&where_to(aim, rig)),
+        (None, Some(aim)) => _ = sentence.say(" ").say_of("aim", &where_to(aim, rig)),
         (_, None) => {}
     }
     colours(part, sentence);
@@ -46,10 +46,10 @@ pub(super) fn tell(
         sentence.say(mixing);
     }
     if let Some(level) = lux(part, answer).or_else(|| level(part)) {
-        sentence.comma().say(&level);
+        sentence.comma().say_of("level", &level);
     }
-    for extra in extras(part) {
-        sentence.comma().say(&extra);
+    for (of, extra) in extras(part) {
+        sentence.comma().say_of(of, &extra);
     }
 }
 
@@ -183,16 +183,16 @@ fn how_spread(spread: Spread) -> &'static str {
     }
 }
 
-fn extras(part: &Part) -> Vec<String> {
-    let percent = |name: &str, value: f64| {
-        (value > 0.0).then(|| format!("{name} {} %", number((value * 100.0).round())))
+fn extras(part: &Part) -> Vec<(&'static str, String)> {
+    let percent = |name: &'static str, value: f64| {
+        (value > 0.0).then(|| (name, format!("{name} {} %", number((value * 100.0).round()))))
     };
     [
-        part.strobe.map(|rate| format!("{} flashes a second", number(rate.get()))),
-        part.gobo.as_ref().map(|gobo| format!("gobo {gobo}")),
-        part.prism.then(|| "prism".to_owned()),
-        part.zoom.map(|zoom| format!("beam {}°", number(zoom.deg()))),
-        part.focus.map(|focus| format!("focus {} %", number((focus * 100.0).round()))),
+        part.strobe.map(|rate| ("strobe", format!("{} flashes a second", number(rate.get())))),
+        part.gobo.as_ref().map(|gobo| ("gobo", format!("gobo {gobo}"))),
+        part.prism.then(|| ("prism", "prism".to_owned())),
+        part.zoom.map(|zoom| ("zoom", format!("beam {}°", number(zoom.deg())))),
+        part.focus.map(|focus| ("focus", format!("focus {} %", number((focus * 100.0).round())))),
         percent("frost", part.frost),
         percent("iris", part.iris),
         percent("haze", part.haze),

@@ -258,15 +258,38 @@ fn figures_of_a_colour_become_a_word() {
         let chromaticity = parse(written).map_or(WARM, |target| target.chromaticity);
         let part = Part { colours: asks(&[(written, chromaticity)]), ..warm(&[1], 1.0) };
         let words = &tell::look(&look("it", 1.0, vec![part]), &Show::default(), &rig())[0];
-        assert_eq!((words[1].text.as_str(), words[1].colour), (told, Some(chromaticity)), "{written}");
+        let word = words.iter().find(|word| word.colour.is_some()).unwrap();
+        assert_eq!((word.text.as_str(), word.colour), (told, Some(chromaticity)), "{written}");
     }
 }
 
 #[test]
-fn colour_words_carry_their_colour() {
+fn words_carry_their_colour_and_the_field_that_they_tell() {
     let words = &tell::look(&look("it", 1.0, vec![on("cake", warm(&[1], 0.5))]), &Show::default(), &rig())[0];
-    let pieces: Vec<_> = words.iter().map(|word| (word.text.as_str(), word.colour)).collect();
-    assert_eq!(pieces, [("Spot 1 on the cake, ", None), ("warm white", Some(WARM)), (", 50 %.", None)]);
+    let pieces: Vec<_> = words.iter().map(|word| (word.text.as_str(), word.colour, word.of)).collect();
+    assert_eq!(
+        pieces,
+        [
+            ("Spot 1", None, Some("who")),
+            (" ", None, None),
+            ("on the cake", None, Some("aim")),
+            (", ", None, None),
+            ("warm white", Some(WARM), Some("colour")),
+            (", ", None, None),
+            ("50 %", None, Some("level")),
+            (".", None, None),
+        ]
+    );
+    // A cue has fields of its own; those of the look that it puts on are the look's.
+    let show = show();
+    let of = |words: Vec<tell::Word>| -> Vec<&str> { words.iter().filter_map(|word| word.of).collect() };
+    assert_eq!(of(tell::chase(&show.chases[0], &show)), ["colour", "colour", "step_time"]);
+    let cues: Vec<Vec<&str>> = (0..show.cues.len()).map(|cue| of(tell::cue(cue, &show, &rig()))).collect();
+    assert_eq!(cues[0][..2], ["look", "fade"]);
+    assert!(
+        cues.iter().flatten().all(|of| ["look", "fade", "chases", "tempo", "follow"].contains(of)),
+        "{cues:?}"
+    );
 }
 
 fn show() -> Show {
