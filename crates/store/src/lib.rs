@@ -18,6 +18,7 @@ pub mod profile_file;
 mod quantity;
 pub mod show_file;
 mod tree;
+pub mod values;
 mod walk;
 mod words;
 
