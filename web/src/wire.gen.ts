@@ -481,7 +481,11 @@ text: string,
 /**
  * `#rrggbb` when this is a colour word.
  */
-colour: string | null, };
+colour: string | null, 
+/**
+ * The field of the show's file that it tells, by its name there.
+ */
+of: string | null, };
 
 /**
  * A chase, told.
