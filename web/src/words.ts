@@ -123,7 +123,7 @@ export function clauses(words: readonly Word[], most: number): Word[] {
   }
   if (!end) return [...words];
   const last = words[end.word];
-  return [...words.slice(0, end.word), { text: `${last?.text.slice(0, end.at)}.`, colour: last?.colour ?? null }];
+  return [...words.slice(0, end.word), { text: `${last?.text.slice(0, end.at)}.`, colour: last?.colour ?? null, of: last?.of ?? null }];
 }
 
 /** A colour word as people say it: what is only written as `#rrggbb` gets the plainest name of that colour. */
