@@ -55,6 +55,10 @@ pub(super) async fn talk(mut socket: WebSocket, server: Server, peer: Peer) {
         let last = Message::Text(json(&ToPage::SentAway { says }));
         let _ = timeout(LAST_WORDS, socket.send(last)).await;
         let _ = timeout(LAST_WORDS, socket.send(Message::Close(None))).await;
+        // Until the other side has ended too: what is still on its way here would otherwise make the system drop the last
+        // words before they are read.
+        let ended = async { while socket.recv().await.is_some_and(|heard| heard.is_ok()) {} };
+        let _ = timeout(LAST_WORDS, ended).await;
     }
 }
 

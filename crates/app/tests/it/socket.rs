@@ -37,6 +37,11 @@ impl Page {
     }
 
     pub(super) fn say(&mut self, intent: &Value) {
+        self.try_say(intent).unwrap();
+    }
+
+    /// An error when the machine has ended the socket.
+    fn try_say(&mut self, intent: &Value) -> std::io::Result<()> {
         let words = intent.to_string();
         let length = u8::try_from(words.len()).ok().filter(|length| *length < 126);
         let mut frame = vec![0x81];
@@ -49,7 +54,7 @@ impl Page {
         }
         frame.extend([0; 4]);
         frame.extend(words.as_bytes());
-        self.0.write_all(&frame).unwrap();
+        self.0.write_all(&frame)
     }
 
     pub(super) fn hear(&mut self) -> Value {
@@ -82,7 +87,8 @@ impl Page {
         let mut last = Value::Null;
         while begun.elapsed() < PATIENCE {
             last = self.hear();
-            self.say(&json!({ "type": "seen" }));
+            // The last words may just have been heard.
+            let _ = self.try_say(&json!({ "type": "seen" }));
             if let Some(found) = found(&last) {
                 return found;
             }
