@@ -173,14 +173,7 @@ pub fn load_or_create_cid(path: &Path, fresh: impl FnOnce() -> [u8; 16]) -> Resu
         Ok(bytes) => parse_cid(&bytes).ok_or(DiskError::WrongLength { path: path.to_owned(), length: 16 }),
         Err(DiskError::NotThere { .. }) => {
             let cid = fresh();
-            if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-                fs::create_dir_all(folder).map_err(|reason| DiskError::System {
-                    path: folder.to_owned(),
-                    doing: "making the folder",
-                    reason,
-                })?;
-            }
-            save_atomic(path, &format_cid(&cid))?;
+            keep(path, &format_cid(&cid))?;
             Ok(cid)
         }
         Err(other) => Err(other),

@@ -175,9 +175,7 @@ impl Book {
         let paired = self.paired.iter().map(|one| one.kept.clone()).collect();
         // Plain data of ours always has a JSON form.
         let text = serde_json::to_string_pretty(&File { lanthorn_paired: 1, paired }).unwrap_or_default();
-        let folder = path.parent().map_or(Ok(()), std::fs::create_dir_all).map_err(|error| error.to_string());
-        let written = folder.and_then(|()| disk::save_atomic(path, &text).map_err(|error| error.to_string()));
-        self.unwritten = written.err().map(|why| {
+        self.unwritten = disk::keep(path, &text).err().map(|why| {
             format!(
                 "The list of paired browsers cannot be written: after a restart the old one holds, with those who were \
                  sent away since. ({why})"
