@@ -9,9 +9,6 @@ use lanthorn_store::{Problem, ShowFile, built_in_room, built_in_show, read_show}
 
 use crate::run::Failure;
 
-/// How often a file is read anew when another program writes it at the same moment.
-const TRIES: usize = 3;
-
 /// The built-in show's name on the command line.
 pub(crate) const DEMO: &str = "demo";
 
@@ -95,23 +92,6 @@ fn load(show: &str) -> Result<Opened, Failure> {
     let path = with_ending(Path::new(show));
     let text = disk::load(&path).map_err(|error| unreadable(&error))?;
     read(path.display().to_string(), Some(path), text)
-}
-
-/// Writes a file anew from what stands in it now, whole or not at all; where another program writes it meanwhile, its
-/// words count, and ours are put into them.
-pub(crate) fn rewrite(path: &Path, make: impl Fn(&str) -> Result<String, String>) -> Result<(), String> {
-    let load = || disk::load(path).map_err(|error| error.to_string());
-    for _ in 0..TRIES {
-        let text = load()?;
-        let changed = make(&text)?;
-        if changed == text {
-            return Ok(());
-        }
-        if load()? == text {
-            return disk::save_atomic(path, &changed).map_err(|error| error.to_string());
-        }
-    }
-    Err(format!("{}: another program keeps writing it", path.display()))
 }
 
 /// As given, or with the ending of show files where only that is there.

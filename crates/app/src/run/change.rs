@@ -1,6 +1,5 @@
 //! `lanthorn change SHOW`
 
-use std::cell::RefCell;
 use std::io::{Read, Write};
 
 use lanthorn_store::change::{Change, apply};
@@ -12,6 +11,8 @@ use crate::files;
 
 /// Most bytes of a change: a whole show in a look's parts is far less.
 const MOST_BYTES: u64 = 4 << 20;
+/// How often the file is read anew when another program writes it at the same moment.
+const TRIES: usize = 3;
 
 /// Reads one change, or a list of them of which all are made or none, and makes them in the show's file.
 pub(crate) fn run(options: &command::Change) -> Result<(), Failure> {
@@ -33,23 +34,17 @@ pub(crate) fn run(options: &command::Change) -> Result<(), Failure> {
         ));
     }
     let change = parse(&json).map_err(Failure::Input)?;
-    let says = RefCell::new(String::new());
-    let refused = RefCell::new(false);
-    let made = files::rewrite(&path, |text| match apply(text, &change) {
-        Ok(changed) => {
-            *says.borrow_mut() = changed.says;
-            Ok(changed.text)
+    let machine = |why: disk::DiskError| Failure::Machine(why.into());
+    for _ in 0..TRIES {
+        let text = disk::load(&path).map_err(machine)?;
+        let changed = apply(&text, &change).map_err(|why| Failure::Input(format!("{name}: {why}")))?;
+        if changed.text == text || disk::save_over(&path, &text, &changed.text).map_err(machine)? {
+            writeln!(std::io::stdout().lock(), "{}", changed.says)?;
+            return Ok(());
         }
-        Err(why) => {
-            *refused.borrow_mut() = true;
-            Err(format!("{name}: {why}"))
-        }
-    });
-    match made {
-        Ok(()) => Ok(writeln!(std::io::stdout().lock(), "{}", says.into_inner())?),
-        Err(why) if refused.into_inner() => Err(Failure::Input(why)),
-        Err(why) => Err(Failure::Machine(anyhow::anyhow!(why))),
+        // Another program has just written it: its words count, and the change is made in them.
     }
+    Err(Failure::Machine(anyhow::anyhow!("{name}: another program keeps writing it")))
 }
 
 /// One change, or a list of them.
