@@ -14,7 +14,7 @@ use axum::extract::{Extension, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, Uri, header};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
-use axum::routing::get;
+use axum::routing::{MethodRouter, get};
 use tokio::sync::{Semaphore, watch};
 
 use crate::door::{Door, admitted};
@@ -61,8 +61,8 @@ impl Server {
 pub(crate) fn router(server: Server) -> Router {
     let mut router = Router::new()
         .route("/live", get(live))
-        .route("/lux.json", get(lux_json))
-        .route("/lux.svg", get(lux_paper));
+        .route("/lux.json", map(Mapper::json))
+        .route("/lux.svg", map(Mapper::paper));
     for file in FILES {
         let headers: [(HeaderName, &str); 2] =
             [(header::CONTENT_TYPE, file.content_type), (header::CACHE_CONTROL, "no-cache")];
@@ -119,29 +119,21 @@ async fn live(
         .on_upgrade(move |socket| talk::talk(socket, server, peer))
 }
 
-async fn lux_json(
-    State(server): State<Server>,
-    Extension(peer): Extension<Peer>,
-    headers: HeaderMap,
-    uri: Uri,
-) -> Response {
-    map(server, &peer, &headers, move |mapper| mapper.json(uri.query())).await
-}
-
-async fn lux_paper(
-    State(server): State<Server>,
-    Extension(peer): Extension<Peer>,
-    headers: HeaderMap,
-    uri: Uri,
-) -> Response {
-    map(server, &peer, &headers, move |mapper| mapper.paper(uri.query())).await
+/// A map of what is on, drawn as its request asks, for those who may come in.
+fn map(draw: fn(&Mapper, Option<&str>) -> Response) -> MethodRouter<Server> {
+    get(
+        move |State(server): State<Server>,
+              Extension(peer): Extension<Peer>,
+              headers: HeaderMap,
+              uri: Uri| { drawn(server, peer, headers, move |mapper| draw(mapper, uri.query())) },
+    )
 }
 
 /// A map takes some milliseconds: not where sockets are served.
-async fn map(
+async fn drawn(
     server: Server,
-    peer: &Peer,
-    headers: &HeaderMap,
+    peer: Peer,
+    headers: HeaderMap,
     draw: impl FnOnce(&Mapper) -> Response + Send + 'static,
 ) -> Response {
     let token =
