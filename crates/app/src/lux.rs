@@ -4,6 +4,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::http::{HeaderName, header};
 use axum::response::{IntoResponse, Response};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use lanthorn_rehearsal::lux_map::{SheetWords, band_colour, sheet};
 use lanthorn_rehearsal::{LightNow, LuxMap, MapPlane};
 use lanthorn_rig::Rig;
@@ -178,23 +180,9 @@ fn plain(kind: &'static str, text: String) -> Response {
 /// What a browser may do with the paper: draw it, and heed its one style sheet, which says how large it is.
 fn paper_policy(svg: &str) -> String {
     let style = svg.split_once("<style>").and_then(|(_, rest)| rest.split_once("</style>"));
-    let hash = style.map(|(style, _)| base64(&Sha256::digest(style.as_bytes())));
+    let hash = style.map(|(style, _)| STANDARD.encode(Sha256::digest(style.as_bytes())));
     let styles = hash.map_or("'none'".to_owned(), |hash| format!("'sha256-{hash}'"));
     format!("default-src 'none'; style-src {styles}; frame-ancestors 'none'")
-}
-
-/// RFC 4648, section 4.
-fn base64(bytes: &[u8]) -> String {
-    const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::new();
-    for three in bytes.chunks(3) {
-        let bits =
-            (0..3).fold(0_usize, |bits, i| bits << 8 | three.get(i).map_or(0, |byte| usize::from(*byte)));
-        for i in 0..4 {
-            text.push(if i <= three.len() { char::from(SIGNS[bits >> (18 - 6 * i) & 63]) } else { '=' });
-        }
-    }
-    text
 }
 
 fn view(map: &LuxMap) -> LuxView {
@@ -252,7 +240,7 @@ mod tests {
             ("fooba", "Zm9vYmE="),
             ("foobar", "Zm9vYmFy"),
         ] {
-            assert_eq!(base64(plain.as_bytes()), coded);
+            assert_eq!(STANDARD.encode(plain), coded);
         }
     }
 
