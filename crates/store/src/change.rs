@@ -117,42 +117,11 @@ fn make(sheet: &mut Sheet, change: &Change, depth: usize) -> Result<String, Refu
             let more = read_show(&sheet.text).0.is_some_and(|file| file.rig.limits.flash > usual);
             Ok(if more { format!("{says} {FLASHES}") } else { says })
         }
-        Change::LookAdd { .. }
-        | Change::LookRename { .. }
-        | Change::LookRemove { .. }
-        | Change::LookDuplicate { .. }
-        | Change::LookMove { .. }
-        | Change::LookFade { .. }
-        | Change::LookKeep { .. }
-        | Change::PartAdd { .. }
-        | Change::PartRemove { .. }
-        | Change::PartMove { .. }
-        | Change::PartSet { .. } => of_looks(sheet, change),
-        Change::ChaseAdd { .. }
-        | Change::ChaseRename { .. }
-        | Change::ChaseRemove { .. }
-        | Change::ChaseDuplicate { .. }
-        | Change::ChaseMove { .. }
-        | Change::ChaseSet { .. }
-        | Change::StepAdd { .. }
-        | Change::StepRemove { .. }
-        | Change::StepMove { .. }
-        | Change::StepSet { .. }
-        | Change::StepsSet { .. } => of_chases(sheet, change),
-        Change::CueAdd { after, values } => cues::add(sheet, after.as_deref(), values),
-        Change::CueRemove { number } => cues::remove(sheet, number),
-        Change::CueMove { number, to } => cues::to_place(sheet, number, *to),
-        Change::CueNumber { number, to } => cues::renumber(sheet, number, to),
-        Change::CueSet { number, field, value } => cues::set(sheet, number, *field, value.as_ref()),
-        Change::LightAdd { profile, mode, place, count } => {
-            lights::add(sheet, profile, mode.as_deref(), place, *count)
-        }
-        Change::LightRemove { lights } => lights::remove(sheet, lights),
-        Change::LightSet { lights, field, value } => lights::set(sheet, lights, *field, value.as_ref()),
-        Change::AddressAll {} => lights::lay_out(sheet),
-        Change::GroupAdd { name, lights } => lights::group_add(sheet, name, lights),
-        Change::GroupSet { name, lights } => lights::group_set(sheet, name, lights),
-        other => of_things(sheet, other),
+        other => of_looks(sheet, other)
+            .or_else(|| of_chases(sheet, other))
+            .or_else(|| of_cues_and_lights(sheet, other))
+            .or_else(|| of_things(sheet, other))
+            .unwrap_or_else(|| Err(Refused::new("this change is not known: look into docs/changes.md"))),
     }
 }
 
@@ -178,8 +147,9 @@ fn single(
     Ok(named::now(title, field, value))
 }
 
-fn of_looks(sheet: &mut Sheet, change: &Change) -> Result<String, Refused> {
-    match change {
+/// None for a change of another kind.
+fn of_looks(sheet: &mut Sheet, change: &Change) -> Option<Result<String, Refused>> {
+    Some(match change {
         Change::LookAdd { name, like } => looks::add(sheet, name, like.as_deref()),
         Change::LookRename { name, to } => named::rename(sheet, Kind::Look, name, to),
         Change::LookRemove { name } => remove::look(sheet, name),
@@ -193,12 +163,12 @@ fn of_looks(sheet: &mut Sheet, change: &Change) -> Result<String, Refused> {
         Change::PartSet { look, part, field, value } => {
             looks::part_set(sheet, look, *part, *field, value.as_ref())
         }
-        _ => Err(unknown()),
-    }
+        _ => return None,
+    })
 }
 
-fn of_chases(sheet: &mut Sheet, change: &Change) -> Result<String, Refused> {
-    match change {
+fn of_chases(sheet: &mut Sheet, change: &Change) -> Option<Result<String, Refused>> {
+    Some(match change {
         Change::ChaseAdd { name, steps, values } => chases::add(sheet, name, steps, values),
         Change::ChaseRename { name, to } => named::rename(sheet, Kind::Chase, name, to),
         Change::ChaseRemove { name } => remove::chase(sheet, name),
@@ -216,18 +186,37 @@ fn of_chases(sheet: &mut Sheet, change: &Change) -> Result<String, Refused> {
             chases::step_set(sheet, chase, *step, *field, value.as_ref())
         }
         Change::StepsSet { chase, field, value } => chases::steps_set(sheet, chase, *field, value.as_ref()),
-        _ => Err(unknown()),
-    }
+        _ => return None,
+    })
+}
+
+fn of_cues_and_lights(sheet: &mut Sheet, change: &Change) -> Option<Result<String, Refused>> {
+    Some(match change {
+        Change::CueAdd { after, values } => cues::add(sheet, after.as_deref(), values),
+        Change::CueRemove { number } => cues::remove(sheet, number),
+        Change::CueMove { number, to } => cues::to_place(sheet, number, *to),
+        Change::CueNumber { number, to } => cues::renumber(sheet, number, to),
+        Change::CueSet { number, field, value } => cues::set(sheet, number, *field, value.as_ref()),
+        Change::LightAdd { profile, mode, place, count } => {
+            lights::add(sheet, profile, mode.as_deref(), place, *count)
+        }
+        Change::LightRemove { lights } => lights::remove(sheet, lights),
+        Change::LightSet { lights, field, value } => lights::set(sheet, lights, *field, value.as_ref()),
+        Change::AddressAll {} => lights::lay_out(sheet),
+        Change::GroupAdd { name, lights } => lights::group_add(sheet, name, lights),
+        Change::GroupSet { name, lights } => lights::group_set(sheet, name, lights),
+        _ => return None,
+    })
 }
 
 /// What has a name and fields and little else.
-fn of_things(sheet: &mut Sheet, change: &Change) -> Result<String, Refused> {
+fn of_things(sheet: &mut Sheet, change: &Change) -> Option<Result<String, Refused>> {
     use Kind::{Audience, Circuit, Figure, Furniture, Group, Mark, Place, Platform, Swatch};
     let add = named::add;
     let set = |sheet: &mut Sheet, kind, name: &str, key: &str, value: &Option<Value>| {
         named::set(sheet, kind, name, key, value.as_ref())
     };
-    match change {
+    Some(match change {
         Change::MarkAdd { name, at } => add(sheet, Mark, name, vec![("at", at.source())]),
         Change::MarkSet { name, at } => named::set(sheet, Mark, name, "at", Some(at)),
         Change::MarkRename { name, to } => named::rename(sheet, Mark, name, to),
@@ -262,10 +251,6 @@ fn of_things(sheet: &mut Sheet, change: &Change) -> Result<String, Refused> {
         Change::FigureSet { name, field, value } => set(sheet, Figure, name, field.key(), value),
         Change::FigureRename { name, to } => named::rename(sheet, Figure, name, to),
         Change::FigureRemove { name } => remove::thing(sheet, Figure, name),
-        _ => Err(unknown()),
-    }
-}
-
-fn unknown() -> Refused {
-    Refused::new("this change is not known: look into docs/changes.md")
+        _ => return None,
+    })
 }
