@@ -3,9 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use toml_edit::{Document, Item, TableLike, Value as Toml};
-
 use crate::change::Value;
+use crate::tree::{self, Data, Node};
 
 /// Keys and their values.
 pub type Table = BTreeMap<String, Value>;
@@ -27,52 +26,38 @@ pub struct ShowValues {
 
 /// Reads the values. Empty for a text that is no TOML: whoever edits has read the show itself before.
 pub fn values(text: &str) -> ShowValues {
-    let Ok(document) = Document::parse(text) else { return ShowValues::default() };
-    let root = document.as_table();
-    let list = |key: &str| root.get(key).map(tables).unwrap_or_default();
-    ShowValues {
-        show: root.get("show").and_then(Item::as_table_like).map(table).unwrap_or_default(),
-        looks: list("look"),
-        chases: list("chase"),
-        cues: list("cue"),
-        swatches: list("swatch"),
-    }
+    let Ok(root) = tree::parse(text) else { return ShowValues::default() };
+    let mut root = table(text, &root);
+    let mut list = |key: &str| match root.remove(key) {
+        Some(Value::List(items)) => items.into_iter().filter_map(inside).collect(),
+        _ => Vec::new(),
+    };
+    let (looks, chases, cues, swatches) = (list("look"), list("chase"), list("cue"), list("swatch"));
+    let show = root.remove("show").and_then(inside).unwrap_or_default();
+    ShowValues { show, looks, chases, cues, swatches }
 }
 
-/// The tables of an array, whichever way it is written.
-fn tables(item: &Item) -> Vec<Table> {
-    if let Some(tables) = item.as_array_of_tables() {
-        return tables.iter().map(|one| table(one)).collect();
-    }
-    let inline = item.as_array().into_iter().flatten();
-    inline.filter_map(Toml::as_inline_table).map(|one| table(one)).collect()
-}
-
-fn table(table: &dyn TableLike) -> Table {
-    let entries = table.iter().filter_map(|(key, item)| Some((key.to_owned(), of_item(item)?)));
-    entries.collect()
-}
-
-fn of_item(item: &Item) -> Option<Value> {
-    match item {
-        Item::None => None,
-        Item::Value(value) => Some(of_value(value)),
-        Item::Table(one) => Some(Value::Table(table(one))),
-        Item::ArrayOfTables(several) => {
-            Some(Value::List(several.iter().map(|one| Value::Table(table(one))).collect()))
-        }
-    }
-}
-
-fn of_value(value: &Toml) -> Value {
+fn inside(value: Value) -> Option<Table> {
     match value {
-        Toml::String(text) => Value::Text(text.value().clone()),
-        Toml::Integer(whole) => Value::Whole(*whole.value()),
-        Toml::Float(number) => Value::Number(*number.value()),
-        Toml::Boolean(flag) => Value::Flag(*flag.value()),
-        Toml::Datetime(time) => Value::Text(time.value().to_string()),
-        Toml::Array(items) => Value::List(items.iter().map(of_value).collect()),
-        Toml::InlineTable(entries) => Value::Table(table(entries)),
+        Value::Table(table) => Some(table),
+        _ => None,
+    }
+}
+
+fn table(text: &str, node: &Node) -> Table {
+    let Data::Table(entries) = &node.data else { return Table::new() };
+    entries.iter().map(|entry| (entry.key.clone(), value(text, &entry.value))).collect()
+}
+
+fn value(text: &str, node: &Node) -> Value {
+    match &node.data {
+        Data::Text(text) => Value::Text(text.clone()),
+        Data::Whole(whole) => Value::Whole(*whole),
+        Data::Number(number) => Value::Number(*number),
+        Data::Flag(flag) => Value::Flag(*flag),
+        Data::Date => Value::Text(text.get(node.from..node.to).unwrap_or_default().to_owned()),
+        Data::List(items) => Value::List(items.iter().map(|item| value(text, item)).collect()),
+        Data::Table(_) => Value::Table(table(text, node)),
     }
 }
 
