@@ -46,11 +46,7 @@ pub(super) fn step_add(
     at: Option<usize>,
 ) -> Result<String, Refused> {
     let node = steps(sheet, chase)?;
-    let count = items::items(sheet, node)?.len();
-    let at = at.unwrap_or(count + 1);
-    if at == 0 || at > count + 1 {
-        return Err(Refused::new(format!("step {at} can be none: places run from 1 to {}", count + 1)));
-    }
+    let at = items::new_place(items::items(sheet, node)?.len(), at, "step")?;
     let [time, fade] = [time, fade].map(|value| value.map(Value::source));
     let step = source(&quoted(look.trim()), time.as_deref(), fade.as_deref());
     let edit = items::with(sheet, node, at - 1, &step)?;

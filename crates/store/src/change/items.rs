@@ -103,6 +103,16 @@ pub(super) fn reorder(sheet: &Sheet, node: &Node, order: &[usize]) -> Result<Vec
     Ok(edits)
 }
 
+/// Where a new one stands, from 1: at that place, or last (none).
+pub(super) fn new_place(count: usize, at: Option<usize>, what: &str) -> Result<usize, Refused> {
+    let last = count + 1;
+    let at = at.unwrap_or(last);
+    if (1..=last).contains(&at) {
+        return Ok(at);
+    }
+    Err(Refused::new(format!("{what} {at} can be none: places run from 1 to {last}")))
+}
+
 /// The order in which the one at `from` stands at `to`, both from 1.
 pub(super) fn moved(count: usize, from: usize, to: usize, what: &str) -> Result<Vec<usize>, Refused> {
     let place = |number: usize| {

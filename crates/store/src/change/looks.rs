@@ -2,7 +2,7 @@
 
 use super::Refused;
 use super::fields::{Field, PartField};
-use super::items::moved;
+use super::items::{moved, new_place};
 use super::kinds::Values;
 use super::named::{self, Kind, find, free, lines_of};
 use super::sheet::{Edit, Sheet, Table};
@@ -100,10 +100,7 @@ pub(super) fn part_add(
     let text = table_of(&sources(&values));
     let table = find(sheet, Kind::Look, look)?;
     let parts = sheet.within(table.entries, "part")?;
-    let at = at.unwrap_or(parts.len() + 1);
-    if at == 0 || at > parts.len() + 1 {
-        return Err(Refused::new(format!("part {at} can be none: places run from 1 to {}", parts.len() + 1)));
-    }
+    let at = new_place(parts.len(), at, "part")?;
     let place = if at == 1 { table.own_end } else { parts[at - 2].end };
     sheet.edit(vec![Edit { from: place, to: place, with: text }])?;
     Ok(format!("{} has part {at} more, for {}.", Kind::Look.title(look.trim()), who.words()))

@@ -16,6 +16,12 @@ use crate::ink::{number, quoted};
 /// How finely lights are placed, metres.
 const GRID: f64 = 0.05;
 
+/// To the centimetre.
+fn round(metres: f64) -> f64 {
+    // Never -0.
+    (metres * 100.0).round() / 100.0 + 0.0
+}
+
 /// Where along a place so many more lights hang, metres from its middle: evenly, or in the largest gaps between those
 /// that hang there.
 pub(super) fn spread(rig: &Rig, name: &str, count: usize) -> Vec<f64> {
@@ -23,7 +29,6 @@ pub(super) fn spread(rig: &Rig, name: &str, count: usize) -> Vec<f64> {
         return vec![0.0; count];
     };
     let half = rig.room.places[index].length.get() / 2.0;
-    let round = |at: f64| (at * 100.0).round() / 100.0 + 0.0;
     let mut there: Vec<f64> =
         rig.units.iter().filter(|unit| unit.place == index).map(|unit| unit.offset.get()).collect();
     if half < GRID || there.is_empty() {
@@ -73,8 +78,7 @@ pub(in crate::change) fn remove(sheet: &mut Sheet, name: &str) -> Result<String,
             )));
         };
         went.entry(&place.name).or_default().push(unit.number);
-        let rounded = (offset * 100.0).round() / 100.0 + 0.0;
-        at.insert(unit.number, Some(number(rounded)));
+        at.insert(unit.number, Some(number(round(offset))));
     }
     let known = Known::new(rig);
     let mut says = format!("{} is removed.", Kind::Place.title(name));
