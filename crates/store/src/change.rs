@@ -83,7 +83,7 @@ fn broken(text: &str) -> Option<Refused> {
         return None;
     }
     let problem = problems.iter().find(|problem| problem.is_error());
-    let why = problem.map_or("it is no show".to_owned(), |one| format!("line {}: {}", one.line, one.message));
+    let why = problem.map_or("it is no show".to_owned(), Problem::in_line);
     Some(Refused::new(format!("the show does not open as it is: {why}: put that right first")))
 }
 

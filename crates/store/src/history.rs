@@ -215,7 +215,7 @@ pub enum HistoryError {
 /// The first problem in words.
 fn first(problems: &[Problem]) -> String {
     let first = problems.iter().find(|problem| problem.is_error());
-    first.map_or_else(String::new, |problem| format!("line {}: {}", problem.line, problem.message))
+    first.map_or_else(String::new, Problem::in_line)
 }
 
 /// The history of one show.

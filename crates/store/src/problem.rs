@@ -34,6 +34,11 @@ impl Problem {
         format!("{name}:{}: {warning}{}{stop}{}", self.line, self.message, self.remedy)
     }
 
+    /// Where and what, for a text that needs no name: `line LINE: message`.
+    pub fn in_line(&self) -> String {
+        format!("line {}: {}", self.line, self.message)
+    }
+
     /// `true` when nothing can be made of the file until it is put right.
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error

@@ -146,7 +146,7 @@ fn applied(text: &str, edits: &[Edit]) -> Result<String, String> {
 fn readable(text: &str) -> Result<(), String> {
     let (file, problems) = read_show(text);
     match problems.iter().find(|problem| problem.is_error()) {
-        Some(problem) if file.is_none() => Err(format!("line {}: {}", problem.line, problem.message)),
+        Some(problem) if file.is_none() => Err(problem.in_line()),
         _ => Ok(()),
     }
 }

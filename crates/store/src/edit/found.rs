@@ -112,8 +112,7 @@ fn says(text: &str, table: &Table<'_>, sight: &Sight) -> bool {
 }
 
 fn parse(text: &str) -> Result<Node, EditError> {
-    tree::parse(text)
-        .map_err(|problem| EditError::NotRead(format!("line {}: {}", problem.line, problem.message)))
+    tree::parse(text).map_err(|problem| EditError::NotRead(problem.in_line()))
 }
 
 /// The tables under `[[key]]`.

@@ -37,10 +37,10 @@ pub(super) fn compare(old: &str, new: &str) -> Vec<String> {
     let (old_root, new_root) = match (tree::parse(old), tree::parse(new)) {
         (Ok(old), Ok(new)) => (old, new),
         (Err(problem), _) => {
-            return vec![format!("the first cannot be read: line {}: {}", problem.line, problem.message)];
+            return vec![format!("the first cannot be read: {}", problem.in_line())];
         }
         (_, Err(problem)) => {
-            return vec![format!("the second cannot be read: line {}: {}", problem.line, problem.message)];
+            return vec![format!("the second cannot be read: {}", problem.in_line())];
         }
     };
     let mut pairs = Pairs::default();
