@@ -185,7 +185,7 @@ function shaped(hall: Scene): Scene {
 
 // The mock's hall with an evening as long and as wordy as a real one.
 
-const w = (text: string, colour: string | null = null): Word => ({ text, colour , of: null });
+const w = (text: string, colour: string | null = null): Word => ({ text, colour, of: null });
 
 function evening(hall: Scene): Scene {
   const look = (name: string, colours: string[], ...words: Word[][]): LookView => ({ name, colours, words, paths: [] });

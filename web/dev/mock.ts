@@ -93,7 +93,7 @@ const unitOf = (h: Hung): UnitView => ({
   groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [], sighting: null, reach: null,
 });
 
-const words = (text: string, colour: string | null = null): Word => ({ text, colour , of: null });
+const words = (text: string, colour: string | null = null): Word => ({ text, colour, of: null });
 
 export function scene(): Scene {
   return {
