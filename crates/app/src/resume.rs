@@ -8,7 +8,6 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, SystemTime};
 
 use lanthorn_dmx::Frames;
-use lanthorn_fixture::decode::decode;
 use lanthorn_live::Resuming;
 use lanthorn_physics::Span;
 use lanthorn_physics::units::Radians;
@@ -284,9 +283,7 @@ impl Writer {
 /// Where heads are sent now.
 fn heads(rig: &Rig, frames: &Frames) -> Vec<(u32, f64, f64)> {
     let head = |unit: &lanthorn_rig::Unit| {
-        let address = unit.address().filter(|_| unit.moves())?;
-        let slots = frames.get(address.universe)?.0.get(address.slot.index()..)?;
-        let reading = decode(&unit.profile, unit.mode, slots);
+        let reading = unit.moves().then(|| unit.reading(frames)).flatten()?;
         Some((unit.number, reading.pan?.get(), reading.tilt?.get()))
     };
     rig.units.iter().filter_map(head).collect()

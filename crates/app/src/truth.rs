@@ -106,7 +106,7 @@ fn inside(rig: &Rig, at: Point) -> Point {
 }
 
 /// Random numbers of a seed (SplitMix64).
-struct Dice(u64);
+pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
     fn next(&mut self) -> u64 {
@@ -115,6 +115,12 @@ impl Dice {
         mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         mixed ^ (mixed >> 31)
+    }
+
+    /// A whole number below `most`.
+    #[cfg(test)]
+    pub(crate) fn below(&mut self, most: usize) -> usize {
+        self.next() as usize % most.max(1)
     }
 
     /// 0 to 1.

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use lanthorn_dmx::Address;
+use lanthorn_dmx::{Address, Frames};
+use lanthorn_fixture::decode::{Reading, decode};
 use lanthorn_fixture::{Mode, Profile};
 use lanthorn_physics::units::{Amps, Hertz, Metres, Radians, Seconds, Volts};
 use lanthorn_physics::{Direction, Point, Rotation};
@@ -188,6 +189,13 @@ impl Unit {
             Run::Driven { address, .. } => address,
             Run::Linked { .. } | Run::OnItsOwn { .. } => None,
         }
+    }
+
+    /// What these frames ask of it; none where nothing is sent to it.
+    pub fn reading(&self, frames: &Frames) -> Option<Reading> {
+        let address = self.address()?;
+        let slots = frames.get(address.universe)?.0.get(address.slot.index()..)?;
+        Some(decode(&self.profile, self.mode, slots))
     }
 
     /// `true` when it can follow a spot: its mode has pan and tilt and its profile knows both travels.

@@ -1,27 +1,15 @@
 //! Random edits of the demo while it runs.
 
 use lanthorn_dmx::Address;
-use lanthorn_fixture::decode::{Reading, decode};
+use lanthorn_fixture::decode::Reading;
 use lanthorn_live::Machine;
 use lanthorn_live::engine::PERIOD;
 use lanthorn_physics::Instant;
-use lanthorn_rig::{Run, Unit};
+use lanthorn_rig::Run;
 use lanthorn_show::{Kind, Level, Succession};
 
 use super::*;
-
-/// Random numbers of a seed (SplitMix64).
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, most: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        (mixed ^ (mixed >> 31)) as usize % most.max(1)
-    }
-}
+use crate::truth::Dice;
 
 /// Some edit, and what was named anew by it.
 fn edit(show: &mut Show, rig: &mut Rig, dice: &mut Dice) -> Vec<Rename> {
@@ -76,12 +64,7 @@ fn edit(show: &mut Show, rig: &mut Rig, dice: &mut Dice) -> Vec<Rename> {
 }
 
 fn readings(machine: &Machine, rig: &Rig) -> Vec<(u32, Option<Reading>)> {
-    let reading = |unit: &Unit| {
-        let address = unit.address()?;
-        let slots = machine.frames().get(address.universe)?.0.get(address.slot.index()..)?;
-        Some(decode(&unit.profile, unit.mode, slots))
-    };
-    rig.units.iter().map(|unit| (unit.number, reading(unit))).collect()
+    rig.units.iter().map(|unit| (unit.number, unit.reading(machine.frames()))).collect()
 }
 
 fn command(show: &Show, rig: &Rig, dice: &mut Dice) -> Command {
