@@ -1,8 +1,8 @@
 //! Everything at rest: show files and the profile library.
 //!
 //! The way in: text → [`read_show`] → a [`ShowFile`] and every [`Problem`], each with its line. The way out:
-//! [`write_show`], or [`edit::set_value`] for one value in a file that a person keeps; [`history`] keeps every text that a
-//! show ever had. Disk is touched in [`disk`] and [`history`] alone.
+//! [`write_show`], or, in a file that a person keeps, [`change`] for what somebody asks for and [`edit`] for what was found out;
+//! [`history`] keeps every text that a show ever had. Disk is touched in [`disk`] and [`history`] alone.
 
 pub mod carry;
 pub mod change;
