@@ -159,6 +159,7 @@ function want(look: string, n: number, t: number): Want {
     if (n === 5 || n === 6) return { level: 0.3, rgb: n === 5 ? PLUM : ROSE };
     return { level: n === 7 ? 0.25 : 0, rgb: PLUM };
   }
+  if (look === 'one') return { level: n === 2 ? 1 : 0, rgb: WHITE, at: [1.6, -4.2, 0] };
   if (look === 'gobo') {
     if (n === 2) return { at: [-1.6, -2.6, 0], level: 1, rgb: TEAL, gobo: 'leaves' };
     if (n === 3) return { at: [1.6, -2.4, 0], level: 1, rgb: WHITE, prism: true };

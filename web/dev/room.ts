@@ -1,7 +1,7 @@
-import { RoomView } from '../src/room/view';
+import { RoomView, type Way } from '../src/room/view';
 import { aim, crowd, moment, scene } from './mock';
 
-// ?look=dance|supper|cake|gobo|dark &view=plan &theme=amber &select=2 &left=500 &top=60 &bottom=60 &time=7 (stands still) &crowd (sixty lights)
+// ?look=dance|supper|cake|gobo|one|dark &view=plan|front|side|rig &bare (no people) &theme=amber &select=2 &left=500 &top=60 &bottom=60 &time=7 (stands still) &crowd (sixty lights)
 const query = new URLSearchParams(location.search);
 const number = (name: string, otherwise: number) => Number(query.get(name) ?? otherwise);
 const canvas = document.getElementById('room') as HTMLCanvasElement;
@@ -18,7 +18,8 @@ const view = new RoomView(canvas, {
 view.setTheme(query.get('theme') === 'amber' ? 'amber' : 'neutral');
 view.setInsets({ left: number('left', 0), top: number('top', 0), right: number('right', 0), bottom: number('bottom', 0) });
 view.setScene(scene());
-view.setView(query.get('view') === 'plan' ? 'plan' : 'room');
+view.setView((query.get('view') ?? 'evening') as Way);
+if (query.has('bare')) view.setFigures(false);
 view.setSelection(chosen);
 const started = performance.now();
 const tell = () => {

@@ -8,7 +8,7 @@ export type Stage = (typeof STAGES)[number];
 
 /** What a key asks for. */
 export type Command =
-  | { do: 'go' | 'back' | 'escape' | 'tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'keys' }
+  | { do: 'go' | 'back' | 'escape' | 'tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'way' | 'keys' }
   | { do: 'digit'; digit: number }
   | { do: 'stage'; stage: Stage }
   | { do: 'nudge'; x: number; y: number }
@@ -47,7 +47,7 @@ export type Circumstances = {
 export const NUDGE_M = 0.1;
 export const FINE_NUDGE_M = 0.01;
 
-const LETTERS: Record<string, Command['do'] & ('tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'keys')> = {
+const LETTERS: Record<string, Command['do'] & ('tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'way' | 'keys')> = {
   t: 'tap',
   '[': 'half',
   ']': 'double',
@@ -55,6 +55,7 @@ const LETTERS: Record<string, Command['do'] & ('tap' | 'half' | 'double' | 'stil
   f: 'strobe',
   b: 'blackout',
   m: 'mark',
+  v: 'way',
   '?': 'keys',
 };
 
@@ -141,6 +142,7 @@ export const KEY_LIST: readonly (readonly [keys: string, does: string])[] = [
   ['0 to 9', 'pick a light by its number; two digits typed quickly are one number'],
   ['arrows', 'move the picked light’s spot 10 cm, with Shift 1 cm'],
   ['M', 'next mark for the picked light'],
+  ['V', 'look at the room the next way: evening, plan, front, side'],
   ['Esc', 'close the open word, let go of the light, put it down'],
   ['T', 'tap the tempo'],
   ['[ and ]', 'half and double the tempo'],

@@ -2,6 +2,7 @@
 import { back, blackout, go, letGo, nextMark, nudge, pickedMovers, setTempo, stillness, stopStrobe, tap } from './act';
 import { command, Digits, type Command } from './keys';
 import { enter, nextMarkInRoom, nudgeSight, openLight, PACE_MS, panel, step, stepOut, toNextLight, undoSight } from './sight';
+import { nextWay } from './room/ways';
 import {
   held, letters, now, openWord, over, pick, picked, setOpenWord, setOver, setStage, sightAt, stage, unitOf,
 } from './state';
@@ -71,6 +72,8 @@ function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at
       return void blackout();
     case 'mark':
       return sightAt()?.unit ? nextMarkInRoom() : nextMark();
+    case 'way':
+      return void (sightAt() ? undefined : nextWay());
     case 'keys':
       return void setOver(over() === 'keys' ? null : 'keys');
     case 'stage':

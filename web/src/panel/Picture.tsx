@@ -1,9 +1,11 @@
-import { createEffect, onCleanup, onMount } from 'solid-js';
+import { createEffect, onCleanup, onMount, Show } from 'solid-js';
 import { aim } from '../act';
 import { known, markInHand, missesOf, onlyStandIn, openLight, panel, ringsShown, seenBy, sightUnit } from '../sight';
 import { followLux, luxMap } from '../lux';
 import { moment, pick, picked, scene, sightAt, stage, theme, unitOf } from '../state';
 import { RoomView, type Insets } from '../room/view';
+import { Views } from '../room/Views';
+import { drawn, figures } from '../room/ways';
 import { Labels } from './labels';
 
 /** The picture of the room with its words over it. It is the same picture in every stage; only its frame differs. */
@@ -44,7 +46,8 @@ export function Picture(props: { insets: Insets }) {
     seenBy((unit, right, down) => view.towards(unit, right, down));
     // Sighting in looks at the room while a spot is watched, and at the plan while a mark is chosen.
     const close = () => sightUnit() && panel() !== 'choose';
-    createEffect(() => view.setView(stage() === 'rig' && !close() ? 'plan' : 'room'));
+    createEffect(() => view.setView(sightAt() ? (close() ? 'evening' : 'rig') : drawn()));
+    createEffect(() => view.setFigures(figures()));
     createEffect(() => {
       const unit = sightUnit();
       const about = known();
@@ -62,6 +65,9 @@ export function Picture(props: { insets: Insets }) {
     <div class="picture" ref={frame}>
       <canvas ref={canvas} aria-label="The room as the stand-in shows it" role="img" />
       <div class="veil" />
+      <Show when={!sightAt()}>
+        <Views />
+      </Show>
     </div>
   );
 }

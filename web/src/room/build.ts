@@ -22,6 +22,7 @@ export class Build {
   private stuff: number[] = [];
   private part: number[] = [];
   private glow: number[] = [];
+  private ball: number[] = [];
   private index: number[] = [];
 
   add(shape: BufferGeometry, matrix: Matrix4, finish: Finish): void {
@@ -30,6 +31,8 @@ export class Build {
     const normal = shape.getAttribute('normal');
     const turn = new Matrix4().copy(matrix).invert().transpose();
     const v = new Vector3();
+    shape.computeBoundingSphere();
+    const round = shape.boundingSphere?.clone().applyMatrix4(matrix);
     for (let i = 0; i < place.count; i++) {
       v.fromBufferAttribute(place, i).applyMatrix4(matrix);
       this.place.push(v.x, v.y, v.z);
@@ -39,6 +42,7 @@ export class Build {
       this.stuff.push(finish.stuff ?? Stuff.plain);
       this.part.push(finish.part ?? 0);
       this.glow.push(finish.glow ?? -1);
+      this.ball.push(round?.center.x ?? 0, round?.center.y ?? 0, round?.center.z ?? 0, round?.radius ?? 1e3);
     }
     const index = shape.getIndex();
     if (index) for (let i = 0; i < index.count; i++) this.index.push(start + index.getX(i));
@@ -52,6 +56,15 @@ export class Build {
     shape.setIndex([0, 1, 2, 0, 2, 3]);
     shape.computeVertexNormals();
     this.add(shape, new Matrix4(), finish);
+  }
+
+  /** The place of every vertex, and the ball round its piece, for what only throws shadows. */
+  outline(): BufferGeometry {
+    const out = new BufferGeometry();
+    out.setAttribute('position', new BufferAttribute(new Float32Array(this.place), 3));
+    out.setAttribute('ball', new BufferAttribute(new Float32Array(this.ball), 4));
+    out.setIndex(this.index);
+    return out;
   }
 
   finish(moves: boolean): BufferGeometry {

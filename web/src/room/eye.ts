@@ -13,6 +13,8 @@ export type Ray = { from: V3; along: V3 };
 export type Projector = {
   project(p: V3): ScreenPoint;
   ray(x: number, y: number): Ray;
+  /** On a drawing to scale: the axis of the room (0 to 2) along which it looks. */
+  readonly sheet?: 0 | 1 | 2;
 };
 
 const FOV = 40;
@@ -167,7 +169,10 @@ export class Eye implements Projector {
     const target: V3 = [middle(points.map((p) => p[0])), (Math.min(...ys) + Math.max(...ys)) / 2, middle(zs) * 0.93];
     const tallness = Math.tan((FOV / 2) * (Math.PI / 180));
     const wide = tallness * this.camera.aspect;
-    const eyeHeight = Math.max(2.25, scene.room.platforms.reduce((z, area) => Math.max(z, area.height), 0) + 1.7);
+    const raised = scene.room.platforms.reduce((z, area) => Math.max(z, area.height), 0);
+    // From higher up more of the floor is seen, and the spots on it: a tall picture has the room for it.
+    const lift = clamp(1.5 - this.camera.aspect, 0, 0.7);
+    const eyeHeight = Math.max(2.25, Math.min(Math.max(2.5, raised + 1.7) + lift, scene.room.height - 0.6));
     let low = 2;
     let high = 80;
     for (let i = 0; i < 40; i++) {

@@ -1,6 +1,7 @@
 import { DataTexture, FloatType, NearestFilter, RGBAFormat } from 'three';
 import { clamp, cross, sideways, type V3 } from './geometry';
 import type { Beam } from './live';
+import { patternOf } from './patterns';
 
 /** As many lit heads as the shaders loop over; the brightest are kept. */
 export const MAX_HEADS = 64;
@@ -71,13 +72,13 @@ export class Pack {
   private write(row: number, head: PackedHead, flash: number): void {
     const { beam, tanBeam, tanRim, right, power } = head;
     const intensity = beam.candela * flash;
-    const pattern = beam.gobo ? 1 + (hash(beam.gobo) % 4) : 0;
+    const pattern = beam.gobo ? patternOf(beam.gobo) : 0;
     this.data.set(
       [
         ...beam.from, beam.candela > 0 ? tanRim : 0,
         ...beam.along, tanBeam,
         beam.rgb[0] * intensity, beam.rgb[1] * intensity, beam.rgb[2] * intensity, power,
-        ...right, pattern + (beam.prism ? 8 : 0),
+        ...right, pattern + (beam.prism ? 32 : 0),
         row, tanRim, 0, 0,
       ],
       row * TEXELS * 4,
@@ -161,10 +162,4 @@ function together(list: Beam[]): Beam {
     return [0, 1, 2].map((i) => list.reduce((s, b) => s + (pick(b)[i] ?? 0) * weight(b), 0) / total) as V3;
   };
   return { ...first, candela, from: mean((b) => b.from, () => 1), rgb: mean((b) => b.rgb, (b) => b.candela + 1e-6) };
-}
-
-function hash(text: string): number {
-  let h = 2166136261;
-  for (let i = 0; i < text.length; i++) h = Math.imul(h ^ text.charCodeAt(i), 16777619);
-  return h >>> 0;
 }

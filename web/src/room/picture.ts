@@ -1,16 +1,17 @@
 import {
   AddEquation, AlwaysDepth, BufferAttribute, BufferGeometry, Color, CustomBlending, DepthTexture, GLSL3,
-  HalfFloatType, InstancedBufferGeometry, LessEqualCompare, LinearFilter, Mesh, NearestFilter, OneFactor,
+  FrontSide, HalfFloatType, InstancedBufferGeometry, LessEqualCompare, LinearFilter, Mesh, NearestFilter, OneFactor,
   OrthographicCamera, Scene as Group, ShaderMaterial, UnsignedByteType, UnsignedIntType, Vector2, Vector3, Vector4,
   WebGLRenderer, WebGLRenderTarget, DoubleSide, BackSide, NoBlending,
 } from 'three';
-import type { ShaderMaterialParameters, Texture } from 'three';
+import type { OrthographicCamera as Flat, PerspectiveCamera, ShaderMaterialParameters, Texture } from 'three';
 import type { Scene } from '../wire.gen';
 import { Bodies } from './bodies';
-import type { Eye, Insets } from './eye';
+import type { Insets } from './eye';
+import type { FlatSide } from './flat';
 import type { V3 } from './geometry';
 import type { Beam, LiveLight } from './live';
-import { Pack, type Change, type PackedHead } from './pack';
+import { MAX_HEADS, Pack, type Change, type PackedHead } from './pack';
 import { patterns } from './patterns';
 import { ladder, ratio, type Ladder, type Quality } from './quality';
 import * as glsl from './shaders';
@@ -20,13 +21,16 @@ import type { Open } from './words';
 /** A picture lower than this is seen small, and so is drawn brighter. */
 const SMALL_PX = 420;
 
+/** From where the room is seen. */
+export type Viewpoint = { readonly camera: PerspectiveCamera | Flat; position(): V3; direction(): V3; box?(): Open };
+
 /** So many cheap frames at a coarse step before a finer one that was too dear is tried again. */
 const PATIENCE = 400;
 
 /** `kept` holds the room without bodies where a frame has to be cheap. */
 type Targets = { solid: WebGLRenderTarget; kept: WebGLRenderTarget | null; lit: WebGLRenderTarget; air: WebGLRenderTarget };
 
-/** The lit room (see shaders.ts for its passes): ten-odd draw calls and one for each shadow that moves. */
+/** The lit room (see shaders.ts for its passes): ten-odd draw calls, however many lights there are. */
 export class Picture {
   readonly pack = new Pack();
   private readonly renderer: WebGLRenderer;
@@ -43,11 +47,13 @@ export class Picture {
   private readonly instanced: InstancedBufferGeometry[] = [coneGeometry(), coneGeometry(), quadGeometry()];
   private readonly shadowStuff: ShaderMaterial;
   private readonly roomStuff: ShaderMaterial;
+  private readonly wallStuff: ShaderMaterial;
+  private roof: Mesh | null = null;
   private readonly bodyStuff: ShaderMaterial;
   private bodies: Bodies | null = null;
+  private shades: InstancedBufferGeometry | null = null;
   private targets: Targets | null = null;
   private atlas: WebGLRenderTarget | null = null;
-  private tiles = new Map<number, string>();
   private stale = false;
   private keptFor = '';
   private rested = false;
@@ -61,15 +67,18 @@ export class Picture {
   private height = 1;
   private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
   private floorArea = 100;
-  private calls = 0;
+  private calls = { draws: 0, triangles: 0 };
   private pieces: (() => void)[] = [];
   private unseen = false;
   private fence: WebGLSync | null = null;
   private canvasSize = { w: 1, h: 1 };
   private gain = 1;
+  private flat: FlatSide | null = null;
+  private readonly changedRows: number[] = [];
+  private readonly poses = new Float64Array(MAX_HEADS * 7).fill(NaN);
 
   /** Throws when the browser gives no WebGL 2. */
-  constructor(canvas: HTMLCanvasElement, private readonly eye: Eye) {
+  constructor(canvas: HTMLCanvasElement, private eye: Viewpoint, card = false) {
     this.renderer = new WebGLRenderer({ canvas, antialias: false, alpha: false, depth: false, powerPreference: 'high-performance' });
     this.renderer.autoClear = false;
     this.renderer.info.autoReset = false;
@@ -77,7 +86,7 @@ export class Picture {
     this.renderer.setPixelRatio(1);
     const gl = this.renderer.getContext();
     this.floatTargets = gl.getExtension('EXT_color_buffer_float') !== null || gl.getExtension('EXT_color_buffer_half_float') !== null;
-    this.ladder = ladder(gl);
+    this.ladder = ladder(gl, card);
     this.level = this.ladder.from;
     this.pack.slack = this.ladder.slack;
     const texture = (value: Texture | null) => ({ value });
@@ -104,6 +113,8 @@ export class Picture {
       bounce: { value: new Vector3() },
       haze: { value: 0.5 },
       planes: { value: new Vector2() },
+      parallel: { value: 0 },
+      pixel: { value: 0.001 },
       airSize: { value: new Vector2() },
       roomLow: { value: new Vector3() },
       roomHigh: { value: new Vector3() },
@@ -121,9 +132,11 @@ export class Picture {
       ...flat, transparent: true, blending: CustomBlending, blendEquation: AddEquation, blendSrc: OneFactor, blendDst: OneFactor,
     };
     this.roomStuff = stuff(glsl.solidVertex, glsl.solidFragment);
+    // A wall is seen from inside the room only: from outside one looks through it, as into a model.
+    this.wallStuff = stuff(glsl.solidVertex, glsl.solidFragment, { side: FrontSide });
     this.bodyStuff = stuff(glsl.solidVertex, glsl.solidFragment, { defines: { PARTS: '' } });
     this.shadowStuff = stuff(glsl.shadowVertex, glsl.shadowFragment, {
-      uniforms: { lens: { value: new Vector3() }, along: { value: new Vector3() }, right: { value: new Vector3() }, tanRim: { value: 1 } },
+      uniforms: { lights: this.shared.lights, grid: this.shared.grid, rows: { value: new Float32Array(glsl.SHADOW_TILES) } },
     });
     const spotStuff = stuff(glsl.spotVertex, glsl.spotFragment, { ...added, side: BackSide });
     const beamStuff = stuff(glsl.beamVertex, glsl.beamFragment, { ...added, side: BackSide });
@@ -138,7 +151,8 @@ export class Picture {
     this.applyQuality();
   }
 
-  setScene(scene: Scene): void {
+  /** `figures`: people stand in the room, for scale. */
+  setScene(scene: Scene, figures = true): void {
     for (const group of [this.room, this.lamps, this.casters]) {
       for (const mesh of [...group.children]) {
         group.remove(mesh);
@@ -146,29 +160,47 @@ export class Picture {
       }
     }
     this.bodies?.dispose();
-    const { shell, things, casters } = buildRoom(scene.room);
+    const { shell, roof, things, casters } = buildRoom(scene.room, figures);
     this.bodies = new Bodies(scene.units);
     this.bodyStuff.uniforms['matrices'] = { value: this.bodies.matrices };
     this.bodyStuff.uniforms['glows'] = { value: this.bodies.glows };
     this.lamps.add(still(new Mesh(this.bodies.geometry, this.bodyStuff)));
-    this.room.add(still(new Mesh(things, this.roomStuff)), still(new Mesh(shell, this.roomStuff)));
+    this.roof = still(new Mesh(roof, this.wallStuff));
+    this.roof.visible = this.flat !== 'plan';
+    this.room.add(still(new Mesh(things, this.roomStuff)), still(new Mesh(shell, this.wallStuff)), this.roof);
     this.keptFor = '';
-    this.casters.add(still(new Mesh(casters, this.shadowStuff)));
+    this.shades = instances(casters);
+    this.casters.add(still(new Mesh(this.shades, this.shadowStuff)));
     const { x, y, height } = scene.room;
     this.floorArea = Math.max(10, (x[1] - x[0]) * (y[1] - y[0]));
     this.shared.roomLow.value.set(x[0], y[0] - BEYOND, 0);
     this.shared.roomHigh.value.set(x[1], y[1], height);
-    this.tiles.clear();
+    this.poses.fill(NaN);
+  }
+
+  /** Looks from another place: the eye in the room, or one of the drawings to scale. */
+  setEye(eye: Viewpoint, flat: FlatSide | null): void {
+    this.eye = eye;
+    this.flat = flat;
+    this.shared.parallel.value = flat ? 1 : 0;
+    if (this.roof) this.roof.visible = flat !== 'plan';
+    this.keptFor = '';
+    this.brighten();
   }
 
   setSize(width: number, height: number, insets: Insets): void {
     this.width = Math.max(1, width);
     this.height = Math.max(1, height);
     this.insets = insets;
-    const small = height < SMALL_PX;
-    this.gain = small ? 1.9 : 1.15;
-    this.shared.dusk.value = small ? 2.2 : 1.3;
+    this.brighten();
     this.sizeTargets();
+  }
+
+  /** A small picture is drawn brighter, and so is a drawing: what is dark must still be found there. */
+  private brighten(): void {
+    const small = this.height < SMALL_PX;
+    this.gain = small ? 1.9 : 1.15;
+    this.shared.dusk.value = this.flat ? 2.6 : small ? 2.2 : 1.3;
   }
 
   setInk(hex: string): void {
@@ -240,7 +272,7 @@ export class Picture {
     }
     renderer.setRenderTarget(null);
     renderer.render(this.whole, this.screen);
-    this.calls = renderer.info.render.calls;
+    this.calls = { draws: renderer.info.render.calls, triangles: renderer.info.render.triangles };
   }
 
   private drawAll(): void {
@@ -281,11 +313,14 @@ export class Picture {
     const { renderer, shared, eye } = this;
     renderer.info.reset();
     shared.exposure.value = this.pack.exposure * this.gain;
-    shared.haze.value = this.pack.haze;
+    // From above every beam lies before its own spot: thinner air lets the spots be seen.
+    shared.haze.value = this.pack.haze * (this.flat === 'plan' ? 0.45 : 1);
     shared.bounce.value.set(...this.pack.bounce);
     shared.eye.value.set(...eye.position());
     shared.forward.value.set(...eye.direction());
     shared.planes.value.set(eye.camera.near, eye.camera.far);
+    shared.pixel.value = 2 / (eye.camera.projectionMatrix.elements[5] * (this.targets?.lit.height ?? 1));
+    this.cutOut();
     for (const geometry of this.instanced) geometry.instanceCount = this.pack.heads.length;
   }
 
@@ -302,7 +337,11 @@ export class Picture {
   }
 
   drawCalls(): number {
-    return this.calls;
+    return this.calls.draws;
+  }
+
+  triangles(): number {
+    return this.calls.triangles;
   }
 
   /** Takes what frames cost in the middle, milliseconds; `true` when they are less or more work from now on. */
@@ -357,7 +396,7 @@ export class Picture {
     depth.minFilter = depth.magFilter = LinearFilter;
     this.atlas.depthTexture = depth;
     this.shared.shadows.value = depth;
-    this.tiles.clear();
+    this.poses.fill(NaN);
     this.sizeTargets();
   }
 
@@ -428,6 +467,18 @@ export class Picture {
     return { left: Math.max(0, e.x), top: Math.max(0, e.y), right: Math.min(width, e.z), bottom: Math.min(height, e.w) };
   }
 
+  /** A drawing ends where the room does: nothing of light is seen under the floor or behind a wall. */
+  private cutOut(): void {
+    const box = this.eye.box?.();
+    this.frameEdges();
+    if (!box) return;
+    const { edges: { value: e }, soft: { value: soft } } = this.shared;
+    if (box.left > e.x) [e.x, soft.x] = [box.left, 2];
+    if (box.top > e.y) [e.y, soft.y] = [box.top, 2];
+    if (box.right < e.z) [e.z, soft.z] = [box.right, 2];
+    if (box.bottom < e.w) [e.w, soft.w] = [box.bottom, 2];
+  }
+
   private drawSolid({ solid, kept }: Targets): void {
     const { renderer, eye } = this;
     const { camera } = eye;
@@ -445,42 +496,65 @@ export class Picture {
   }
 
   private drawShadows(heads: PackedHead[]): void {
-    const { renderer, atlas, shadowStuff } = this;
-    if (!atlas) return;
+    const { renderer, atlas, shadowStuff, shades, changedRows } = this;
+    if (!atlas || !shades) return;
     const grid = heads.length <= 16 ? 4 : heads.length <= 36 ? 6 : 8;
-    if (this.shared.grid.value !== grid) this.tiles.clear();
+    const fresh = this.shared.grid.value !== grid || Number.isNaN(this.poses[0]);
+    if (fresh) this.poses.fill(NaN);
     this.shared.grid.value = grid;
-    const cell = Math.floor(atlas.width / grid);
-    const set = (name: string, v: V3) => (shadowStuff.uniforms[name] as { value: Vector3 }).value.set(...v);
-    let left = this.tiles.size === 0 ? heads.length : this.quality().tiles;
+    let left = fresh ? heads.length : this.quality().tiles;
     this.stale = false;
+    changedRows.length = 0;
     // Start after the last row drawn, so that no moving head waits for ever.
     for (let i = 0; i < heads.length; i++) {
       const row = (this.turn + i) % heads.length;
-      const head = heads[row] as PackedHead;
-      const { from, along } = head.beam;
-      const pose = [...from, ...along, head.tanRim].map((v) => Math.round(v * 1000)).join();
-      if (this.tiles.get(row) === pose) continue;
+      if (!this.hasMoved(row, heads[row] as PackedHead)) continue;
       if (left-- <= 0) {
         this.turn = row;
         this.stale = true;
         break;
       }
-      this.tiles.set(row, pose);
-      set('lens', from);
-      set('along', along);
-      set('right', head.right);
-      (shadowStuff.uniforms['tanRim'] as { value: number }).value = head.tanRim;
-      const x = (row % grid) * cell;
-      const y = Math.floor(row / grid) * cell;
-      atlas.viewport.set(x, y, cell, cell);
-      atlas.scissor.set(x, y, cell, cell);
-      atlas.scissorTest = true;
+      changedRows.push(row);
+      this.keepPose(row, heads[row] as PackedHead);
+    }
+    if (changedRows.length === 0) return;
+    const rows = (shadowStuff.uniforms['rows'] as { value: Float32Array }).value;
+    rows.set(changedRows);
+    const cell = Math.floor(atlas.width / grid);
+    atlas.scissorTest = changedRows.length < heads.length;
+    for (const row of atlas.scissorTest ? changedRows : [0]) {
+      if (atlas.scissorTest) atlas.scissor.set((row % grid) * cell, Math.floor(row / grid) * cell, cell, cell);
       renderer.setRenderTarget(atlas);
       renderer.clear(false, true, false);
-      renderer.render(this.casters, this.screen);
     }
+    atlas.scissorTest = false;
+    shades.instanceCount = changedRows.length;
+    renderer.setRenderTarget(atlas);
+    renderer.render(this.casters, this.screen);
   }
+
+  /** Whether a head stands otherwise than when its shadows were drawn. */
+  private hasMoved(row: number, { beam: { from, along }, tanRim }: PackedHead): boolean {
+    const { poses } = this;
+    const k = row * 7;
+    const same = (i: number, v: number) => Math.abs((poses[k + i] ?? NaN) - v) < 5e-4;
+    const stands = same(0, from[0]) && same(1, from[1]) && same(2, from[2]);
+    return !(stands && same(3, along[0]) && same(4, along[1]) && same(5, along[2]) && same(6, tanRim));
+  }
+
+  private keepPose(row: number, { beam: { from, along }, tanRim }: PackedHead): void {
+    this.poses.set(from, row * 7);
+    this.poses.set(along, row * 7 + 3);
+    this.poses[row * 7 + 6] = tanRim;
+  }
+}
+
+/** The same shapes, many times over. */
+function instances(shape: BufferGeometry): InstancedBufferGeometry {
+  const out = new InstancedBufferGeometry();
+  for (const [name, data] of Object.entries(shape.attributes)) out.setAttribute(name, data);
+  out.setIndex(shape.getIndex());
+  return out;
 }
 
 function still<T extends Mesh>(mesh: T): T {

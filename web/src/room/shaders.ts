@@ -2,7 +2,7 @@
  * GLSL of the picture. World frame, metres; light is lux times reflectance until the last pass maps it to the screen.
  *
  * 1. `solid`: what stands in each pixel (reflectance, gloss, normal, depth).
- * 2. `shadow`: depth of the furniture and people as each lit head sees it, one tile of the atlas for each.
+ * 2. `shadow`: depth of the furniture and people as each lit head sees it, one tile of the atlas for each, all in one go.
  * 3. `base` and `spot`: the light on it; base for the whole picture, one cone per head for what the head adds.
  * 4. `beam` and `glare`: the light in the air, at a fraction of the size.
  * 5. `whole`: both together, to the screen.
@@ -20,6 +20,22 @@ precision highp float;
 precision highp int;
 precision highp sampler2D;
 precision highp sampler2DShadow;
+`;
+
+/** The way light takes to the eye: all ways meet in it, or all run side by side in a drawing to scale (`parallel` 1). */
+const SIGHT = /* glsl */ `
+uniform vec3 eye;
+uniform vec3 forward;
+uniform vec2 planes;
+uniform float parallel;
+vec3 rayTo(vec3 place) { return parallel > 0.5 ? forward : normalize(place - eye); }
+vec3 rayFrom(vec3 place) { return parallel > 0.5 ? place - forward * dot(place - eye, forward) : eye; }
+// How far away, along the way the picture looks, a depth of 0 to 1 lies.
+float farness(float depth) {
+  float d = depth * 2.0 - 1.0;
+  float near = 2.0 * planes.x * planes.y / (planes.y + planes.x - d * (planes.y - planes.x));
+  return parallel > 0.5 ? mix(planes.x, planes.y, depth) : near;
+}
 `;
 
 /** Everything solid: room, furniture, people, bodies. `PARTS` moves vertices by the matrices of the bodies' parts. */
@@ -61,8 +77,7 @@ void main() {
 }
 `;
 
-export const solidFragment = COMMON + /* glsl */ `
-uniform vec3 eye;
+export const solidFragment = COMMON + SIGHT + /* glsl */ `
 in vec3 vPlace;
 in vec3 vNormal;
 in vec3 vTone;
@@ -97,7 +112,7 @@ vec3 boards(vec2 q, vec2 fine, float w, out float gap) {
 
 void main() {
   vec3 n = normalize(vNormal);
-  if (dot(n, eye - vPlace) < 0.0) n = -n;
+  if (dot(n, rayTo(vPlace)) > 0.0) n = -n;
   vec3 albedo = vTone;
   float gloss = 0.0;
   float kind = vStuff;
@@ -141,23 +156,44 @@ void main() {
 }
 `;
 
-/** Depth of what throws shadows, as one head sees it. */
+/** Most shadow tiles drawn in one go: as many as there are lit heads. */
+export const SHADOW_TILES = 64;
+
+/**
+ * Depth of what throws shadows as the heads see it: one instance for each tile of the atlas, `rows` says whose. A piece
+ * whose ball lies beside a head's cone is folded into a point; what reaches over a tile's edge is cut off there.
+ */
 export const shadowVertex = COMMON + /* glsl */ `
-uniform vec3 lens;
-uniform vec3 along;
-uniform vec3 right;
-uniform float tanRim;
+in vec4 ball;
+uniform sampler2D lights;
+uniform float grid;
+uniform float rows[${SHADOW_TILES}];
+out vec3 q;
 void main() {
-  vec3 d = position - lens;
-  float z = dot(d, along);
+  float row = rows[gl_InstanceID];
+  vec4 A = texelFetch(lights, ivec2(0, int(row + 0.5)), 0);
+  vec3 along = texelFetch(lights, ivec2(1, int(row + 0.5)), 0).xyz;
+  vec3 right = texelFetch(lights, ivec2(3, int(row + 0.5)), 0).xyz;
+  float tanRim = texelFetch(lights, ivec2(4, int(row + 0.5)), 0).y;
   vec3 up = cross(right, along);
-  gl_Position = vec4(dot(d, right) / tanRim, dot(d, up) / tanRim,
-    ((FAR + NEAR) * z - 2.0 * FAR * NEAR) / (FAR - NEAR), z);
+  vec3 m = ball.xyz - A.xyz;
+  float far = dot(m, along);
+  float reach = tanRim * max(far, 0.0) + ball.w * sqrt(1.0 + tanRim * tanRim);
+  vec3 d = position - A.xyz;
+  float z = dot(d, along);
+  q = vec3(dot(d, right) / tanRim, dot(d, up) / tanRim, z);
+  vec2 tile = (vec2(mod(row, grid), floor(row / grid + 1e-3)) * 2.0 + 1.0) / grid - 1.0;
+  gl_Position = vec4(q.xy / grid + tile * z, ((FAR + NEAR) * z - 2.0 * FAR * NEAR) / (FAR - NEAR), z);
+  if (far + ball.w < NEAR || abs(dot(m, right)) > reach || abs(dot(m, up)) > reach) gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
 }
 `;
 export const shadowFragment = COMMON + /* glsl */ `
+in vec3 q;
 out vec4 colour;
-void main() { colour = vec4(1.0); }
+void main() {
+  if (max(abs(q.x), abs(q.y)) > q.z) discard;
+  colour = vec4(1.0);
+}
 `;
 
 /** The light that has no direction: what the room throws back, and a breath so that it is never lost; lit lenses. */
@@ -222,20 +258,17 @@ void cone(float most) {
 }
 `;
 
-const HEAD = /* glsl */ `
+const HEAD = SIGHT + /* glsl */ `
 uniform sampler2D patterns;
 uniform sampler2DShadow shadows;
 uniform sampler2D depths;
 uniform float grid;
 uniform int taps;
-uniform vec3 eye;
-uniform vec3 forward;
 uniform float exposure;
-uniform vec2 planes;
 flat in vec4 A; // lens, tangent of the rim
 flat in vec4 B; // along, tangent of half the beam angle
 flat in vec4 C; // colour times candela, power of the falloff
-flat in vec4 R; // right, pattern (1 to 4) plus 8 for a prism
+flat in vec4 R; // right, pattern (from 1) plus 32 for a prism
 flat in vec2 E; // shadow tile, tangent of its half side
 flat in vec3 U; // up
 in vec3 vPlace;
@@ -245,31 +278,33 @@ float profile(float r, float p) {
   return max(0.0, exp2(-pow(max(r, 1e-4), p)) - 0.0078);
 }
 
-// Gobo and prism at tangent-plane place q (1 = half the beam angle).
-float image(vec2 q, float p, float code) {
+// Gobo and prism at tangent-plane place q (1 = half the beam angle), no finer than blur of that.
+float image(vec2 q, float p, float code, float blur) {
   float sum = 0.0;
-  float prism = step(7.5, code);
-  float pattern = code - 8.0 * prism;
+  float prism = step(31.5, code);
+  float pattern = code - 32.0 * prism;
   int n = prism > 0.5 ? 3 : 1;
   for (int i = 0; i < n; i++) {
     float a = 2.0944 * float(i) + 0.5;
     vec2 s = q - prism * 0.95 * vec2(cos(a), sin(a));
     float v = profile(length(s) * (1.0 + 0.25 * prism), p);
     WHEN(pattern > 0.5 && v > 0.0) {
-      vec2 uv = clamp(s * 0.46 + 0.5, 0.01, 0.99) * 0.5;
+      vec2 uv = clamp(s * 0.46 + 0.5, 0.02, 0.98) * 0.25;
       float k = pattern - 1.0;
-      v *= textureLod(patterns, uv + 0.5 * vec2(mod(k, 2.0), floor(k * 0.5)), 0.0).r;
+      // A pattern that is finer than what is looked at would flicker: 118 texels are one half beam angle.
+      v *= textureLod(patterns, uv + 0.25 * vec2(mod(k, 4.0), floor(k * 0.25 + 1e-3)), clamp(log2(blur * 118.0), 0.0, 4.5)).r;
     }
     sum += v;
   }
   return prism > 0.5 ? sum * 0.5 : sum;
 }
 
-// Falloff, gobo and prism at d from the lens, z of it along the axis and off2 the square of the way off it.
-float across(vec3 d, float z, float off2) {
+// Falloff, gobo and prism at d from the lens, z of it along the axis and off2 the square of the way off it; fine metres
+// are what can be told apart there.
+float across(vec3 d, float z, float off2, float fine) {
   float r2 = max(off2, 1e-7) / (z * z * B.w * B.w);
   float v = max(0.0, exp2(-exp2(0.5 * C.w * log2(r2))) - 0.0078);
-  WHEN(R.w > 0.5) v = image(vec2(dot(d, R.xyz), dot(d, U)) / (z * B.w), C.w, R.w);
+  WHEN(R.w > 0.5) v = image(vec2(dot(d, R.xyz), dot(d, U)) / (z * B.w), C.w, R.w, fine / (z * B.w));
   return v;
 }
 
@@ -293,9 +328,7 @@ float seen(vec3 d, float softness) {
 
 // Distance along a view ray to what stands there.
 float standing(ivec2 texel, vec3 ray) {
-  float depth = texelFetch(depths, texel, 0).r * 2.0 - 1.0;
-  float z = 2.0 * planes.x * planes.y / (planes.y + planes.x - depth * (planes.y - planes.x));
-  return z / max(1e-3, dot(ray, forward));
+  return farness(texelFetch(depths, texel, 0).r) / max(1e-3, dot(ray, forward));
 }
 `;
 
@@ -305,10 +338,11 @@ export const spotVertex = COMMON + CONE_VERTEX + /* glsl */ `void main() { cone(
 export const spotFragment = COMMON + HEAD + /* glsl */ `
 uniform sampler2D surfaces;
 uniform sampler2D facings;
+uniform float pixel; // what one pixel shows, metres a metre away (or at any distance in a drawing)
 void main() {
   ivec2 texel = ivec2(gl_FragCoord.xy);
-  vec3 ray = normalize(vPlace - eye);
-  vec3 p = eye + ray * standing(texel, ray);
+  vec3 ray = rayTo(vPlace);
+  vec3 p = rayFrom(vPlace) + ray * standing(texel, ray);
   vec3 d = p - A.xyz;
   float z = dot(d, B.xyz);
   float d2 = dot(d, d);
@@ -316,7 +350,7 @@ void main() {
   vec3 sum = vec3(0.0);
   float off2 = d2 - z * z;
   WHEN(z > 0.05 && off2 < rim * rim) {
-    float v = across(d, z, off2);
+    float v = across(d, z, off2, pixel * (parallel > 0.5 ? 1.0 : length(p - eye)));
     vec4 s = texelFetch(surfaces, texel, 0);
     vec3 n = normalize(texelFetch(facings, texel, 0).xyz * 2.0 - 1.0);
     float dist = sqrt(d2);
@@ -346,11 +380,12 @@ uniform float haze;
 uniform vec2 airSize;
 uniform int steps;
 void main() {
-  vec3 ray = normalize(vPlace - eye);
+  vec3 ray = rayTo(vPlace);
+  vec3 begin = rayFrom(vPlace);
   // Where the view ray is inside the cone (its tip a little behind the lens, so that the beam starts as wide as that).
   float rim = min(A.w, 1.9);
   float back = min(0.35, 0.05 / B.w);
-  vec3 o = eye - (A.xyz - B.xyz * back);
+  vec3 o = begin - (A.xyz - B.xyz * back);
   float k = 1.0 + rim * rim;
   float ra = dot(ray, B.xyz), oa = dot(o, B.xyz);
   float qa = 1.0 - k * ra * ra, qb = dot(o, ray) - k * oa * ra, qc = dot(o, o) - k * oa * oa;
@@ -360,28 +395,29 @@ void main() {
   float t0 = oa + ra * first < 0.0 ? second : first;
   if (qc <= 0.0 && oa > 0.0) t0 = 0.0;
   t0 = max(t0, 0.0);
-  float t1 = min(length(vPlace - eye), standing(ivec2(gl_FragCoord.xy / airSize * vec2(textureSize(depths, 0))), ray));
+  float t1 = min(length(vPlace - begin), standing(ivec2(gl_FragCoord.xy / airSize * vec2(textureSize(depths, 0))), ray));
   // Only in front of the lens.
-  float lens = -dot(eye - A.xyz, B.xyz) / (abs(ra) < 1e-5 ? 1e-5 : ra);
+  float lens = -dot(begin - A.xyz, B.xyz) / (abs(ra) < 1e-5 ? 1e-5 : ra);
   if (ra > 0.0) t0 = max(t0, lens);
   else t1 = min(t1, lens);
   float sum = 0.0;
   WHEN(t1 > t0) {
     float grain = fract(52.9829189 * fract(dot(floor(gl_FragCoord.xy), vec2(0.06711056, 0.00583715))));
     // Samples lie evenly in the angle seen from the lens, which takes the inverse square out of the sum.
-    float tc = dot(A.xyz - eye, ray);
-    float nearest = sqrt(max(0.0, dot(A.xyz - eye, A.xyz - eye) - tc * tc) + 0.012);
+    float tc = dot(A.xyz - begin, ray);
+    float nearest = sqrt(max(0.0, dot(A.xyz - begin, A.xyz - begin) - tc * tc) + 0.012);
     float a0 = atan((t0 - tc) / nearest), a1 = atan((t1 - tc) / nearest);
     float span = (a1 - a0) / float(steps);
     float start = a0 + span * grain;
     vec2 turn = vec2(cos(span), sin(span));
     vec2 angle = vec2(cos(start), sin(start));
-    vec3 o2 = eye - A.xyz + ray * tc;
+    vec3 o2 = begin - A.xyz + ray * tc;
+    float stride = 0.5 * span;
     for (int i = 0; i < steps; i++) {
       vec3 d = o2 + ray * (nearest * angle.y / angle.x);
       angle = vec2(angle.x * turn.x - angle.y * turn.y, angle.y * turn.x + angle.x * turn.y);
       float z = dot(d, B.xyz);
-      float v = across(d, max(z, 0.0) + back, dot(d, d) - z * z);
+      float v = across(d, max(z, 0.0) + back, dot(d, d) - z * z, stride * max(z, 0.3));
       WHEN(v > 0.004 && z > NEAR) v *= seen(d, 1.0);
       sum += v;
     }
@@ -395,12 +431,9 @@ void main() {
 `;
 
 /** The shine of each lens in the eye. */
-export const glareVertex = COMMON + /* glsl */ `
+export const glareVertex = COMMON + SIGHT + /* glsl */ `
 uniform sampler2D lights;
-uniform vec3 eye;
-uniform vec3 forward;
 uniform float exposure;
-uniform vec2 planes;
 uniform sampler2D depths;
 out vec2 q;
 flat out vec3 tint;
@@ -411,9 +444,7 @@ float open(vec4 p, float z) {
   for (int i = 0; i < 5; i++) {
     float a = 1.2566 * float(i);
     vec2 uv = (p.xy + 0.05 * vec2(cos(a) * projectionMatrix[0][0], sin(a) * projectionMatrix[1][1])) / p.w * 0.5 + 0.5;
-    float depth = textureLod(depths, clamp(uv, 0.0, 1.0), 0.0).r * 2.0 - 1.0;
-    float there = 2.0 * planes.x * planes.y / (planes.y + planes.x - depth * (planes.y - planes.x));
-    sum += step(z - 0.4, there);
+    sum += step(z - 0.4, farness(textureLod(depths, clamp(uv, 0.0, 1.0), 0.0).r));
   }
   return sum / 5.0;
 }
@@ -423,7 +454,8 @@ void main() {
   vec4 a = texelFetch(lights, ivec2(0, row), 0);
   vec4 b = texelFetch(lights, ivec2(1, row), 0);
   vec4 c = texelFetch(lights, ivec2(2, row), 0);
-  vec3 to = eye - a.xyz;
+  // Seen from infinitely far, a lens shines as if from across a hall.
+  vec3 to = parallel > 0.5 ? -8.0 * forward : eye - a.xyz;
   float dist = length(to);
   float cosine = dot(to / dist, b.xyz);
   float off = sqrt(max(0.0, 1.0 - cosine * cosine)) / max(cosine, 1e-3);

@@ -1,7 +1,8 @@
-import { BoxGeometry, CylinderGeometry, LatheGeometry, Matrix4, SphereGeometry, Vector2, Vector3 } from 'three';
+import { BoxGeometry, CylinderGeometry, LatheGeometry, Matrix4, Vector2, Vector3 } from 'three';
 import type { BufferGeometry } from 'three';
 import type { FurnitureView, PlaceView, RoomView as Room } from '../wire.gen';
 import { Build, placed, Stuff, type Finish } from './build';
+import { figure, figureShapes, forScale } from './figures';
 
 /** The picture is cut open at the audience end; the room is drawn on past it by so many metres, behind the eye. */
 export const BEYOND = 9;
@@ -13,11 +14,6 @@ const CEILING: [number, number, number] = [0.14, 0.125, 0.11];
 const CLOTH: [number, number, number] = [0.6, 0.565, 0.51];
 const IRON: [number, number, number] = [0.03, 0.029, 0.028];
 const ICING: [number, number, number] = [0.78, 0.74, 0.67];
-const SKIN: [number, number, number] = [0.34, 0.255, 0.2];
-/** Evening clothes, dark and plain: the people are there for scale, the light is there to be looked at. */
-const CLOTHES: [number, number, number][] = [
-  [0.1, 0.095, 0.105], [0.17, 0.145, 0.125], [0.075, 0.085, 0.105], [0.22, 0.19, 0.165], [0.125, 0.085, 0.085],
-];
 
 // The primitives stand along Z, as everything in the room does.
 const upright = new Matrix4().makeRotationX(Math.PI / 2);
@@ -35,31 +31,30 @@ function shapesOf(k: number) {
   return {
     folds: k < 1 ? 18 : 84,
     drum: along(new CylinderGeometry(1, 1, 1, sides(40), 1)),
-    ball: new SphereGeometry(1, sides(16), sides(12)),
-    head: lathe(
-      [[0.001, -1], [0.42, -0.9], [0.72, -0.55], [0.86, 0], [0.86, 0.35], [0.68, 0.75], [0.38, 0.95], [0.001, 1]], sides(20)),
-    torso: lathe(
-      [[0.66, 0], [0.74, 0.06], [0.72, 0.2], [0.66, 0.38], [0.74, 0.62], [0.9, 0.8], [0.93, 0.86], [0.86, 0.92], [0.56, 0.97], [0.27, 1],
-        [0.24, 1.08], [0.001, 1.08]], sides(24)),
-    skirt: lathe([[1.28, 0], [1.12, 0.3], [0.88, 0.7], [0.66, 1], [0.001, 1]], sides(26)),
-    limb: lathe([[0.001, 0], [0.72, 0.01], [0.74, 0.12], [0.86, 0.5], [1, 0.86], [0.92, 0.94], [0.62, 0.99], [0.001, 1]], sides(12)),
+    figure: figureShapes(sides(18)),
   };
 }
 const FINE = shapesOf(1);
 const COARSE = shapesOf(0.3);
 
-/** The room's geometries: bare room, what stands in it, and that once more, coarser, for throwing shadows. */
-export function buildRoom(room: Room): { shell: BufferGeometry; things: BufferGeometry; casters: BufferGeometry } {
+/** The room's geometries: floor and walls, ceiling, what stands in it, and that once more, coarser, for throwing shadows. */
+export type RoomParts = Record<'shell' | 'roof' | 'things' | 'casters', BufferGeometry>;
+
+/** `figures` puts the people in. */
+export function buildRoom(room: Room, figures: boolean): RoomParts {
   const shell = new Build();
+  const roof = new Build();
   surfaces(shell, room);
+  ceiling(roof, room);
   const things = new Build();
   platforms(things, room);
   for (const place of room.places) hanging(things, room, place);
-  room.furniture.forEach((thing, i) => furniture(things, thing, i, FINE));
+  const stands = figures ? [...room.furniture, ...forScale(room)] : room.furniture.filter((thing) => thing.kind !== 'person');
+  stands.forEach((thing, i) => furniture(things, room, thing, i, FINE));
   const casters = new Build();
   platforms(casters, room);
-  room.furniture.forEach((thing, i) => furniture(casters, thing, i, COARSE));
-  return { shell: shell.finish(false), things: things.finish(false), casters: casters.finish(false) };
+  stands.forEach((thing, i) => furniture(casters, room, thing, i, COARSE));
+  return { shell: shell.finish(false), roof: roof.finish(false), things: things.finish(false), casters: casters.outline() };
 }
 
 function platforms(build: Build, room: Room): void {
@@ -83,11 +78,23 @@ function surfaces(shell: Build, room: Room): void {
   shell.face([x0, y1, 0], [x1, y1, 0], [x1, y1, h], [x0, y1, h], wall);
   shell.face([x0, y0, 0], [x0, y1, 0], [x0, y1, h], [x0, y0, h], wall);
   shell.face([x1, y1, 0], [x1, y0, 0], [x1, y0, h], [x1, y1, h], wall);
-  shell.face([x0, y1, h], [x1, y1, h], [x1, y0, h], [x0, y0, h], { tone: CEILING });
+}
+
+/** Apart from the walls, since the plan is seen through it. */
+function ceiling(roof: Build, room: Room): void {
+  const [x0, x1] = room.x;
+  const y0 = room.y[0] - BEYOND;
+  const y1 = room.y[1];
+  const h = room.height;
+  roof.face([x0, y1, h], [x1, y1, h], [x1, y0, h], [x0, y0, h], { tone: CEILING });
   // Joists give the dark above the bar a grain.
   const step = 1.5;
   for (let y = y1 - 0.6; y > y0; y -= step) {
-    shell.add(box, placed((x0 + x1) / 2, y, h - 0.07, 0, x1 - x0, 0.09, 0.14), { tone: [0.1, 0.085, 0.072] });
+    roof.add(box, placed((x0 + x1) / 2, y, h - 0.07, 0, x1 - x0, 0.09, 0.14), { tone: [0.1, 0.085, 0.072] });
+  }
+  // The joists end in a plate along each wall: without it their ends would look like stairs.
+  for (const [x, inward] of [[x0, 1], [x1, -1]] as const) {
+    roof.add(box, placed(x + inward * 0.06, (y0 + y1) / 2, h - 0.13, 0, 0.12, y1 - y0, 0.26), { tone: [0.12, 0.1, 0.084] });
   }
 }
 
@@ -154,10 +161,10 @@ function truss(build: Build, from: readonly number[], to: readonly number[], fin
   }
 }
 
-function furniture(build: Build, thing: FurnitureView, i: number, shapes: Shapes): void {
+function furniture(build: Build, room: Room, thing: FurnitureView, i: number, shapes: Shapes): void {
   const [x, y, z] = thing.at;
   const [w, d, h] = thing.size;
-  if (thing.kind === 'person') person(build, thing, i, shapes);
+  if (thing.kind === 'person') figure(build, room, thing, i, shapes.figure);
   else if (thing.kind === 'round_table') roundTable(build, x, y, z, w / 2, h, shapes);
   else if (thing.kind === 'cake') cake(build, x, y, z, w, h, shapes);
   else if (thing.kind === 'table') {
@@ -208,31 +215,5 @@ function cake(
     const tall = h * height;
     build.add(shapes.drum, placed(x, y, up + tall / 2, 0, r * width, r * width, tall), { tone: ICING });
     up += tall;
-  }
-}
-
-/** A plain figure, jointed like an artist's wooden one; `size[2]` is its height. */
-function person(build: Build, thing: FurnitureView, i: number, shapes: Shapes): void {
-  const tall = thing.size[2];
-  const [x, y, z] = thing.at;
-  const broad = tall * 0.132;
-  const base = placed(x, y, z, thing.turn);
-  const put = (shape: BufferGeometry, m: Matrix4, finish: Finish) => build.add(shape, base.clone().multiply(m), finish);
-  const cloth: Finish = { tone: CLOTHES[i % CLOTHES.length] ?? WOOD };
-  const lower: Finish = { tone: CLOTHES[(i * 2 + 3) % CLOTHES.length] ?? WOOD };
-  const skin: Finish = { tone: SKIN };
-  put(shapes.torso, placed(0, 0, tall * 0.5, 0, broad, broad * 0.66, tall * 0.335), cloth);
-  put(shapes.head, placed(0, 0, tall * 0.928, 0, tall * 0.052, tall * 0.062, tall * 0.072), skin);
-  if (i % 2) put(shapes.skirt, placed(0, 0, tall * 0.24, 0, broad, broad * 0.8, tall * 0.3), cloth);
-  for (const s of [-1, 1]) {
-    const leg = placed(s * broad * 0.42, s * 0.03, 0, 0, broad * 0.4, broad * 0.46, tall * 0.53);
-    put(shapes.limb, leg, lower);
-    put(shapes.ball, placed(s * broad * 0.42, s * 0.03 + 0.055, 0.035, 0, 0.048, 0.115, 0.04), lower);
-    const swing = 0.13 + 0.1 * Math.sin(i * 2.1 + s);
-    const arm = placed(s * broad * 0.84, 0, tall * 0.8)
-      .multiply(new Matrix4().makeRotationY(-s * swing))
-      .multiply(new Matrix4().makeRotationX(0.16 * Math.cos(i * 1.3 + s)))
-      .multiply(placed(0, 0, -tall * 0.35, 0, broad * 0.225, broad * 0.25, tall * 0.36));
-    put(shapes.limb, arm, cloth);
   }
 }

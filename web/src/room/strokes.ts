@@ -1,4 +1,5 @@
 import type { MarkView, Scene, UnitView } from '../wire.gen';
+import { strobe as strokes } from './drawing';
 import type { Projector, ScreenPoint } from './eye';
 import { length, rotate, sub, type V3 } from './geometry';
 import type { Ink } from './ink';
@@ -73,10 +74,7 @@ function strobe(ink: Ink, view: Projector, unit: UnitView, light: LiveLight): vo
   const beam = light.beams.find((one) => one.strobeHz > 0 && one.level > 0.004);
   if (!beam) return;
   const at = view.project(unit.moves ? beam.from : middleOf(unit));
-  for (const dx of [-7, 0, 7]) {
-    const foot = { x: at.x + dx, y: at.y + 26, front: at.front };
-    ink.line([{ ...foot, y: foot.y - 9 }, foot], { colour: ink.inks.bright, width: 1.8 });
-  }
+  strokes(ink, { ...at, y: at.y + 26 });
 }
 
 function marks(ink: Ink, view: Projector, scene: Scene, aiming: Aiming | null, wishes: Wish[]): void {

@@ -1,6 +1,6 @@
-import type { Scene } from '../wire.gen';
+import type { RoomView as Room, Scene } from '../wire.gen';
 import type { Projector, Ray, ScreenPoint } from './eye';
-import { add, dot, hitRoom, length, scale, sub, type V3 } from './geometry';
+import { add, clamp, dot, floorAt, hitRoom, length, scale, sub, type V3 } from './geometry';
 import { ellipsePoints } from './ink';
 import type { LiveLight } from './live';
 
@@ -166,7 +166,10 @@ export class Hand {
     const ray = this.grip.view().ray(x, y);
     const mark = scene.room.marks.find((one) => offRay(ray, one.at) <= SNAP_M);
     const hit = hitRoom(scene.room, ray.from, ray.along);
+    const { sheet } = this.grip.view();
     if (mark) this.aiming = { ...this.aiming, at: [...mark.at], mark: mark.name };
+    // A drawing from the side shows nothing of how far away the spot is, so there the drag leaves that as it is.
+    else if (sheet === 0 || sheet === 1) this.aiming = { ...this.aiming, at: across(scene.room, ray.from, this.aiming.at, sheet), mark: null };
     else if (hit && hit.surface !== 'ceiling') this.aiming = { ...this.aiming, at: hit.at, mark: null };
     else return;
     this.grip.aim(this.aiming, phase);
@@ -220,6 +223,14 @@ export class Hand {
     }
     return (best as { struck: Struck } | null)?.struck ?? null;
   }
+}
+
+/** A place on a drawing from the side, as far away as `kept` and inside the room. */
+function across(room: Room, from: V3, kept: V3, sheet: 0 | 1): V3 {
+  const at: V3 = [clamp(from[0], room.x[0], room.x[1]), clamp(from[1], room.y[0], room.y[1]), 0];
+  at[sheet] = kept[sheet];
+  at[2] = clamp(from[2], floorAt(room, at[0], at[1]), room.height);
+  return at;
 }
 
 function offRay(ray: Ray, p: V3): number {

@@ -1,9 +1,12 @@
 import type { LuxView, Moment, Scene } from '../wire.gen';
 import { alongScreen } from './along';
+import { drawDrawing } from './drawing';
 import { Eye, type Focus, type Insets, type Projector } from './eye';
+import { Flashes } from './flashes';
+import { FlatEye, type FlatSide } from './flat';
 import { scale, type V3 } from './geometry';
 import { Ink, INKS, type Theme } from './ink';
-import { Live, type Beam, type LiveLight } from './live';
+import { Live, type LiveLight } from './live';
 import { Pace } from './pace';
 import { Picture } from './picture';
 import { drawPlan, PlanEye } from './plan';
@@ -27,8 +30,12 @@ export type RoomCallbacks = {
   onLabels?(labels: Label[]): void;
 };
 
-/** The page never draws more flashes a second than this, whatever the light does. */
-const MOST_FLASHES_HZ = 3;
+/**
+ * Ways to look at the room: the evening as from the audience; drawings to scale of the live room from above, from the
+ * front and from the side; and the rig plan, a drawing of cables and sockets.
+ */
+export type Way = 'evening' | FlatSide | 'rig';
+
 /** Without change for so long, the picture is drawn once more as finely as it can be. */
 const REST_MS = 600;
 /** How often a card at work is asked whether it is done. */
@@ -41,6 +48,8 @@ const POLL_MS = 8;
 export class RoomView {
   private readonly eye = new Eye();
   private readonly planEye = new PlanEye();
+  private readonly flatEye = new FlatEye();
+  private readonly flashes = new Flashes();
   private readonly live = new Live();
   private readonly ink: Ink;
   private readonly words: Words | null;
@@ -56,7 +65,8 @@ export class RoomView {
   private planSights: PlanSights | null = null;
   private lux: LuxView | null = null;
   private focus: Focus | null = null;
-  private wantedView: 'room' | 'plan' = 'room';
+  private wanted: Way = 'evening';
+  private figures = true;
   private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
   private size = { width: 0, height: 0 };
   private readonly pace = new Pace();
@@ -67,14 +77,15 @@ export class RoomView {
   private last = 0;
   private lastChange = 0;
   private drawn: number[] = [];
-  private cost = 0;
+  private script = 0;
   private told = '';
 
-  constructor(private readonly canvas: HTMLCanvasElement, private readonly callbacks: RoomCallbacks) {
+  /** `card` takes the machine for one with a graphics card, for measuring. */
+  constructor(private readonly canvas: HTMLCanvasElement, private readonly callbacks: RoomCallbacks, { card = false } = {}) {
     this.ink = new Ink(canvas);
     this.words = callbacks.onLabels ? null : new Words(this.ink.canvas);
     try {
-      this.picture = new Picture(canvas, this.eye);
+      this.picture = new Picture(canvas, this.eye, card);
     } catch {
       this.notice = 'This browser draws no 3D here, so this is the room from above.';
     }
@@ -84,9 +95,9 @@ export class RoomView {
       view: () => this.projector(),
       chosen: () => this.chosen,
       mayAim: () => this.sighting === null,
-      orbit: (dx, dy) => this.turn(() => this.eye.orbit(dx, dy)),
-      zoom: (factor) => this.turn(() => this.eye.zoom(factor)),
-      home: () => this.turn(() => this.eye.reset()),
+      orbit: (dx, dy) => this.turn((flat) => (flat ? flat.pan(dx, dy) : this.eye.orbit(dx, dy))),
+      zoom: (factor) => this.turn((flat) => (flat ?? this.eye).zoom(factor)),
+      home: () => this.turn((flat) => (flat ?? this.eye).reset()),
       pick: (unit, additive) => callbacks.onPick(unit, additive),
       aim: (aiming, phase) => this.aim(aiming, phase),
     });
@@ -101,7 +112,8 @@ export class RoomView {
   setScene(scene: Scene): void {
     this.scene = scene;
     this.eye.setScene(scene);
-    this.picture?.setScene(scene);
+    this.flatEye.setScene(scene);
+    this.furnish();
     this.reframe();
   }
 
@@ -121,8 +133,18 @@ export class RoomView {
     this.touchOver();
   }
 
-  setView(view: 'room' | 'plan'): void {
-    this.wantedView = view;
+  setView(view: Way): void {
+    if (this.wanted === view) return;
+    this.wanted = view;
+    this.lookFrom();
+    this.touchUp();
+  }
+
+  /** People-sized figures for scale, or none. */
+  setFigures(on: boolean): void {
+    if (this.figures === on) return;
+    this.figures = on;
+    this.furnish();
     this.touchUp();
   }
 
@@ -192,40 +214,70 @@ export class RoomView {
     this.ink.canvas.remove();
   }
 
-  /** Draw calls of the last frame, milliseconds that its commands took, frames a second while drawing. */
-  stats(): { drawCalls: number; frameMs: number; fps: number } {
+  /**
+   * Draw calls and triangles of the last frame, milliseconds of the page's own time for it (the card's not counted),
+   * frames a second while drawing.
+   */
+  stats(): { drawCalls: number; triangles: number; frameMs: number; fps: number } {
     const n = this.drawn.length;
     const span = n > 1 ? (this.drawn[n - 1] ?? 0) - (this.drawn[0] ?? 0) : 0;
-    return { drawCalls: this.picture?.drawCalls() ?? 0, frameMs: this.cost, fps: span > 0 ? ((n - 1) * 1000) / span : 0 };
+    return { drawCalls: this.picture?.drawCalls() ?? 0, triangles: this.picture?.triangles() ?? 0, frameMs: this.script, fps: span > 0 ? ((n - 1) * 1000) / span : 0 };
   }
 
-  private view(): 'room' | 'plan' {
-    return this.picture && !this.notice ? this.wantedView : 'plan';
+  /** What is drawn: without 3D there is no evening, but there are drawings. */
+  private view(): Way {
+    return this.drawsRoom() || this.wanted !== 'evening' ? this.wanted : 'rig';
+  }
+
+  private drawsRoom(): boolean {
+    return this.picture !== null && this.notice === null;
+  }
+
+  /** The drawing to scale that is open, if one is. */
+  private flat(): FlatSide | null {
+    const view = this.view();
+    return view === 'evening' || view === 'rig' ? null : view;
+  }
+
+  /** No lit picture is drawn: the rig plan is all strokes, and so is a drawing where there is no 3D. */
+  private strokesOnly(): boolean {
+    return this.view() === 'rig' || !this.drawsRoom();
   }
 
   private projector(): Projector {
-    return this.view() === 'plan' ? this.planEye : this.eye;
+    return this.view() === 'rig' ? this.planEye : this.flat() ? this.flatEye : this.eye;
+  }
+
+  private furnish(): void {
+    if (this.scene) this.picture?.setScene(this.scene, this.figures);
+  }
+
+  private lookFrom(): void {
+    const side = this.flat();
+    if (side) this.flatEye.turnTo(side);
+    this.picture?.setEye(side ? this.flatEye : this.eye, side);
   }
 
   private reframe(): void {
     const { width, height } = this.size;
     if (width < 2 || height < 2) return;
     this.eye.setSize(width, height, this.insets);
+    this.flatEye.setSize(width, height, this.insets);
     this.picture?.setSize(width, height, this.insets);
     if (this.scene) this.planEye.fit(this.scene, width, height, this.insets);
     this.touchUp();
   }
 
-  private turn(change: () => void): void {
-    if (this.view() !== 'room') return;
-    change();
+  private turn(change: (flat: FlatEye | null) => void): void {
+    if (this.view() === 'rig') return;
+    change(this.flat() ? this.flatEye : null);
     this.touchUp();
   }
 
   /** Keeps spot and mark in sight; answers whether the eye is on its way. */
   private follow(ms: number): boolean {
     const { sighting, scene } = this;
-    if (sighting && scene && this.view() === 'room') {
+    if (sighting && scene && this.view() === 'evening') {
       const mark = scene.room.marks.find((one) => one.name === sighting.mark)?.at;
       const beam = beamOf(this.lights, sighting.unit);
       const wanted = ballRound(beam, mark);
@@ -246,7 +298,7 @@ export class RoomView {
 
   /** Strokes and words change, the room under them does not. */
   private touchOver(): void {
-    if (this.view() === 'plan') this.dirty = true;
+    if (this.strokesOnly()) this.dirty = true;
     this.overDirty = true;
   }
 
@@ -259,22 +311,16 @@ export class RoomView {
   private readonly onLost = (event: Event): void => {
     event.preventDefault();
     this.notice = 'The 3D picture was lost; this is the room from above.';
+    this.lookFrom();
     this.touchUp();
   };
 
   private readonly onRestored = (): void => {
     this.notice = null;
     this.picture?.restored();
+    this.lookFrom();
     this.touchUp();
   };
-
-  /** How much of a strobing beam shows now: all of them on one clock, three flashes a second at most. */
-  private flashAt(now: number): (beam: Beam) => number {
-    const rates = this.lights.flatMap((light) => light.beams.map((beam) => beam.strobeHz));
-    const rate = Math.min(MOST_FLASHES_HZ, Math.max(0, ...rates));
-    const lit = this.still.matches ? 0.5 : ((now / 1000) * rate) % 1 < 0.28 ? 1 : 0.04;
-    return (beam) => (beam.strobeHz > 0 ? lit : 1);
-  }
 
   private readonly next = (): void => {
     this.frame = requestAnimationFrame(this.tick);
@@ -292,7 +338,7 @@ export class RoomView {
   private readonly tick = (now: number): void => {
     if (!this.scene || this.size.width < 2) return this.next();
     const start = performance.now();
-    if (this.overDirty && this.view() === 'room') this.drawOver();
+    if (this.overDirty && !this.strokesOnly()) this.drawOver();
     const state = this.picture?.state() ?? 'none';
     if (state === 'busy') return this.ask();
     if (state === 'more') this.pace.hold(start);
@@ -303,6 +349,7 @@ export class RoomView {
     const wait = this.pace.wait(start);
     if (wait > 0) return this.again(wait);
     this.step(now, start, state === 'more');
+    this.script = performance.now() - start;
     this.next();
   };
 
@@ -313,8 +360,8 @@ export class RoomView {
     this.lights = this.live.lights(start);
     if (this.follow(gap)) this.dirty = true;
     const settled = this.live.settled(start) ? 'none' : 'lights';
-    const change = this.picture?.take(this.lights, this.flashAt(now), Math.min(0.25, gap / 1000)) ?? settled;
-    const plan = this.view() === 'plan';
+    const change = this.picture?.take(this.lights, this.flashes.at(this.lights, now, this.still.matches), Math.min(0.25, gap / 1000)) ?? settled;
+    const plan = this.strokesOnly();
     const resting = now - this.lastChange > REST_MS;
     if (!this.dirty && (change === 'none' || (change === 'air' && resting))) {
       if (plan || !this.picture) return;
@@ -336,7 +383,7 @@ export class RoomView {
     this.pace.hold(start);
     this.picture?.show();
     this.drawOver();
-    this.cost = performance.now() - start;
+    this.script += performance.now() - start;
     this.measure(now);
   }
 
@@ -350,13 +397,20 @@ export class RoomView {
     const open = { left: left * 0.85, top: top * 0.6, right: width - right, bottom: height - bottom };
     const paths = this.sighting ? [] : pathsNow(scene, this.live.latest(), this.chosen);
     const state = { lights: this.lights, paths, chosen: this.chosen, aiming: this.aiming, notice: this.notice, open };
-    const plan = this.view() === 'plan';
-    const rings = (this.planSights?.misses ?? []).flatMap((one) => planRings(scene, one));
-    const labels = plan ? drawPlan(ink, this.planEye, scene, { ...state, rings, sights: this.planSights, lux: this.lux }) : place(this.strokes(scene, state), open);
+    const labels = this.strokesOf(scene, state);
     this.words?.show(labels, this.chosen, ink.inks.text, ink.inks.bright);
     const told = JSON.stringify(labels);
     if (told !== this.told) this.callbacks.onLabels?.(labels);
     this.told = told;
+  }
+
+  /** Draws what lies over the picture as it is looked at now, and answers the words of it. */
+  private strokesOf(scene: Scene, state: StrokeState & { notice: string | null }): Label[] {
+    const side = this.flat();
+    if (side) return drawDrawing(this.ink, this.flatEye, scene, { ...state, side, lit: this.drawsRoom() });
+    if (this.view() === 'evening') return place(this.strokes(scene, state), state.open);
+    const rings = (this.planSights?.misses ?? []).flatMap((one) => planRings(scene, one));
+    return drawPlan(this.ink, this.planEye, scene, { ...state, rings, sights: this.planSights, lux: this.lux });
   }
 
   private strokes(scene: Scene, state: StrokeState): Wish[] {
@@ -369,6 +423,6 @@ export class RoomView {
     this.drawn.push(now);
     if (this.drawn.length > 16) this.drawn.shift();
     const middle = this.pace.cost();
-    if (middle !== null && this.view() === 'room' && this.picture?.costs(middle)) this.pace.forget();
+    if (middle !== null && !this.strokesOnly() && this.picture?.costs(middle)) this.pace.forget();
   }
 }
