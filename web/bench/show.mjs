@@ -69,6 +69,13 @@ units = "1-${washes}"
 name = "spots"
 units = "${washes + 1}-${count}"
 
+[[figure]]
+name = "round"
+shape = "circle"
+size = "3 m"
+speed = "1 m/s"
+phase = 1
+
 [[look]]
 name = "all circle"
 
@@ -76,13 +83,13 @@ name = "all circle"
 who = "washes"
 aim = { from = [-9, -8, 0], to = [9, -8, 0] }
 colour = ["red", "blue"]
-move = { shape = "circle", size = "3 m", speed = "1 m/s" }
+figure = "round"
 
 [[look.part]]
 who = "spots"
 aim = { from = [-9, -3, 0], to = [9, -3, 0] }
 colour = ["white", "cyan"]
 gobo = "stars"
-move = { shape = "circle", size = "3 m", speed = "1 m/s" }
+figure = "round"
 `;
 }

@@ -42,6 +42,8 @@ test('keys mean what the list on the page says', () => {
     [press('ArrowUp'), { aiming: true }, { do: 'nudge', x: 0, y: 0.1 }],
     [press('ArrowLeft', { shiftKey: true }), { aiming: true }, { do: 'nudge', x: -0.01, y: 0 }],
     [press('q'), {}, null],
+    [press('v'), {}, { do: 'way' }],
+    [press('v'), { typing: true }, null],
     [press('ArrowRight'), { sighting: 'aim' }, { do: 'sight_nudge', x: 1, y: 0, step: null }],
     [press('ArrowUp', { shiftKey: true }), { sighting: 'aim', aiming: true }, { do: 'sight_nudge', x: 0, y: 1, step: 'fine' }],
     [press('ArrowLeft', { altKey: true }), { sighting: 'aim' }, { do: 'sight_nudge', x: -1, y: 0, step: 'creep' }],

@@ -34,10 +34,15 @@ const HANDS: [number, number, number][] = [[0.122, 0.035, 0.465], [0.022, 0.092,
 
 /** The shapes of a figure at one fineness; `sides` of each ring. */
 export function figureShapes(sides: number) {
+  // A shadow needs no fingers.
+  const coarse = sides < 9;
+  const limb: Ring[] = coarse ? [[0, 0.9, 0.9], [0.5, 0.95, 0.95], [1, 0.6, 0.6]] : [[0, 0.02, 0.02], [0.02, 0.85, 0.85], [0.12, 1, 1], [0.6, 0.9, 0.9], [0.94, 0.74, 0.74], [1, 0.3, 0.3]];
+  const fine = (rings: Ring[]) => (coarse ? rings.filter((_, i) => i % 2 === 0 || i === rings.length - 1) : rings);
   return {
-    trunk: loft(TRUNK, sides), dress: loft(DRESS, sides), head: loft(HEAD, sides), hair: loft(HAIR_CAP, sides),
+    coarse,
+    trunk: loft(fine(TRUNK), sides), dress: loft(DRESS, sides), head: loft(fine(HEAD), sides), hair: loft(fine(HAIR_CAP), sides),
     // A limb of unit length along z, a little thinner at its far end.
-    limb: loft([[0, 0.02, 0.02], [0.02, 0.85, 0.85], [0.12, 1, 1], [0.6, 0.9, 0.9], [0.94, 0.74, 0.74], [1, 0.3, 0.3]], Math.max(6, sides >> 1)),
+    limb: loft(limb, coarse ? 4 : Math.max(6, sides >> 1)),
     knob: loft([[-1, 0.02, 0.02], [-0.8, 0.6, 0.6], [0, 1, 1], [0.8, 0.6, 0.6], [1, 0.02, 0.02]], Math.max(6, sides >> 1)),
   };
 }
@@ -59,19 +64,19 @@ export function figure(build: Build, room: Room, thing: FurnitureView, i: number
   const whole = new Matrix4();
   put(shapes.trunk, whole, cloth);
   put(shapes.head, whole, skin);
-  put(shapes.hair, whole, tone(HAIR, i * 3 + 1));
+  if (!shapes.coarse) put(shapes.hair, whole, tone(HAIR, i * 3 + 1));
   if (dressed) put(shapes.dress, whole, cloth);
   for (const side of [-1, 1]) {
     const step = 0.012 * Math.sin(i + side);
     limb([side * 0.045, 0, 0.5], [side * 0.05, 0.012 + step, 0.26], 0.052, lower);
     limb([side * 0.05, 0.012 + step, 0.29], [side * 0.052, step, 0.03], 0.037, dressed ? skin : lower);
-    put(shapes.knob, placed(side * 0.054, 0.03 + step, 0.018, 0, 0.028, 0.068, 0.02), tone(HAIR, 0));
+    if (!shapes.coarse) put(shapes.knob, placed(side * 0.054, 0.03 + step, 0.018, 0, 0.028, 0.068, 0.02), tone(HAIR, 0));
     const hand = HANDS[side > 0 && i % 4 === 1 ? 0 : i % 4] ?? [0.12, 0.03, 0.46];
     const wrist = [side * hand[0], hand[1], hand[2]] as const;
     const elbow = [side * (hand[0] < 0.1 ? 0.138 : 0.128), hand[1] > 0.1 ? 0 : -0.018, 0.63] as const;
     limb([side * 0.098, 0, 0.808], elbow, 0.03, cloth);
     limb(elbow, wrist, 0.024, i % 2 ? skin : cloth);
-    put(shapes.knob, placed(wrist[0], wrist[1] + 0.004, wrist[2] - 0.018, 0, 0.016, 0.02, 0.03), skin);
+    if (!shapes.coarse) put(shapes.knob, placed(wrist[0], wrist[1] + 0.004, wrist[2] - 0.018, 0, 0.016, 0.02, 0.03), skin);
   }
 }
 
