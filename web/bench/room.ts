@@ -30,6 +30,7 @@ async function once() {
   // Moments come 44 times a second, frames 60 times: three moments for four frames.
   const moment = count % 4 === 3 ? undefined : moments[Math.floor((count * 3) / 4) % moments.length];
   count += 1;
+  const before = view.stats().frames;
   const begun = performance.now();
   if (moment) view.setMoment(moment);
   const run = frame;
@@ -40,7 +41,8 @@ async function once() {
   canvas.getContext('webgl2')?.readPixels(0, 0, 1, 1, 6408, 5121, new Uint8Array(4));
   waited += clock() - began;
   await new Promise((done) => setTimeout(done, 16));
-  return { ms, ...view.stats() };
+  const stats = view.stats();
+  return { ms, drew: stats.frames > before, ...stats };
 }
 
 Object.assign(window, { bench: { start, once } });

@@ -78,6 +78,7 @@ export class RoomView {
   private lastChange = 0;
   private drawn: number[] = [];
   private script = 0;
+  private shown = 0;
   private told = '';
 
   /** `card` takes the machine for one with a graphics card, for measuring. */
@@ -216,12 +217,12 @@ export class RoomView {
 
   /**
    * Draw calls and triangles of the last frame, milliseconds of the page's own time for it (the card's not counted),
-   * frames a second while drawing.
+   * frames a second while drawing, and how many there were.
    */
-  stats(): { drawCalls: number; triangles: number; frameMs: number; fps: number } {
+  stats(): { drawCalls: number; triangles: number; frameMs: number; fps: number; frames: number } {
     const n = this.drawn.length;
     const span = n > 1 ? (this.drawn[n - 1] ?? 0) - (this.drawn[0] ?? 0) : 0;
-    return { drawCalls: this.picture?.drawCalls() ?? 0, triangles: this.picture?.triangles() ?? 0, frameMs: this.script, fps: span > 0 ? ((n - 1) * 1000) / span : 0 };
+    return { drawCalls: this.picture?.drawCalls() ?? 0, triangles: this.picture?.triangles() ?? 0, frameMs: this.script, frames: this.shown, fps: span > 0 ? ((n - 1) * 1000) / span : 0 };
   }
 
   /** What is drawn: without 3D there is no evening, but there are drawings. */
@@ -381,6 +382,7 @@ export class RoomView {
   private present(now: number): void {
     const start = performance.now();
     this.pace.hold(start);
+    this.shown += 1;
     this.picture?.show();
     this.drawOver();
     this.script += performance.now() - start;
