@@ -1,11 +1,11 @@
-import type { PlaceView, Scene, UnitView } from '../wire.gen';
+import type { PlaceView, Scene, Spot, UnitView } from '../wire.gen';
 import {
   ABOVE, BELOW, CORNERS, EDGES, FAINT, further, LEFT, placeBeside, RIGHT, strokeBox, type Beside, type Ground,
 } from './beside';
 import type { ScreenPoint } from './eye';
 import type { FlatEye, FlatSide } from './flat';
-import { add, normalize, rotate, scale, type V3 } from './geometry';
-import { ellipsePoints, type Ink, type Pen } from './ink';
+import { add, normalize, rotate, scale, sub, type V3 } from './geometry';
+import { traceEllipse, type Ink, type Pen } from './ink';
 import type { LiveLight } from './live';
 import { drawPaths } from './paths';
 import { screenColour } from './plan';
@@ -25,26 +25,35 @@ export type DrawingState = {
   /** There is a lit picture under the strokes. */
   lit: boolean;
 };
+/** As much of it as stands still while the lights play. */
+export type StillState = Pick<DrawingState, 'side' | 'chosen' | 'open' | 'notice'> & { mark: string | null };
 
-type Sheet = { ink: Ink; eye: FlatEye; scene: Scene; state: DrawingState; wishes: Beside[]; ground: Ground };
+type Sheet = { ink: Ink; eye: FlatEye; scene: Scene; state: StillState; wishes: Beside[]; ground: Ground };
 
 /** As the style sheet sets them. */
 const FONTS = { unit: "500 15px 'Atkinson Hyperlegible Next', system-ui, sans-serif", fact: "400 14px 'Atkinson Hyperlegible Next', system-ui, sans-serif" };
 
 const CAPTION: Record<FlatSide, string> = { plan: 'from above', front: 'from the audience', side: 'from the right, audience at the left' };
 
-/** Draws grid, outlines, heights, marks and lights of a drawing to scale, and answers its words, none over another. */
-export function drawDrawing(ink: Ink, eye: FlatEye, scene: Scene, state: DrawingState): Label[] {
-  const sheet: Sheet = { ink, eye, scene, state, wishes: [], ground: { solid: [], lines: [] } };
+/** Draws what moves with the lights on a drawing to scale: beams, spots, paths, which way a lamp shines, flashes. */
+export function drawLive(ink: Ink, eye: FlatEye, scene: Scene, state: DrawingState): void {
   ink.clear(state.open, state.lit ? undefined : ink.inks.page);
+  beams(ink, eye, state);
+  drawPaths(ink, eye, state.paths);
+  if (state.side !== 'plan') noses(ink, eye, scene, state);
+  flashing(ink, eye, scene, state);
+  if (state.aiming) ink.plus(eye.project(state.aiming.at), 10, { colour: ink.inks.bright, width: 2 });
+}
+
+/** Draws grid, outlines, heights, marks and lights of a drawing to scale, and answers its words, none over another. */
+export function drawStill(ink: Ink, eye: FlatEye, scene: Scene, state: StillState): Label[] {
+  const sheet: Sheet = { ink, eye, scene, state, wishes: [], ground: { solid: [], lines: [] } };
+  ink.clear(state.open);
   grid(sheet);
   outline(sheet);
   for (const place of scene.room.places) if (place.kind !== 'floor') hung(sheet, place);
-  beams(sheet);
-  drawPaths(ink, eye, state.paths);
   marks(sheet);
   for (const unit of scene.units) lamp(sheet, unit);
-  if (state.aiming) ink.plus(eye.project(state.aiming.at), 10, { colour: ink.inks.bright, width: 2 });
   if (state.side !== 'plan') staff(sheet);
   ruler(sheet);
   return placeBeside(sheet.wishes, state.open, sheet.ground, (text, kind) =>
@@ -123,44 +132,86 @@ function hung(sheet: Sheet, place: PlaceView): void {
 }
 
 /** A thin axis for each beam that is lit, and the outline of its spot in the light's colour. */
-function beams({ ink, eye, state }: Sheet): void {
+function beams(ink: Ink, eye: FlatEye, state: DrawingState): void {
   const { left, right, top, bottom } = eye.box();
-  for (const light of state.lights) {
-    const chosen = state.chosen.includes(light.unit);
-    // Of a bar's many heads the middle one stands for all.
-    const shown = light.beams.length > 2 ? light.beams.slice(light.beams.length >> 1, (light.beams.length >> 1) + 1) : light.beams;
-    for (const beam of shown) {
-      const { spot } = beam;
-      if (!spot || (beam.level < 0.004 && !chosen)) continue;
-      const colour = chosen ? ink.inks.bright : screenColour(beam.rgb, 0.45 + 0.55 * Math.sqrt(beam.level));
-      const ring = ellipsePoints(spot.centre, spot.major, spot.minor, 40).map((p) => eye.project(p));
-      const from = eye.project(beam.from);
-      const at = eye.project(spot.at);
-      ink.draw((c) => {
-        c.beginPath();
-        c.rect(left - 2, top - 2, right - left + 4, bottom - top + 4);
-        c.clip();
-        c.strokeStyle = colour;
-        const stroke = (width: number, alpha: number, points: ScreenPoint[], closed: boolean) => {
-          c.globalAlpha = alpha;
-          c.lineWidth = width;
-          c.beginPath();
-          points.forEach((p, i) => (i ? c.lineTo(p.x, p.y) : c.moveTo(p.x, p.y)));
-          if (closed) c.closePath();
-          c.stroke();
-        };
-        stroke(1, chosen ? 0.85 : state.lit ? 0.22 : 0.6, [from, at], false);
-        stroke(chosen ? 2 : 1.2, chosen ? 1 : 0.6, ring, true);
-      });
-      if (chosen) ink.plus(at, 6, { colour: ink.inks.bright, width: 1.8 });
+  ink.draw((c) => {
+    c.beginPath();
+    c.rect(left - 2, top - 2, right - left + 4, bottom - top + 4);
+    c.clip();
+    for (const light of state.lights) {
+      const chosen = state.chosen.includes(light.unit);
+      // Of a bar's many heads the middle one stands for all.
+      const only = light.beams.length > 2 ? light.beams.length >> 1 : -1;
+      for (const [i, beam] of light.beams.entries()) {
+        if ((only >= 0 && i !== only) || !beam.spot || (beam.level < 0.004 && !chosen)) continue;
+        c.strokeStyle = chosen ? ink.inks.bright : screenColour(beam.rgb, 0.45 + 0.55 * Math.sqrt(beam.level));
+        traceBeam(c, eye, beam.from, beam.spot, { axis: chosen ? 0.85 : state.lit ? 0.22 : 0.6, ring: chosen ? 1 : 0.6, width: chosen ? 2 : 1.2 });
+      }
     }
+  });
+  for (const light of state.lights) {
+    if (!state.chosen.includes(light.unit)) continue;
+    for (const { spot } of light.beams) if (spot) ink.plus(eye.project(spot.at), 6, { colour: ink.inks.bright, width: 1.8 });
+  }
+}
+
+function traceBeam(c: CanvasRenderingContext2D, eye: FlatEye, from: V3, spot: Spot, strong: { axis: number; ring: number; width: number }): void {
+  const lens = eye.project(from);
+  const at = eye.project(spot.at);
+  c.globalAlpha = strong.axis;
+  c.lineWidth = 1;
+  c.beginPath();
+  c.moveTo(lens.x, lens.y);
+  c.lineTo(at.x, at.y);
+  c.stroke();
+  c.globalAlpha = strong.ring;
+  c.lineWidth = strong.width;
+  c.beginPath();
+  traceEllipse(c, eye.project(spot.centre), eye.span(spot.major), eye.span(spot.minor));
+  c.stroke();
+}
+
+/** Where a body turns, seen from the front or the side. */
+function pivotOf(unit: UnitView): V3 {
+  return add(unit.at, rotate(unit.rotation, [0, 0, -0.6 * unit.size[2]]));
+}
+
+const symbolSize = (eye: FlatEye) => Math.max(12, Math.min(30, eye.scale * 0.5));
+
+/** From the front and the side: a stroke the way each lamp shines, all of one colour in one go. */
+function noses(ink: Ink, eye: FlatEye, scene: Scene, state: DrawingState): void {
+  const along = new Map(state.lights.map((light) => [light.unit, light.beams[0]?.along]));
+  for (const bright of [false, true]) {
+    const units = scene.units.filter((unit) => state.chosen.includes(unit.number) === bright);
+    if (units.length === 0) continue;
+    ink.path({ colour: bright ? ink.inks.bright : ink.inks.text, width: 2.4 }, (c) => {
+      for (const unit of units) {
+        const pivot = pivotOf(unit);
+        const from = eye.project(pivot);
+        const way = eye.span(along.get(unit.number) ?? normalize(sub(pivot, unit.at)));
+        const long = 0.55 * Math.max(unit.size[2], unit.size[1]);
+        c.moveTo(from.x, from.y);
+        c.lineTo(from.x + way.x * long, from.y + way.y * long);
+      }
+    });
+  }
+}
+
+/** The strokes of a flash under each light that flashes. */
+function flashing(ink: Ink, eye: FlatEye, scene: Scene, state: DrawingState): void {
+  for (const light of state.lights) {
+    if (!light.beams.some((beam) => beam.strobeHz > 0 && beam.level > 0.004)) continue;
+    const unit = scene.units.find((one) => one.number === light.unit);
+    if (!unit) continue;
+    const at = eye.project(state.side === 'plan' ? unit.at : pivotOf(unit));
+    strobe(ink, dot(at.x, at.y + symbolSize(eye) * 0.5 + 14));
   }
 }
 
 function marks({ ink, eye, scene, state, wishes, ground }: Sheet): void {
   for (const mark of scene.room.marks) {
     const at = eye.project(mark.at);
-    const caught = state.aiming?.mark === mark.name;
+    const caught = state.mark === mark.name;
     ink.cross(at, caught ? 7 : 4.5, { colour: caught ? ink.inks.bright : ink.inks.text, width: caught ? 2.2 : 1.6 });
     ground.solid.push({ ...at, w: 9, h: 9 });
     const up = `${mark.name}, ${mark.at[2].toFixed(1)} m up`;
@@ -169,29 +220,22 @@ function marks({ ink, eye, scene, state, wishes, ground }: Sheet): void {
   }
 }
 
-/** A light: its symbol on the plan; from the side a dot where it turns and a stroke the way it shines. */
+/** A light: its symbol on the plan; from the side a dot where it turns (which way it shines is drawn live). */
 function lamp(sheet: Sheet, unit: UnitView): void {
   const { ink, eye, state, wishes, ground } = sheet;
-  const light = state.lights.find((one) => one.unit === unit.number);
   const chosen = state.chosen.includes(unit.number);
   const colour = chosen ? ink.inks.bright : ink.inks.text;
-  const size = Math.max(12, Math.min(30, eye.scale * 0.5));
+  const size = symbolSize(eye);
   let at = eye.project(unit.at);
   if (state.side === 'plan') {
     ink.draw((c) => drawSymbol(c, unit.symbol, at.x, at.y, size, colour, 'rgba(14, 13, 12, 0.55)', turnOf(unit), chosen ? 2.4 : 1.5));
   } else {
-    const down = rotate(unit.rotation, [0, 0, -0.6 * unit.size[2]]);
-    const pivot = add(unit.at, down);
-    const along = light?.beams[0]?.along ?? normalize(down);
-    const tip = eye.project(add(pivot, scale(along, 0.55 * Math.max(unit.size[2], unit.size[1]))));
-    const from = eye.project(pivot);
+    const from = eye.project(pivotOf(unit));
     ink.line([at, from], { colour, width: 1.4, halo: false });
     ink.circle(from, Math.max(3, eye.scale * 0.06), { colour, width: 1.4 });
-    ink.line([from, tip], { colour, width: 2.4 });
     at = from;
   }
   if (chosen) ink.circle(at, size * 0.75 + 3, { colour: ink.inks.bright, width: 2 });
-  if (light?.beams.some((beam) => beam.strobeHz > 0 && beam.level > 0.004)) strobe(ink, dot(at.x, at.y + size * 0.5 + 14));
   ground.solid.push({ ...at, w: size, h: size });
   const half = { x: size / 2 + 1, y: size / 2 + (chosen ? 6 : 1) };
   const sides = [ABOVE, ...further([ABOVE], 14), BELOW, LEFT, RIGHT, ...CORNERS];

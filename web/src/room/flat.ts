@@ -91,6 +91,12 @@ export class FlatEye implements Projector {
     return { x: this.centre.x + (x - this.middle.x) * this.scale, y: this.centre.y - (y - this.middle.y) * this.scale, front: true };
   }
 
+  /** A way in the room on the canvas, pixels. */
+  span(way: V3): { x: number; y: number } {
+    const { x, y } = onSheet(this.side, way);
+    return { x: x * this.scale, y: -y * this.scale };
+  }
+
   /** The room's edges on the canvas, pixels. */
   box(): Open {
     const { room } = this;

@@ -25,6 +25,8 @@ export class Ink {
   width = 1;
   height = 1;
   private readonly c: CanvasRenderingContext2D | null;
+  /** Nothing is drawn, so there is nothing to wipe. */
+  private bare = true;
 
   constructor(beside: HTMLCanvasElement) {
     this.canvas.setAttribute('aria-hidden', 'true');
@@ -51,7 +53,8 @@ export class Ink {
     if (!c) return;
     c.restore();
     c.save();
-    c.clearRect(0, 0, this.width, this.height);
+    if (!this.bare) c.clearRect(0, 0, this.width, this.height);
+    this.bare = !fill;
     if (fill) {
       c.fillStyle = fill;
       c.fillRect(0, 0, this.width, this.height);
@@ -113,6 +116,7 @@ export class Ink {
   /** Anything else on the canvas. */
   draw(shape: (c: CanvasRenderingContext2D) => void): void {
     if (!this.c) return;
+    this.bare = false;
     this.c.save();
     shape(this.c);
     this.c.restore();
@@ -133,6 +137,23 @@ export class Ink {
       }
     });
   }
+}
+
+/** Adds an ellipse to a path, given on the screen by its middle and two half axes; seen from its edge it is a line. */
+export function traceEllipse(c: CanvasRenderingContext2D, at: ScreenPoint, u: { x: number; y: number }, v: { x: number; y: number }): void {
+  const long = Math.hypot(u.x, u.y, v.x, v.y);
+  if (Math.abs(u.x * v.y - u.y * v.x) < 0.05 * long) {
+    const [dx, dy] = Math.hypot(u.x, u.y) > Math.hypot(v.x, v.y) ? [u.x, u.y] : [v.x, v.y];
+    const k = long / Math.max(1e-9, Math.hypot(dx, dy));
+    c.moveTo(at.x - dx * k, at.y - dy * k);
+    c.lineTo(at.x + dx * k, at.y + dy * k);
+    return;
+  }
+  c.save();
+  c.transform(u.x, u.y, v.x, v.y, at.x, at.y);
+  c.moveTo(1, 0);
+  c.arc(0, 0, 1, 0, 2 * Math.PI);
+  c.restore();
 }
 
 export function ellipsePoints(centre: V3, major: V3, minor: V3, count: number): V3[] {

@@ -1,11 +1,11 @@
-import type { LineView, LuxView, Scene, UnitView } from '../wire.gen';
+import type { LineView, LuxView, Scene, Spot, UnitView } from '../wire.gen';
 import type { Insets, Projector, Ray, ScreenPoint } from './eye';
 import { rotate, type V3 } from './geometry';
-import { ellipsePoints, type Ink } from './ink';
+import { traceEllipse, type Ink } from './ink';
 import { drawLux, luxLabels } from './lux';
-import type { LiveLight } from './live';
+import type { Beam, LiveLight } from './live';
 import { drawPaths } from './paths';
-import type { PlanRing, PlanSights } from './sights';
+import { planRings, type PlanRing, type PlanSights } from './sights';
 import { drawSymbol } from './symbols';
 import {
   ABOVE, BELOW, CORNERS, EDGES, FAINT, further, LEFT, meet, placeBeside, RIGHT, strokeBox, strongLine, type Beside, type Box, type Ground,
@@ -41,33 +41,46 @@ export class PlanEye implements Projector {
     return { x: this.x + p[0] * this.scale, y: this.y - p[1] * this.scale, front: true };
   }
 
+  /** A way in the room on the canvas, pixels. */
+  span(way: V3): { x: number; y: number } {
+    return { x: way[0] * this.scale, y: -way[1] * this.scale };
+  }
+
   ray(x: number, y: number): Ray {
     return { from: [(x - this.x) / this.scale, (this.y - y) / this.scale, this.top], along: [0, 0, -1] };
   }
 }
 
 /** What the plan draws besides the scene. */
-export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open; rings: readonly PlanRing[]; paths: readonly V3[][]; sights: PlanSights | null; lux: LuxView | null };
+export type PlanState = { lights: LiveLight[]; chosen: readonly number[]; notice: string | null; open: Open; paths: readonly V3[][]; sights: PlanSights | null; lux: LuxView | null };
+/** As much of it as stands still while the lights play. */
+export type PlanStill = Pick<PlanState, 'chosen' | 'notice' | 'open' | 'sights' | 'lux'>;
 
 /** What the parts of the drawing share: the text they want, and what text must keep off. */
 type Sheet = { ink: Ink; eye: PlanEye; scene: Scene; wishes: Beside[]; ground: Ground; symbol: number };
 
-/** Draws the plan and returns its words, none of them over another or over a thing. */
-export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): Label[] {
-  const sheet: Sheet = { ink, eye, scene, wishes: [], ground: { solid: [], lines: [] }, symbol: symbolSize(eye, scene.units) };
+/** Draws the page of the plan, the light level map or the spots, and the paths: what moves with the lights. */
+export function drawPlanLive(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): void {
   ink.clear(state.open, ink.inks.page);
   const lux = state.sights ? null : state.lux;
-  const figures = lux && luxLabels(ink, eye, lux);
   if (lux) drawLux(ink, eye, lux, scene.room);
+  else spots(ink, eye, scene, state);
+  drawPaths(ink, eye, state.paths);
+}
+
+/** Draws all else of the plan and returns its words, none of them over another or over a thing. */
+export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanStill): Label[] {
+  const sheet: Sheet = { ink, eye, scene, wishes: [], ground: { solid: [], lines: [] }, symbol: symbolSize(eye, scene.units) };
+  ink.clear(state.open);
+  const lux = state.sights ? null : state.lux;
   outline(sheet);
-  if (!lux) spots(ink, eye, scene, state);
-  if (figures) {
+  if (lux) {
+    const figures = luxLabels(ink, eye, lux);
     figures.draw();
     sheet.ground.solid.push(...figures.boxes);
   }
-  drawPaths(ink, eye, state.paths);
   places(sheet);
-  for (const ring of state.rings) planRing(sheet, ring);
+  for (const ring of (state.sights?.misses ?? []).flatMap((one) => planRings(scene, one))) planRing(sheet, ring);
   for (const mark of scene.room.marks) {
     const at = eye.project(mark.at);
     const next = mark.name === state.sights?.next;
@@ -165,41 +178,40 @@ function spots(ink: Ink, eye: PlanEye, scene: Scene, state: PlanState): void {
   const { x, y } = scene.room;
   const low = eye.project([x[0], y[1], 0]);
   const high = eye.project([x[1], y[0], 0]);
-  for (const light of state.lights) {
-    const chosen = state.chosen.includes(light.unit);
-    if (state.sights && !chosen) continue;
-    for (const beam of light.beams) {
-      const { spot } = beam;
-      if (!spot || beam.level < 0.004) continue;
-      const colour = screenColour(beam.rgb, 0.35 + 0.65 * Math.sqrt(beam.level));
-      const points = ellipsePoints(spot.centre, spot.major, spot.minor, 48).map((p) => eye.project(p));
-      const from = eye.project(beam.from);
-      const at = eye.project(spot.at);
-      ink.draw((c) => {
-        c.globalCompositeOperation = 'lighter';
-        c.beginPath();
-        c.rect(low.x - 3, low.y - 3, high.x - low.x + 6, high.y - low.y + 6);
-        c.clip();
-        c.beginPath();
-        points.forEach((p, i) => (i ? c.lineTo(p.x, p.y) : c.moveTo(p.x, p.y)));
-        c.closePath();
-        c.fillStyle = colour;
-        c.globalAlpha = 0.12 + 0.26 * Math.sqrt(beam.level);
-        c.fill();
-        c.globalAlpha = chosen ? 1 : 0.85;
-        c.strokeStyle = colour;
-        c.lineWidth = chosen ? 2.6 : 1.4;
-        c.stroke();
-        c.globalAlpha = chosen ? 0.8 : 0.28;
-        c.lineWidth = 1;
-        c.beginPath();
-        c.moveTo(from.x, from.y);
-        c.lineTo(at.x, at.y);
-        c.stroke();
-      });
-      if (chosen) ink.plus(at, 6, { colour: ink.inks.bright });
+  ink.draw((c) => {
+    c.globalCompositeOperation = 'lighter';
+    c.beginPath();
+    c.rect(low.x - 3, low.y - 3, high.x - low.x + 6, high.y - low.y + 6);
+    c.clip();
+    for (const light of state.lights) {
+      const chosen = state.chosen.includes(light.unit);
+      if (state.sights && !chosen) continue;
+      for (const beam of light.beams) if (beam.spot && beam.level >= 0.004) spot(c, eye, beam, beam.spot, chosen);
     }
+  });
+  for (const light of state.lights) {
+    if (!state.chosen.includes(light.unit)) continue;
+    for (const beam of light.beams) if (beam.spot && beam.level >= 0.004) ink.plus(eye.project(beam.spot.at), 6, { colour: ink.inks.bright });
   }
+}
+
+function spot(c: CanvasRenderingContext2D, eye: PlanEye, beam: Beam, shown: Spot, chosen: boolean): void {
+  const from = eye.project(beam.from);
+  const at = eye.project(shown.at);
+  c.strokeStyle = c.fillStyle = screenColour(beam.rgb, 0.35 + 0.65 * Math.sqrt(beam.level));
+  c.beginPath();
+  traceEllipse(c, eye.project(shown.centre), eye.span(shown.major), eye.span(shown.minor));
+  c.globalAlpha = 0.12 + 0.26 * Math.sqrt(beam.level);
+  c.fill();
+  c.globalAlpha = chosen ? 1 : 0.85;
+  c.lineWidth = chosen ? 2.6 : 1.4;
+  c.stroke();
+  c.globalAlpha = chosen ? 0.8 : 0.28;
+  c.lineWidth = 1;
+  c.beginPath();
+  c.moveTo(from.x, from.y);
+  c.lineTo(at.x, at.y);
+  c.stroke();
 }
 
 /** How well a mark is known: a full ring for the expected miss, a dashed one for the spot there. */

@@ -13,19 +13,26 @@ export type StrokeState = { lights: LiveLight[]; chosen: readonly number[]; aimi
 /** Lights past which only the chosen ones and those of their place carry numbers. */
 const NUMBERS_UP_TO = 40;
 
-/** What is drawn on the lit room itself: ring, spot outline, marks, strobe strokes. Returns the labels it wants. */
-export function drawStrokes(ink: Ink, view: Projector, scene: Scene, state: StrokeState): Wish[] {
-  const wishes: Wish[] = [];
+/** Draws on the lit room what moves with the lights: ring, spot outline, paths, the strokes of a flash, the legs of an aim. */
+export function drawStrokes(ink: Ink, view: Projector, scene: Scene, state: StrokeState): void {
   ink.clear(state.open);
   drawPaths(ink, view, state.paths);
   const lights = new Map(state.lights.map((light) => [light.unit, light]));
+  const chosen = scene.units.filter((unit) => state.chosen.includes(unit.number));
+  for (const unit of scene.units) strobe(ink, view, unit, lights.get(unit.number));
+  for (const unit of chosen) ring(ink, view, unit, lights.get(unit.number));
+  if (state.chosen.length <= 6) for (const unit of chosen) spot(ink, view, lights.get(unit.number), state.aiming);
+  if (state.aiming) legs(ink, view, scene, state.aiming);
+}
+
+/** Draws the marks, where they are wanted, and answers the words on the lit room: they stand still while the eye does and nothing is aimed. */
+export function drawMarks(ink: Ink, view: Projector, scene: Scene, state: Pick<StrokeState, 'chosen' | 'aiming' | 'open'>): Wish[] {
+  const wishes: Wish[] = [];
+  ink.clear(state.open);
   const chosenUnits = scene.units.filter((unit) => state.chosen.includes(unit.number));
   if (state.aiming || chosenUnits.some((unit) => unit.moves)) marks(ink, view, scene, state.aiming, wishes);
   for (const unit of scene.units) {
-    const light = lights.get(unit.number);
-    if (light) strobe(ink, view, unit, light);
     const chosen = state.chosen.includes(unit.number);
-    if (chosen) ring(ink, view, unit, light);
     if (scene.units.length > NUMBERS_UP_TO && state.chosen.length > 0 && !chosen) {
       if (!chosenUnits.some((other) => other.place === unit.place)) continue;
     }
@@ -34,8 +41,7 @@ export function drawStrokes(ink: Ink, view: Projector, scene: Scene, state: Stro
       id: `unit ${unit.number}`, text: String(unit.number), kind: 'unit', at: crown(view, unit), dy: -16 - tall, rank: chosen ? 9 : 6,
     });
   }
-  if (state.chosen.length <= 6) for (const unit of chosenUnits) spot(ink, view, lights.get(unit.number), state.aiming);
-  if (state.aiming) legs(ink, view, scene, state.aiming, wishes);
+  if (state.aiming) legWords(view, scene, state.aiming, wishes);
   return wishes;
 }
 
@@ -70,8 +76,8 @@ function spot(ink: Ink, view: Projector, light: LiveLight | undefined, aiming: A
 }
 
 /** Three still strokes at the lens of a light that flashes. */
-function strobe(ink: Ink, view: Projector, unit: UnitView, light: LiveLight): void {
-  const beam = light.beams.find((one) => one.strobeHz > 0 && one.level > 0.004);
+function strobe(ink: Ink, view: Projector, unit: UnitView, light: LiveLight | undefined): void {
+  const beam = light?.beams.find((one) => one.strobeHz > 0 && one.level > 0.004);
   if (!beam) return;
   const at = view.project(unit.moves ? beam.from : middleOf(unit));
   strokes(ink, { ...at, y: at.y + 26 });
@@ -95,18 +101,22 @@ function nearest(marks: MarkView[], at: V3): MarkView | null {
   return best;
 }
 
-/** Two measured legs from the nearest mark: across the room, then along it. */
-function legs(ink: Ink, view: Projector, scene: Scene, aiming: Aiming, wishes: Wish[]): void {
-  const end = view.project(aiming.at);
-  ink.plus(end, 10, { colour: ink.inks.bright, width: 2 });
+/** The corners of two measured legs from the nearest mark: across the room, then along it; none where a mark has caught the spot. */
+function stopsOf(scene: Scene, aiming: Aiming): V3[] {
   const mark = nearest(scene.room.marks, aiming.at);
-  if (!mark || aiming.mark) return;
-  const corner: V3 = [aiming.at[0], mark.at[1], mark.at[2]];
-  const stops: V3[] = [mark.at, corner, [aiming.at[0], aiming.at[1], mark.at[2]]];
-  ink.line(stops.map((p) => view.project(p)), { colour: ink.inks.bright, width: 1.6, dash: [6, 4] });
-  [0, 1].forEach((i) => {
+  if (!mark || aiming.mark) return [];
+  return [mark.at, [aiming.at[0], mark.at[1], mark.at[2]], [aiming.at[0], aiming.at[1], mark.at[2]]];
+}
+
+function legs(ink: Ink, view: Projector, scene: Scene, aiming: Aiming): void {
+  ink.plus(view.project(aiming.at), 10, { colour: ink.inks.bright, width: 2 });
+  ink.line(stopsOf(scene, aiming).map((p) => view.project(p)), { colour: ink.inks.bright, width: 1.6, dash: [6, 4] });
+}
+
+function legWords(view: Projector, scene: Scene, aiming: Aiming, wishes: Wish[]): void {
+  const stops = stopsOf(scene, aiming);
+  stops.slice(1).forEach((b, i) => {
     const a = stops[i] as V3;
-    const b = stops[i + 1] as V3;
     const metres = length(sub(b, a));
     if (metres < 0.05) return;
     const p = view.project([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2]);

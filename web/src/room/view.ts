@@ -1,20 +1,19 @@
 import type { LuxView, Moment, Scene } from '../wire.gen';
 import { alongScreen } from './along';
-import { drawDrawing } from './drawing';
 import { Eye, type Focus, type Insets, type Projector } from './eye';
 import { Flashes } from './flashes';
 import { FlatEye, type FlatSide } from './flat';
 import { scale, type V3 } from './geometry';
-import { Ink, INKS, type Theme } from './ink';
+import { INKS, type Theme } from './ink';
 import { Live, type LiveLight } from './live';
+import { Over } from './over';
 import { Pace } from './pace';
 import { Picture } from './picture';
-import { drawPlan, PlanEye } from './plan';
+import { PlanEye } from './plan';
 import { pathsNow } from './paths';
-import { drawStrokes, type StrokeState } from './strokes';
-import { ballRound, beamOf, drawSighting, movedOn, outgrown, planRings, type PlanSights, type Sighting } from './sights';
+import { ballRound, beamOf, movedOn, outgrown, type PlanSights, type Sighting } from './sights';
 import { Hand, type Aiming } from './touch';
-import { place, Words, type Label, type Wish } from './words';
+import type { Label } from './words';
 
 export type { Insets } from './eye';
 export type { Misses, PlanSights, Sighting } from './sights';
@@ -51,8 +50,7 @@ export class RoomView {
   private readonly flatEye = new FlatEye();
   private readonly flashes = new Flashes();
   private readonly live = new Live();
-  private readonly ink: Ink;
-  private readonly words: Words | null;
+  private readonly over: Over;
   private readonly hand: Hand;
   private readonly still = matchMedia('(prefers-reduced-motion: reduce)');
   private picture: Picture | null = null;
@@ -79,12 +77,10 @@ export class RoomView {
   private drawn: number[] = [];
   private script = 0;
   private shown = 0;
-  private told = '';
 
   /** `card` takes the machine for one with a graphics card, for measuring. */
   constructor(private readonly canvas: HTMLCanvasElement, private readonly callbacks: RoomCallbacks, { card = false } = {}) {
-    this.ink = new Ink(canvas);
-    this.words = callbacks.onLabels ? null : new Words(this.ink.canvas);
+    this.over = new Over(canvas, callbacks.onLabels && ((labels) => callbacks.onLabels?.(labels)));
     try {
       this.picture = new Picture(canvas, this.eye, card);
     } catch {
@@ -182,7 +178,7 @@ export class RoomView {
   }
 
   setTheme(theme: Theme): void {
-    this.ink.inks = INKS[theme];
+    this.over.setTheme(theme);
     this.picture?.setInk(INKS[theme].page);
     this.touchUp();
   }
@@ -200,7 +196,7 @@ export class RoomView {
     const { width, height } = this.canvas.getBoundingClientRect();
     if (width === this.size.width && height === this.size.height) return;
     this.size = { width, height };
-    this.ink.setSize(width, height);
+    this.over.setSize(width, height);
     this.reframe();
   }
 
@@ -211,8 +207,7 @@ export class RoomView {
     this.canvas.removeEventListener('webglcontextrestored', this.onRestored);
     this.hand.dispose();
     this.picture?.dispose();
-    this.words?.dispose();
-    this.ink.canvas.remove();
+    this.over.dispose();
   }
 
   /**
@@ -287,7 +282,7 @@ export class RoomView {
       if (wanted && (!this.focus || outgrown(this.eye, frame, this.focus, wanted))) {
         this.focus = wanted;
         this.eye.setFocus(wanted, !this.still.matches);
-        this.dirty = true;
+        this.touchUp();
       }
     }
     return this.eye.advance(ms);
@@ -295,18 +290,22 @@ export class RoomView {
 
   private touchUp(): void {
     this.dirty = true;
+    this.over.spoil();
   }
 
-  /** Strokes and words change, the room under them does not. */
-  private touchOver(): void {
+  /** Strokes and words change, the room under them does not; `still`: also those that stand still. */
+  private touchOver(still = true): void {
     if (this.strokesOnly()) this.dirty = true;
     this.overDirty = true;
+    if (still) this.over.spoil();
   }
 
   private aim(aiming: Aiming, phase: 'start' | 'move' | 'end'): void {
+    // On a drawing only the mark that has caught the spot is drawn otherwise.
+    const moved = phase === 'move' && this.view() !== 'evening' && this.aiming?.mark === aiming.mark;
     this.aiming = phase === 'end' ? null : aiming;
     this.callbacks.onAim(aiming.unit, aiming.at, phase);
-    this.touchOver();
+    this.touchOver(!moved);
   }
 
   private readonly onLost = (event: Event): void => {
@@ -359,7 +358,7 @@ export class RoomView {
     const gap = this.last ? now - this.last : 0;
     this.last = now;
     this.lights = this.live.lights(start);
-    if (this.follow(gap)) this.dirty = true;
+    if (this.follow(gap)) this.touchUp();
     const settled = this.live.settled(start) ? 'none' : 'lights';
     const change = this.picture?.take(this.lights, this.flashes.at(this.lights, now, this.still.matches), Math.min(0.25, gap / 1000)) ?? settled;
     const plan = this.strokesOnly();
@@ -391,34 +390,16 @@ export class RoomView {
 
   /** Draws strokes and words over the picture, or the plan. */
   private drawOver(): void {
-    const { scene, ink } = this;
+    const { scene } = this;
     if (!scene) return;
     this.overDirty = false;
     const { left, top, right, bottom } = this.insets;
     const { width, height } = this.size;
     const open = { left: left * 0.85, top: top * 0.6, right: width - right, bottom: height - bottom };
     const paths = this.sighting ? [] : pathsNow(scene, this.live.latest(), this.chosen);
-    const state = { lights: this.lights, paths, chosen: this.chosen, aiming: this.aiming, notice: this.notice, open };
-    const labels = this.strokesOf(scene, state);
-    this.words?.show(labels, this.chosen, ink.inks.text, ink.inks.bright);
-    const told = JSON.stringify(labels);
-    if (told !== this.told) this.callbacks.onLabels?.(labels);
-    this.told = told;
-  }
-
-  /** Draws what lies over the picture as it is looked at now, and answers the words of it. */
-  private strokesOf(scene: Scene, state: StrokeState & { notice: string | null }): Label[] {
-    const side = this.flat();
-    if (side) return drawDrawing(this.ink, this.flatEye, scene, { ...state, side, lit: this.drawsRoom() });
-    if (this.view() === 'evening') return place(this.strokes(scene, state), state.open);
-    const rings = (this.planSights?.misses ?? []).flatMap((one) => planRings(scene, one));
-    return drawPlan(this.ink, this.planEye, scene, { ...state, rings, sights: this.planSights, lux: this.lux });
-  }
-
-  private strokes(scene: Scene, state: StrokeState): Wish[] {
-    if (!this.sighting) return drawStrokes(this.ink, this.eye, scene, state);
-    this.ink.clear(state.open);
-    return drawSighting(this.ink, this.eye, scene, this.lights, this.sighting);
+    const { eye, planEye, flatEye, lights, chosen, aiming, notice, sighting, planSights: sights, lux } = this;
+    const state = { lights, paths, chosen, aiming, notice, open, sighting, sights, lux, lit: this.drawsRoom() };
+    this.over.draw(scene, { way: this.view(), eye, planEye, flatEye }, state);
   }
 
   private measure(now: number): void {
