@@ -17,8 +17,12 @@ const can = new CylinderGeometry(1, 1, 1, 22, 1).applyMatrix4(new Matrix4().make
 const taper = new CylinderGeometry(1, 0.72, 1, 22, 1).applyMatrix4(new Matrix4().makeRotationX(-Math.PI / 2));
 const rim = new TorusGeometry(1, 0.07, 8, 26);
 
-/** Rows of the matrix texture of one unit: fixed base, yoke, head. */
-type Parts = { unit: UnitView; base: number; yoke: number; head: number; glow: number; pivot: number };
+/** Rows of the matrix texture of one unit (fixed base, yoke, head), and how it hangs. */
+type Parts = { unit: UnitView; base: number; yoke: number; head: number; glow: number; pivot: number; hung: Matrix4 };
+
+// Worked in again and again, so that a frame leaves nothing behind.
+const turnedBy = new Matrix4();
+const moved = new Matrix4();
 
 /**
  * Every light's body in one geometry. Each body has three parts that move as one piece each (base, yoke, head); their
@@ -37,7 +41,7 @@ export class Bodies {
     let part = 0;
     let glow = 0;
     for (const unit of units) {
-      const parts: Parts = { unit, base: part, yoke: part + 1, head: part + 2, glow, pivot: 0.62 * unit.size[2] };
+      const parts: Parts = { unit, base: part, yoke: part + 1, head: part + 2, glow, pivot: 0.62 * unit.size[2], hung: worldFromFixture(unit) };
       part += 3;
       glow += Math.max(1, unit.heads);
       body(build, parts);
@@ -60,15 +64,12 @@ export class Bodies {
     const byUnit = new Map(lights.map((light) => [light.unit, light]));
     for (const parts of this.parts) {
       const light = byUnit.get(parts.unit.number);
-      const base = worldFromFixture(parts.unit);
-      this.write(parts.base, base);
-      const [yoke, head] = turned(parts, light);
-      this.write(parts.yoke, base.clone().multiply(yoke));
-      this.write(parts.head, base.clone().multiply(head));
+      this.turn(parts, light);
       for (let i = 0; i < Math.max(1, parts.unit.heads); i++) {
         const beam = light?.beams[i];
-        const bright = beam ? Math.sqrt(Math.max(0, beam.level)) * flash(beam) : 0;
-        this.shine.set([...(beam?.rgb ?? [0, 0, 0]), bright], (parts.glow + i) * 4);
+        const at = (parts.glow + i) * 4;
+        if (beam) this.shine.set(beam.rgb, at);
+        this.shine[at + 3] = beam ? Math.sqrt(Math.max(0, beam.level)) * flash(beam) : 0;
       }
     }
     this.matrices.needsUpdate = true;
@@ -79,6 +80,26 @@ export class Bodies {
     this.geometry.dispose();
     this.matrices.dispose();
     this.glows.dispose();
+  }
+
+  /**
+   * The head follows the beam that is drawn; the yoke takes the pan of the motor and, should the two not agree, the
+   * beam's own plane.
+   */
+  private turn({ unit, pivot, hung, base, yoke, head }: Parts, light: LiveLight | undefined): void {
+    const beam = light?.beams[0];
+    const along: V3 = beam ? normalize(unrotate(unit.rotation, beam.along)) : [0, 0, -1];
+    let axis: V3 = unit.moves ? (light ? [Math.cos(light.pan), Math.sin(light.pan), 0] : [1, 0, 0]) : level(along);
+    if (unit.moves && Math.abs(dot(axis, along)) > 0.05) axis = level(along);
+    this.write(base, hung);
+    if (unit.moves) setBasis(turnedBy, axis, [-axis[1], axis[0], 0], [0, 0, 1]);
+    else turnedBy.identity();
+    this.write(yoke, moved.multiplyMatrices(hung, turnedBy));
+    // A frame whose -Z is the beam and whose X is the tilt axis.
+    const x = normalize(sub(axis, scale(along, dot(axis, along))));
+    const z = scale(along, -1);
+    setBasis(turnedBy, x, cross(z, x), z).setPosition(0, 0, unit.moves ? -pivot : -0.5 * unit.size[2]);
+    this.write(head, moved.multiplyMatrices(hung, turnedBy));
   }
 
   private write(row: number, matrix: Matrix4): void {
@@ -92,33 +113,8 @@ function worldFromFixture(unit: UnitView): Matrix4 {
   return new Matrix4().compose(new Vector3(...unit.at), turn, new Vector3(1, 1, 1));
 }
 
-/**
- * Yoke and head in the fixture frame. The head follows the beam that is drawn; the yoke takes the pan of the motor and,
- * should the two not agree, the beam's own plane.
- */
-function turned(parts: Parts, light: LiveLight | undefined): [Matrix4, Matrix4] {
-  const { unit, pivot } = parts;
-  const still = new Matrix4();
-  const beam = light?.beams[0];
-  const along: V3 = beam ? normalize(unrotate(unit.rotation, beam.along)) : [0, 0, -1];
-  const down = new Matrix4().makeTranslation(0, 0, unit.moves ? -pivot : -0.5 * unit.size[2]);
-  if (!unit.moves) {
-    const side = level(along);
-    return [still, down.multiply(frame(side, along))];
-  }
-  let axis: V3 = light ? [Math.cos(light.pan), Math.sin(light.pan), 0] : [1, 0, 0];
-  if (Math.abs(dot(axis, along)) > 0.05) axis = level(along);
-  const yoke = new Matrix4().makeBasis(
-    new Vector3(...axis), new Vector3(-axis[1], axis[0], 0), new Vector3(0, 0, 1));
-  return [yoke, down.multiply(frame(axis, along))];
-}
-
-/** A frame whose -Z is the beam and whose X is the tilt axis. */
-function frame(axis: V3, along: V3): Matrix4 {
-  const x = normalize(sub(axis, scale(along, dot(axis, along))));
-  const z = scale(along, -1);
-  const y = cross(z, x);
-  return new Matrix4().makeBasis(new Vector3(...x), new Vector3(...y), new Vector3(...z));
+function setBasis(out: Matrix4, x: V3, y: V3, z: V3): Matrix4 {
+  return out.set(x[0], y[0], z[0], 0, x[1], y[1], z[1], 0, x[2], y[2], z[2], 0, 0, 0, 0, 1);
 }
 
 function level(along: V3): V3 {

@@ -4,7 +4,7 @@ import {
 } from './beside';
 import type { ScreenPoint } from './eye';
 import type { FlatEye, FlatSide } from './flat';
-import { add, normalize, rotate, scale, sub, type V3 } from './geometry';
+import { add, normalize, rotate, sub, type V3 } from './geometry';
 import { traceEllipse, type Ink, type Pen } from './ink';
 import type { LiveLight } from './live';
 import { drawPaths } from './paths';
