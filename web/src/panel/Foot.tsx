@@ -71,10 +71,12 @@ export function MachineFacts() {
               </span>
             )}
           </For>
-          <span>
-            {count(it().rate_hz)} frames a second
+          <span class="foot-rate">
+            <span>{count(it().rate_hz)} frames a second</span>
             <Show when={it().late > 0}>
-              , <b>{count(it().late)}</b> late
+              <span>
+                <b>{count(it().late)}</b> late
+              </span>
             </Show>
           </span>
         </>

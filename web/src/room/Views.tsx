@@ -1,22 +1,25 @@
 import { For } from 'solid-js';
 import './views.css';
-import { folded } from '../fold';
-import { figures, setFigures, setWay, way, WAYS } from './ways';
+import { drawn, figures, setFigures, setWay, way, WAYS } from './ways';
 
 /** The words that say how the room is looked at, and whether people stand in it. */
 export function Views() {
   return (
-    <div class="views" role="group" aria-label="How the room is looked at">
-      <For each={WAYS}>
-        {(name) => (
-          <button type="button" aria-pressed={way() === name} onClick={() => setWay(name)}>
-            {name}
-          </button>
-        )}
-      </For>
-      <button type="button" class="views-people" aria-pressed={figures()} onClick={() => setFigures(!figures())} hidden={folded()}>
-        people
-      </button>
-    </div>
+    <>
+      <div class="views" role="group" aria-label="How the room is looked at">
+        <For each={WAYS}>
+          {(name) => (
+            <button type="button" aria-pressed={way() === name} onClick={() => setWay(name)}>
+              {name}
+            </button>
+          )}
+        </For>
+      </div>
+      <div class="views views-people">
+        <button type="button" aria-pressed={figures()} onClick={() => setFigures(!figures())} hidden={drawn() === 'rig'}>
+          people
+        </button>
+      </div>
+    </>
   );
 }

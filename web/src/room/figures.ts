@@ -1,5 +1,5 @@
 import { BufferAttribute, BufferGeometry, Matrix4, Vector3 } from 'three';
-import type { AreaView, FurnitureView, RoomView as Room } from '../wire.gen';
+import type { AreaView, FurnitureView, RoomView as Room, UnitView } from '../wire.gen';
 import { placed, type Build, type Finish } from './build';
 import { floorAt } from './geometry';
 
@@ -84,34 +84,58 @@ export function figure(build: Build, room: Room, thing: FurnitureView, i: number
  * People for a room that has none of its own: in the audience areas and on the stage, where they stand clear of what is
  * there. They are drawn for scale and stand for nobody.
  */
-export function forScale(room: Room): FurnitureView[] {
+export function forScale(room: Room, units: readonly UnitView[] = []): FurnitureView[] {
   if (room.furniture.some((thing) => thing.kind === 'person')) return [];
   const out: FurnitureView[] = [];
   const areas: AreaView[] = room.audience.length > 0 ? room.audience : [{ name: 'floor', x: room.x, y: [room.y[0], (room.y[0] + room.y[1]) / 2], height: 0 }];
-  for (const area of areas) spread(out, room, area, Math.min(6, Math.max(2, Math.round(6 / areas.length))));
-  for (const area of room.platforms) spread(out, room, area, 1);
+  for (const area of areas) spread(out, room, units, area, Math.min(6, Math.max(2, Math.round(6 / areas.length))));
+  for (const area of room.platforms) spread(out, room, units, area, 1);
   return out;
 }
 
-/** Places along a spiral of even density, from the middle of an area outwards. */
-function spread(out: FurnitureView[], room: Room, area: AreaView, count: number): void {
+/**
+ * Places along a spiral of even density, from the middle of an area outwards; each second figure stands with the one
+ * before it, both turned to each other.
+ */
+function spread(out: FurnitureView[], room: Room, units: readonly UnitView[], area: AreaView, count: number): void {
   const half = { x: (area.x[1] - area.x[0]) / 2 - 0.5, y: (area.y[1] - area.y[0]) / 2 - 0.4 };
   const middle = { x: (area.x[0] + area.x[1]) / 2, y: (area.y[0] + area.y[1]) / 2 };
   if (half.x < 0.1 || half.y < 0.1) return;
-  let stood = 0;
-  for (let k = 1; k <= 60 && stood < count; k++) {
-    const turn = k * 2.39996;
-    const far = Math.sqrt(k / 40);
-    const x = middle.x + Math.min(half.x, 3.4) * far * Math.cos(turn);
-    const y = middle.y + Math.min(half.y, 2.6) * far * Math.sin(turn);
-    const free = (at: readonly number[], clear: number) => Math.hypot((at[0] ?? 0) - x, (at[1] ?? 0) - y) > clear;
-    if (Math.abs(x - middle.x) > half.x || Math.abs(y - middle.y) > half.y) continue;
-    if (!room.furniture.every((thing) => free(thing.at, 0.5 + Math.max(thing.size[0], thing.size[1]) / 2))) continue;
-    if (!room.marks.every((mark) => free(mark.at, 0.45)) || !out.every((other) => free(other.at, 0.6))) continue;
+  const free = (x: number, y: number) =>
+    Math.abs(x - middle.x) <= half.x && Math.abs(y - middle.y) <= half.y &&
+    room.furniture.every(({ at, size }) => Math.hypot(at[0] - x, at[1] - y) > 0.5 + Math.max(size[0], size[1]) / 2) &&
+    room.marks.every(({ at }) => Math.hypot(at[0] - x, at[1] - y) > 0.45) && out.every(({ at }) => Math.hypot(at[0] - x, at[1] - y) > 0.6) &&
+    !units.some((unit) => covers(room, x, y, unit));
+  const add = (x: number, y: number, k: number, turn: number) => {
     const tall = 1.58 + 0.22 * (((k * 7) % 10) / 10);
-    out.push({ name: 'person', kind: 'person', at: [x, y, floorAt(room, x, y)], size: [0.5, 0.3, tall], turn: 0 });
-    stood += 1;
+    out.push({ name: 'person', kind: 'person', at: [x, y, floorAt(room, x, y)], size: [0.5, 0.3, tall], turn });
+  };
+  let stood = 0;
+  for (let k = 1; k <= 90 && stood < count; k++) {
+    const far = Math.sqrt((k * 0.618034) % 1);
+    const x = middle.x + Math.min(half.x, 3.6) * far * Math.cos(k * 2.39996);
+    const y = middle.y + Math.min(half.y, 3) * far * Math.sin(k * 2.39996);
+    if (!free(x, y)) continue;
+    const beside = [0.4, 2.7, -0.5, 3.6].map((turn) => [x + 0.68 * Math.cos(turn), y + 0.68 * Math.sin(turn)] as const).find(([bx, by]) => free(bx, by));
+    if (stood + 2 > count || !beside) {
+      add(x, y, k, 0);
+      stood += 1;
+      continue;
+    }
+    const facing = Math.atan2(x - beside[0], beside[1] - y);
+    add(x, y, k, facing);
+    add(beside[0], beside[1], k + 3, facing + Math.PI);
+    stood += 2;
   }
+}
+
+/** Whether a figure would hide a light that stands low from those who look from the audience end. */
+function covers(room: Room, x: number, y: number, unit: UnitView): boolean {
+  const [ux, uy, uz] = unit.at;
+  if (uz > 2.2 || y >= uy) return false;
+  const eye = { x: (room.x[0] + room.x[1]) / 2, y: room.y[0] - 1 };
+  const k = (y - eye.y) / (uy - eye.y);
+  return Math.abs(eye.x + (ux - eye.x) * k - x) < 0.5 * (unit.size[0] * k + 0.7);
 }
 
 /** Carries a unit limb from one joint to the next. */

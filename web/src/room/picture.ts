@@ -160,7 +160,7 @@ export class Picture {
       }
     }
     this.bodies?.dispose();
-    const { shell, roof, things, casters } = buildRoom(scene.room, figures);
+    const { shell, roof, things, casters } = buildRoom(scene.room, figures, scene.units);
     this.bodies = new Bodies(scene.units);
     this.bodyStuff.uniforms['matrices'] = { value: this.bodies.matrices };
     this.bodyStuff.uniforms['glows'] = { value: this.bodies.glows };

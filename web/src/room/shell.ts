@@ -1,6 +1,6 @@
 import { BoxGeometry, CylinderGeometry, LatheGeometry, Matrix4, Vector2, Vector3 } from 'three';
 import type { BufferGeometry } from 'three';
-import type { FurnitureView, PlaceView, RoomView as Room } from '../wire.gen';
+import type { FurnitureView, PlaceView, RoomView as Room, UnitView } from '../wire.gen';
 import { Build, placed, Stuff, type Finish } from './build';
 import { figure, figureShapes, forScale } from './figures';
 
@@ -40,8 +40,8 @@ const COARSE = shapesOf(0.3);
 /** The room's geometries: floor and walls, ceiling, what stands in it, and that once more, coarser, for throwing shadows. */
 export type RoomParts = Record<'shell' | 'roof' | 'things' | 'casters', BufferGeometry>;
 
-/** `figures` puts the people in. */
-export function buildRoom(room: Room, figures: boolean): RoomParts {
+/** `figures` puts the people in, none of them before a low one of the `units`. */
+export function buildRoom(room: Room, figures: boolean, units: readonly UnitView[] = []): RoomParts {
   const shell = new Build();
   const roof = new Build();
   surfaces(shell, room);
@@ -49,7 +49,7 @@ export function buildRoom(room: Room, figures: boolean): RoomParts {
   const things = new Build();
   platforms(things, room);
   for (const place of room.places) hanging(things, room, place);
-  const stands = figures ? [...room.furniture, ...forScale(room)] : room.furniture.filter((thing) => thing.kind !== 'person');
+  const stands = figures ? [...room.furniture, ...forScale(room, units)] : room.furniture.filter((thing) => thing.kind !== 'person');
   stands.forEach((thing, i) => furniture(things, room, thing, i, FINE));
   const casters = new Build();
   platforms(casters, room);
