@@ -75,7 +75,7 @@ export function MachineFacts() {
             <span>{count(it().rate_hz)} frames a second</span>
             <Show when={it().late > 0}>
               <span>
-                <b>{count(it().late)}</b> late
+                <b>{count(it().late)}</b> {it().late === 1 ? 'frame' : 'frames'} late
               </span>
             </Show>
           </span>
