@@ -33,6 +33,8 @@ const KEY_DEG: f64 = 30.0;
 const KEY_LUX: f64 = 50.0;
 /// A mark that is higher above the floor may be a face.
 const FACE_FROM_M: f64 = 1.0;
+/// A mark that is nearer to a wall is on it.
+const ON_WALL_M: f64 = 0.15;
 const DEFER: &str = "the venue, the maker's manual and a competent person decide";
 
 /// What a show's looks do to the eyes, and which light levels they do not reach.
@@ -53,6 +55,13 @@ pub fn light_findings(show: &Show, rig: &Arc<Rig>) -> Vec<Finding> {
 fn finding(severity: Severity, code: &'static str, place: String, what: String) -> Finding {
     let (rule, source, remedy) = ("", "", String::new());
     Finding { severity, code, place, what, units: Vec::new(), figure: None, rule, source, remedy }
+}
+
+/// A mark on a wall is no face.
+fn on_wall(rig: &Rig, mark: &Mark) -> bool {
+    let room = &rig.room;
+    let near = |at: f64, ends: [Metres; 2]| ends.iter().any(|end| (at - end.get()).abs() < ON_WALL_M);
+    near(mark.at.x(), room.x) || near(mark.at.y(), room.y)
 }
 
 /// A light level that is asked for and not had.
@@ -224,7 +233,8 @@ impl<'r> Eyes<'r> {
             .room
             .marks
             .iter()
-            .filter(|mark| mark.at.z() - self.rig.room.floor_under(mark.at).get() > FACE_FROM_M);
+            .filter(|mark| mark.at.z() - self.rig.room.floor_under(mark.at).get() > FACE_FROM_M)
+            .filter(|mark| !on_wall(self.rig, mark));
         for mark in faces {
             let lux: f64 = lit.iter().filter_map(|beam| beam.lux_on(mark.at, audience)).map(Lux::get).sum();
             let Some(to_light) = lit.first().and_then(|beam| mark.at.towards(beam.from)) else { continue };

@@ -4,6 +4,7 @@
 //! The way: [`apply`] makes the change where it stands in the text, and reads the show that comes of it. A change that
 //! would make a file that does not open is refused.
 
+mod begin;
 mod chases;
 mod cues;
 mod fields;
@@ -109,6 +110,7 @@ fn make(sheet: &mut Sheet, change: &Change, depth: usize) -> Result<String, Refu
         Change::Many { .. } => Err(Refused::new(format!(
             "changes are held by changes more than {DEEPEST} deep: write them in one list"
         ))),
+        Change::Begin { room, lights } => begin::begin(sheet, room.as_ref(), lights),
         Change::ShowSet { field, value } => single(sheet, "show", "The show", field.key(), value.as_ref()),
         Change::RoomSet { field, value } => single(sheet, "room", "The room", field.key(), value.as_ref()),
         Change::LimitSet { field, value } => {

@@ -17,6 +17,7 @@ pub mod problem;
 pub mod profile_file;
 mod quantity;
 pub mod show_file;
+pub mod starter;
 mod tree;
 pub mod values;
 mod walk;

@@ -370,8 +370,9 @@ fn haze(rig: &Rig, findings: &mut Vec<Finding>) {
     let hazers: Vec<u32> =
         rig.units.iter().filter(|unit| unit.profile.kind == Kind::Hazer).map(|unit| unit.number).collect();
     if !hazers.is_empty() {
+        let verb = if hazers.len() == 1 { "makes" } else { "make" };
         findings.push(
-            Finding::caution("haze", "haze", format!("{} makes haze: smoke detectors may answer", capital(&lights(&hazers))))
+            Finding::caution("haze", "haze", format!("{} {verb} haze: smoke detectors may answer", capital(&lights(&hazers))))
                 .units(&hazers)
                 .rule("detectors are handled by the building's fire contact and nobody else", TRADE)
                 .remedy("Ask in writing before using it; never cover or unplug a detector; keep exits and their signs in sight"),

@@ -9,6 +9,7 @@ use super::fields::{
     PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
 };
 use super::value::Value;
+use crate::starter::{Lights, Room};
 
 /// Values of a new table.
 pub type Values<F> = BTreeMap<F, Value>;
@@ -22,6 +23,9 @@ pub type Values<F> = BTreeMap<F, Value>;
 pub enum Change {
     /// All of these, or none.
     Many { changes: Vec<Change> },
+
+    /// A first show of these lights, in a show that has none yet; without a room, in the room that it has.
+    Begin { room: Option<Room>, lights: Vec<Lights> },
 
     /// Set a field of `[show]`.
     ShowSet { field: ShowField, value: Option<Value> },

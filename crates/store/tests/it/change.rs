@@ -1,5 +1,6 @@
 //! Typed changes to the text of a show.
 
+mod begin;
 mod examples;
 mod random;
 mod refused;

@@ -15,5 +15,6 @@ mod found;
 mod harvest_supper;
 mod history;
 mod light;
+mod starter;
 mod versions;
 mod wrong;
