@@ -155,12 +155,25 @@ pub(crate) struct History {
 }
 
 #[derive(Debug, Args)]
+#[command(after_help = crate::run::new::rooms_and_lights())]
 pub(crate) struct New {
     /// Name of the show: NAME.show.toml is written here
     pub(crate) name: String,
     /// What to start from: "small" (four lights on a bar), or a built-in show to change: "demo", "gym", "barn"
-    #[arg(long, default_value = "small", value_parser = ["small", "demo", "gym", "barn"])]
+    #[arg(long, default_value = "small", value_parser = ["small", "demo", "gym", "barn"],
+        conflicts_with_all = ["room", "lights", "empty"])]
     pub(crate) from: String,
+    /// A first show made for this room, with --lights: its name from below, or metres: "12 x 18 x 5", "12 x 18 x 5, stage
+    /// end 3 x 0.6" (or "stage side")
+    #[arg(long, value_name = "ROOM", allow_hyphen_values = true)]
+    pub(crate) room: Option<String>,
+    /// A first show made for these lights, in --room: "4 small spot head, 4 RGBW par, 1 hazer"; a mode in brackets, "on"
+    /// and a place behind it where that matters
+    #[arg(long, value_name = "LIGHTS", requires = "room", conflicts_with = "empty")]
+    pub(crate) lights: Option<String>,
+    /// A room without a light, to begin in
+    #[arg(long)]
+    pub(crate) empty: bool,
 }
 
 #[derive(Debug, Args)]

@@ -2,6 +2,7 @@ use lanthorn_store::change::{
     AreaField, Change, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField,
     LimitField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField, Value,
 };
+use lanthorn_store::starter::{Lights, Measures, Room, Stage, StageSide};
 use ts_rs::TS;
 
 use super::*;
@@ -100,6 +101,11 @@ fn typescript_of_changes() -> String {
         StepField,
         StepsField,
         CueField,
+        Room,
+        Measures,
+        Stage,
+        StageSide,
+        Lights,
     )
 }
 

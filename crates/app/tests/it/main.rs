@@ -11,6 +11,7 @@ mod pairing;
 mod resume;
 mod sighting;
 mod socket;
+mod starter;
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
