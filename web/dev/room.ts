@@ -1,7 +1,7 @@
 import { RoomView, type Way } from '../src/room/view';
 import { aim, crowd, moment, scene } from './mock';
 
-// ?look=dance|supper|cake|gobo|one|dark &view=plan|front|side|rig &bare (no people) &theme=amber &select=2 &left=500 &top=60 &bottom=60 &time=7 (stands still) &crowd (sixty lights)
+// ?look=dance|supper|cake|gobo|one|dark &view=plan|front|side|rig &bare (no people) &theme=amber &select=2 &left=500 &top=60 &bottom=60 &time=7 (stands still) &crowd (sixty lights) &card (as with a graphics card)
 const query = new URLSearchParams(location.search);
 const number = (name: string, otherwise: number) => Number(query.get(name) ?? otherwise);
 const canvas = document.getElementById('room') as HTMLCanvasElement;
@@ -14,7 +14,7 @@ const view = new RoomView(canvas, {
     view.setSelection(chosen);
   },
   onAim: (unit, at) => aim(unit, at),
-});
+}, { card: query.has('card') });
 view.setTheme(query.get('theme') === 'amber' ? 'amber' : 'neutral');
 view.setInsets({ left: number('left', 0), top: number('top', 0), right: number('right', 0), bottom: number('bottom', 0) });
 view.setScene(scene());

@@ -8,8 +8,10 @@ import { Build, placed, Stuff, type Finish } from './build';
 import { cross, dot, length, normalize, scale, sub, unrotate, type V3 } from './geometry';
 import type { Beam, LiveLight } from './live';
 
-const BODY: Finish = { tone: [0.034, 0.033, 0.033], stuff: Stuff.satin };
-const DARK: Finish = { tone: [0.018, 0.018, 0.018], stuff: Stuff.satin };
+// Lighter than black paint is, so that yoke and head are told apart in a dark room.
+const BODY: Finish = { tone: [0.082, 0.08, 0.079], stuff: Stuff.satin };
+const SEAM: Finish = { tone: [0.15, 0.147, 0.143], stuff: Stuff.satin };
+const DARK: Finish = { tone: [0.03, 0.03, 0.03], stuff: Stuff.satin };
 const LENS: Finish = { tone: [0.05, 0.05, 0.055], stuff: Stuff.satin };
 
 const box = new BoxGeometry(1, 1, 1);
@@ -146,14 +148,16 @@ function movingHead(build: Build, parts: Parts): void {
   for (const s of [-1, 1]) {
     build.add(box, placed(s * 0.45 * w, 0, -0.47 * h, 0, 0.08 * w, 0.36 * d, 0.42 * h), yoke);
     const boss = placed(s * 0.45 * w, 0, -parts.pivot).multiply(new Matrix4().makeRotationY(Math.PI / 2));
-    build.add(can, boss.multiply(new Matrix4().makeScale(0.2 * d, 0.2 * d, 0.1 * w)), yoke);
+    build.add(can, boss.multiply(new Matrix4().makeScale(0.2 * d, 0.2 * d, 0.1 * w)), { ...SEAM, part: parts.yoke });
   }
   const head = { ...BODY, part: parts.head };
   const long = parts.unit.symbol === 'spot_head' ? 0.52 * h : 0.42 * h;
   const front = -long * 0.55;
   build.add(can, placed(0, 0, front + long * 0.36, 0, r, r, long * 0.72), head);
   build.add(taper, placed(0, 0, front + long * 0.86, 0, r, r, long * 0.28), head);
-  build.add(rim, placed(0, 0, front, 0, r * 0.93, r * 0.93, r), { ...DARK, part: parts.head });
+  build.add(rim, placed(0, 0, front, 0, r * 0.93, r * 0.93, r), { ...SEAM, part: parts.head });
+  // A collar where the back begins, so that one sees which way the head is turned.
+  build.add(rim, placed(0, 0, front + long * 0.72, 0, r * 0.98, r * 0.98, r * 0.8), { ...SEAM, part: parts.head });
   lens(build, parts, 0, 0, front - 0.002, parts.unit.symbol === 'spot_head' ? r * 0.66 : r * 0.86);
 }
 

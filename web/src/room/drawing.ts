@@ -8,7 +8,7 @@ import { add, normalize, rotate, sub, type V3 } from './geometry';
 import { traceEllipse, type Ink, type Pen } from './ink';
 import type { LiveLight } from './live';
 import { drawPaths } from './paths';
-import { screenColour } from './plan';
+import { nearest, screenColour } from './plan';
 import { drawSymbol } from './symbols';
 import type { Aiming } from './touch';
 import type { Label, Open } from './words';
@@ -53,7 +53,8 @@ export function drawStill(ink: Ink, eye: FlatEye, scene: Scene, state: StillStat
   outline(sheet);
   for (const place of scene.room.places) if (place.kind !== 'floor') hung(sheet, place);
   marks(sheet);
-  for (const unit of scene.units) lamp(sheet, unit);
+  const size = state.side === 'plan' ? planSize(eye, scene.units) : symbolSize(eye);
+  for (const unit of scene.units) lamp(sheet, unit, size);
   if (state.side !== 'plan') staff(sheet);
   ruler(sheet);
   return placeBeside(sheet.wishes, state.open, sheet.ground, (text, kind) =>
@@ -177,6 +178,8 @@ function pivotOf(unit: UnitView): V3 {
 }
 
 const symbolSize = (eye: FlatEye) => Math.max(12, Math.min(30, eye.scale * 0.5));
+/** On the plan, where bodies lie side by side, no symbol is wider than the two nearest lights allow. */
+const planSize = (eye: FlatEye, units: UnitView[]) => Math.max(9, Math.min(symbolSize(eye), nearest(eye, units) * 0.92));
 
 /** From the front and the side: a stroke the way each lamp shines, all of one colour in one go. */
 function noses(ink: Ink, eye: FlatEye, scene: Scene, state: DrawingState): void {
@@ -221,11 +224,10 @@ function marks({ ink, eye, scene, state, wishes, ground }: Sheet): void {
 }
 
 /** A light: its symbol on the plan; from the side a dot where it turns (which way it shines is drawn live). */
-function lamp(sheet: Sheet, unit: UnitView): void {
+function lamp(sheet: Sheet, unit: UnitView, size: number): void {
   const { ink, eye, state, wishes, ground } = sheet;
   const chosen = state.chosen.includes(unit.number);
   const colour = chosen ? ink.inks.bright : ink.inks.text;
-  const size = symbolSize(eye);
   let at = eye.project(unit.at);
   if (state.side === 'plan') {
     ink.draw((c) => drawSymbol(c, unit.symbol, at.x, at.y, size, colour, 'rgba(14, 13, 12, 0.55)', turnOf(unit), chosen ? 2.4 : 1.5));

@@ -36,7 +36,8 @@ const HANDS: [number, number, number][] = [[0.122, 0.035, 0.465], [0.022, 0.092,
 export function figureShapes(sides: number) {
   // A shadow needs no fingers.
   const coarse = sides < 9;
-  const limb: Ring[] = coarse ? [[0, 0.9, 0.9], [0.5, 0.95, 0.95], [1, 0.6, 0.6]] : [[0, 0.02, 0.02], [0.02, 0.85, 0.85], [0.12, 1, 1], [0.6, 0.9, 0.9], [0.94, 0.74, 0.74], [1, 0.3, 0.3]];
+  // Round ends that reach into each other: no gap shows at a joint.
+  const limb: Ring[] = coarse ? [[0, 0.9, 0.9], [0.5, 0.95, 0.95], [1, 0.6, 0.6]] : [[-0.07, 0.02, 0.02], [-0.05, 0.6, 0.6], [0, 0.88, 0.88], [0.12, 1, 1], [0.6, 0.92, 0.92], [0.96, 0.8, 0.8], [1.04, 0.62, 0.62], [1.08, 0.02, 0.02]];
   const fine = (rings: Ring[]) => (coarse ? rings.filter((_, i) => i % 2 === 0 || i === rings.length - 1) : rings);
   return {
     coarse,
@@ -74,8 +75,9 @@ export function figure(build: Build, room: Room, thing: FurnitureView, i: number
     const hand = HANDS[side > 0 && i % 4 === 1 ? 0 : i % 4] ?? [0.12, 0.03, 0.46];
     const wrist = [side * hand[0], hand[1], hand[2]] as const;
     const elbow = [side * (hand[0] < 0.1 ? 0.138 : 0.128), hand[1] > 0.1 ? 0 : -0.018, 0.63] as const;
-    limb([side * 0.098, 0, 0.808], elbow, 0.03, cloth);
-    limb(elbow, wrist, 0.024, i % 2 ? skin : cloth);
+    limb([side * 0.092, 0, 0.805], elbow, 0.032, cloth);
+    if (!shapes.coarse) put(shapes.knob, placed(side * 0.09, 0, 0.806, 0, 0.034, 0.036, 0.03), cloth);
+    limb(elbow, wrist, 0.026, i % 2 ? skin : cloth);
     if (!shapes.coarse) put(shapes.knob, placed(wrist[0], wrist[1] + 0.004, wrist[2] - 0.018, 0, 0.016, 0.02, 0.03), skin);
   }
 }

@@ -99,7 +99,7 @@ export class Pack {
       lux += (lumens * (0.5 + 0.5 * luminous)) / area;
       for (let i = 0; i < 3; i++) bounce[i] = (bounce[i] ?? 0) + ((beam.rgb[i] ?? 0) * lumens * 0.05) / area;
     }
-    const wanted = 0.096 / Math.pow(lux + 1.4, 0.72);
+    const wanted = 0.15 / Math.pow(lux + 1.4, 0.78);
     const seconds = wanted < this.exposure ? 0.2 : 2.5;
     const ease = (tau: number) => (dt > 0 && this.awake ? 1 - Math.exp(-dt / tau) : 1);
     if (lux > 0.3) this.exposure += (wanted - this.exposure) * ease(seconds);

@@ -117,14 +117,20 @@ function width(ink: Ink, text: string, kind: Label['kind']): number {
 
 /** Symbols are as large as the two nearest lights allow. */
 function symbolSize(eye: PlanEye, units: UnitView[]): number {
-  let nearest = Infinity;
-  units.forEach((a, i) => {
-    for (const b of units.slice(i + 1)) {
-      const apart = Math.max(Math.abs(a.at[0] - b.at[0]), Math.abs(a.at[1] - b.at[1])) * eye.scale;
-      if (apart > 4) nearest = Math.min(nearest, apart);
+  return Math.max(13, Math.min(32, eye.scale * 0.7, nearest(eye, units) * 0.92));
+}
+
+/** How far the two nearest lights stand apart on a sheet, pixels; those that stand in one place do not count. */
+export function nearest(eye: { project(p: V3): ScreenPoint }, units: UnitView[]): number {
+  const at = units.map((unit) => eye.project(unit.at));
+  let least = Infinity;
+  at.forEach((a, i) => {
+    for (const b of at.slice(i + 1)) {
+      const apart = Math.max(Math.abs(a.x - b.x), Math.abs(a.y - b.y));
+      if (apart > 4) least = Math.min(least, apart);
     }
   });
-  return Math.max(13, Math.min(32, eye.scale * 0.7, nearest * 0.92));
+  return least;
 }
 
 function unitBox({ eye, symbol }: Sheet, unit: UnitView): Box {

@@ -291,8 +291,9 @@ float image(vec2 q, float p, float code, float blur) {
     WHEN(pattern > 0.5 && v > 0.0) {
       vec2 uv = clamp(s * 0.46 + 0.5, 0.02, 0.98) * 0.25;
       float k = pattern - 1.0;
-      // A pattern that is finer than what is looked at would flicker: 118 texels are one half beam angle.
-      v *= textureLod(patterns, uv + 0.25 * vec2(mod(k, 4.0), floor(k * 0.25 + 1e-3)), clamp(log2(blur * 118.0), 0.0, 4.5)).r;
+      // A pattern that is finer than what is looked at would flicker: 118 texels are one half beam angle. A small lens never
+      // draws it quite sharp.
+      v *= textureLod(patterns, uv + 0.25 * vec2(mod(k, 4.0), floor(k * 0.25 + 1e-3)), clamp(log2(blur * 118.0 + 2.2), 0.0, 4.5)).r;
     }
     sum += v;
   }

@@ -395,7 +395,8 @@ export class RoomView {
     this.overDirty = false;
     const { left, top, right, bottom } = this.insets;
     const { width, height } = this.size;
-    const open = { left: left * 0.85, top: top * 0.6, right: width - right, bottom: height - bottom };
+    // A drawing's words keep off the page's own; over the evening's dark ceiling they may go a little higher.
+    const open = { left: left * 0.85, top: this.flat() ? top : top * 0.6, right: width - right, bottom: height - bottom };
     const paths = this.sighting ? [] : pathsNow(scene, this.live.latest(), this.chosen);
     const { eye, planEye, flatEye, lights, chosen, aiming, notice, sighting, planSights: sights, lux } = this;
     const state = { lights, paths, chosen, aiming, notice, open, sighting, sights, lux, lit: this.drawsRoom() };
