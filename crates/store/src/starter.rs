@@ -18,6 +18,7 @@ mod text;
 use std::sync::Arc;
 
 use lanthorn_fixture::Profile;
+use lanthorn_physics::units::Metres;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, plan};
 use serde::{Deserialize, Serialize};
@@ -76,6 +77,25 @@ pub struct Measures {
     /// The stage, if there is one.
     #[serde(default)]
     pub stage: Option<Stage>,
+}
+
+impl Measures {
+    /// Those of a room that a show has. What is raised at its far end is the stage.
+    pub fn of(hall: &lanthorn_rig::Room) -> Self {
+        let length = |[low, high]: [Metres; 2]| ((high - low).get() * 100.0).round() / 100.0;
+        let at_far_end = |area: &&lanthorn_rig::Area| (area.y[1] - hall.y[1]).get().abs() < 0.5;
+        let stage = hall.platforms.iter().find(at_far_end);
+        Self {
+            width: length(hall.x),
+            depth: length(hall.y),
+            height: hall.height.get(),
+            stage: stage.map(|area| Stage {
+                side: StageSide::End,
+                depth: length([area.y[0], hall.y[1]]),
+                height: area.height.get(),
+            }),
+        }
+    }
 }
 
 /// A stage, in metres.

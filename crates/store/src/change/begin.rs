@@ -1,12 +1,9 @@
 //! A first show, where there is none yet.
 
-use lanthorn_physics::units::Metres;
-use lanthorn_rig::Room as Hall;
-
 use super::named::count;
 use super::sheet::Sheet;
 use super::{Refused, opened};
-use crate::starter::{self, Answers, Lights, Measures, Room, Stage, StageSide};
+use crate::starter::{self, Answers, Lights, Measures, Room};
 
 /// Puts the text of a first show in place of all that the file holds; the show keeps its name, and profiles of its own can
 /// be asked for.
@@ -33,7 +30,7 @@ pub(super) fn begin(sheet: &mut Sheet, room: Option<&Room>, lights: &[Lights]) -
     }
     let answers = Answers {
         name: file.show.name.clone(),
-        room: room.cloned().unwrap_or_else(|| Room::Measured(measures(&file.rig.room))),
+        room: room.cloned().unwrap_or_else(|| Room::Measured(Measures::of(&file.rig.room))),
         room_name: room.is_none().then(|| file.rig.room.name.clone()),
         lights: lights.to_vec(),
         own: file.profiles.clone(),
@@ -41,8 +38,9 @@ pub(super) fn begin(sheet: &mut Sheet, room: Option<&Room>, lights: &[Lights]) -
     let text = starter::begin(&answers).map_err(|refused| Refused::new(refused.to_string()))?;
     let now = opened(&text)?;
     *sheet = Sheet::new(text)?;
+    // With what to do about it they stand in the plan.
     let cautions: String =
-        starter::cautions(&now.rig).iter().map(|care| format!(" {}. {}.", care.what, care.remedy)).collect();
+        starter::cautions(&now.rig).iter().map(|care| format!(" {}.", care.what)).collect();
     Ok(format!(
         "The show begins with {} in the room \"{}\": {}, {} and {}. Look at the plan for weight and power before you \
          hang them.{cautions}",
@@ -52,21 +50,4 @@ pub(super) fn begin(sheet: &mut Sheet, room: Option<&Room>, lights: &[Lights]) -
         count(now.show.chases.len(), "chase"),
         count(now.show.cues.len(), "cue"),
     ))
-}
-
-/// The room that a show has. What is raised at its far end is the stage.
-fn measures(hall: &Hall) -> Measures {
-    let length = |[low, high]: [Metres; 2]| ((high - low).get() * 100.0).round() / 100.0;
-    let at_far_end = |area: &&lanthorn_rig::Area| (area.y[1] - hall.y[1]).get().abs() < 0.5;
-    let stage = hall.platforms.iter().find(at_far_end);
-    Measures {
-        width: length(hall.x),
-        depth: length(hall.y),
-        height: hall.height.get(),
-        stage: stage.map(|area| Stage {
-            side: StageSide::End,
-            depth: length([area.y[0], hall.y[1]]),
-            height: area.height.get(),
-        }),
-    }
 }
