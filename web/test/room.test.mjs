@@ -65,6 +65,42 @@ test('a drawing is to scale, and a ray goes back to where it came from', () => {
   }
 });
 
+test('a drawing comes closer about the place between the fingers', () => {
+  const eye = new FlatEye();
+  eye.setScene(hall.scene());
+  eye.setSize(390, 405, { left: 0, top: 40, right: 0, bottom: 8 });
+  eye.turnTo('plan');
+  const at = { x: 160, y: 210 };
+  const before = eye.ray(at.x, at.y).from;
+  const scale = eye.scale;
+  for (let i = 0; i < 5; i++) eye.zoom(0.85, at);
+  assert.ok(eye.scale > 1.9 * scale, 'it came closer');
+  const after = eye.project(before);
+  assert.ok(Math.hypot(after.x - at.x, after.y - at.y) < 1e-6, `${after.x} ${after.y}`);
+});
+
+test('a finger beside a light picks it, one in bare room does not, and two fingers bring the plan closer', async () => {
+  const { page, close } = await openPage('room.html?look=dance&time=3&view=plan', { width: 390, height: 844, touch: true });
+  await page.waitForFunction(() => window.view?.stats().drawCalls > 0 && window.view.lights.length > 0);
+  const seen = (number) => page.evaluate((number) => window.view.flatEye.project(window.view.scene.units.find((one) => one.number === number).at), number);
+  const chosen = () => page.evaluate(() => [...window.view.chosen]);
+  const nine = await seen(9);
+  await page.touchscreen.tap(nine.x - 14, nine.y - 14);
+  await until('light 9 is picked', async () => (await chosen()).join() === '9');
+  await page.touchscreen.tap(4, 4);
+  await until('nothing is picked', async () => (await chosen()).length === 0);
+  const scale = () => page.evaluate(() => window.view.flatEye.scale);
+  const before = await scale();
+  const cdp = await page.context().newCDPSession(page);
+  const touch = (type, far) => cdp.send('Input.dispatchTouchEvent', { type, touchPoints: far === null ? [] : [{ x: 195 - far, y: 600, id: 1 }, { x: 195 + far, y: 600, id: 2 }] });
+  await touch('touchStart', 30);
+  for (let far = 36; far <= 90; far += 6) await touch('touchMove', far);
+  await touch('touchEnd', null);
+  await until('the plan is closer', async () => (await scale()) > 1.8 * before);
+  assert.deepEqual(await chosen(), [], 'two fingers pick nothing');
+  await close();
+});
+
 test('flashes come no faster than what is sent, and together no faster than the page allows', () => {
   const lights = (...rates) => [{ beams: rates.map((strobeHz, i) => ({ strobeHz, head: i })) }];
   const counted = (...rates) => {

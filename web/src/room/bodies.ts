@@ -17,7 +17,7 @@ const LENS: Finish = { tone: [0.05, 0.05, 0.055], stuff: Stuff.satin };
 const box = new BoxGeometry(1, 1, 1);
 const can = new CylinderGeometry(1, 1, 1, 22, 1).applyMatrix4(new Matrix4().makeRotationX(Math.PI / 2));
 const taper = new CylinderGeometry(1, 0.72, 1, 22, 1).applyMatrix4(new Matrix4().makeRotationX(-Math.PI / 2));
-const rim = new TorusGeometry(1, 0.07, 8, 26);
+const rim = new TorusGeometry(1, 0.07, 6, 20);
 
 /** Rows of the matrix texture of one unit (fixed base, yoke, head), and how it hangs. */
 type Parts = { unit: UnitView; base: number; yoke: number; head: number; glow: number; pivot: number; hung: Matrix4 };

@@ -68,8 +68,14 @@ export class FlatEye implements Projector {
     this.frame();
   }
 
-  zoom(factor: number): void {
+  /** Comes closer (`factor` below 1) or goes back; the place of the sheet under `at` stays where it is. */
+  zoom(factor: number, at: { x: number; y: number } = this.centre): void {
+    const before = this.scale;
     this.near = clamp(this.near / factor, ZOOM.least, ZOOM.most);
+    this.frame();
+    const gone = 1 / before - 1 / this.scale;
+    this.moved.x += (at.x - this.centre.x) * gone;
+    this.moved.y += (this.centre.y - at.y) * gone;
     this.frame();
   }
 

@@ -19,7 +19,8 @@ export type Grip = {
   /** Spots may be dragged. */
   mayAim(): boolean;
   orbit(dx: number, dy: number): void;
-  zoom(factor: number): void;
+  /** Comes closer or goes back, about a place on the canvas. */
+  zoom(factor: number, at: { x: number; y: number }): void;
   home(): void;
   pick(unit: number | null, additive: boolean): void;
   aim(aiming: Aiming, phase: 'start' | 'move' | 'end'): void;
@@ -58,7 +59,7 @@ export class Hand {
     });
     on('wheel', (event) => {
       event.preventDefault();
-      this.grip.zoom(Math.exp(event.deltaY * 0.0012));
+      this.grip.zoom(Math.exp(event.deltaY * 0.0012), this.place(event));
     }, { passive: false });
   }
 
@@ -104,7 +105,7 @@ export class Hand {
     this.pointers.set(event.pointerId, at);
     if (this.pointers.size === 2) {
       const now = this.fingers();
-      if (this.spread > 0 && now > 0) this.grip.zoom(this.spread / now);
+      if (this.spread > 0 && now > 0) this.grip.zoom(this.spread / now, this.between());
       this.spread = now;
       this.grip.orbit((at.x - before.x) / 2, (at.y - before.y) / 2);
       return;
@@ -128,6 +129,12 @@ export class Hand {
     this.down = null;
     if (this.aiming) this.finishAim();
     else if (up && !down.moved) this.grip.pick(down.struck?.unit ?? null, event.shiftKey || event.ctrlKey || event.metaKey);
+  }
+
+  /** The place between two fingers. */
+  private between(): { x: number; y: number } {
+    const at = [...this.pointers.values()];
+    return { x: at.reduce((sum, one) => sum + one.x, 0) / at.length, y: at.reduce((sum, one) => sum + one.y, 0) / at.length };
   }
 
   private fingers(): number {

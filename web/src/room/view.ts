@@ -93,7 +93,7 @@ export class RoomView {
       chosen: () => this.chosen,
       mayAim: () => this.sighting === null,
       orbit: (dx, dy) => this.turn((flat) => (flat ? flat.pan(dx, dy) : this.eye.orbit(dx, dy))),
-      zoom: (factor) => this.turn((flat) => (flat ?? this.eye).zoom(factor)),
+      zoom: (factor, at) => this.turn((flat) => (flat ? flat.zoom(factor, at) : this.eye.zoom(factor))),
       home: () => this.turn((flat) => (flat ?? this.eye).reset()),
       pick: (unit, additive) => callbacks.onPick(unit, additive),
       aim: (aiming, phase) => this.aim(aiming, phase),
