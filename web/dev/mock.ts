@@ -125,7 +125,9 @@ export function scene(): Scene {
       ],
       lines: [{ name: 'line 1', kind: 'driven', from: [-3.6, -8.2, 0.8], units: [8, 1, 5, 2, 7, 3, 6, 4, 9, 10, 11], cables: 11 }],
     },
-    flash_limit_hz: 3, generation: 0,
+    flash_limit_hz: 3,
+    flash_reason: null,
+    generation: 0,
   };
 }
 
@@ -239,6 +241,7 @@ export function moment(t: number, look = 'dance'): Moment {
       look: 'Full floor', chases: [{ name: 'Slow wheel', step: Math.floor(t / 2) % 4, speed: 1 }], cue: 5, next_cue: 6, fade: 1, master: 0.8,
       blackout: false, stillness: false, strobe_stopped: false, tempo_bpm: 118, beat: (t * 118) / 60,
     },
+    flashes: { rate: 1, acts: false, held: 0, slowed: 0 },
     link: { outputs: [], rate_hz: 44, ticks: t * 44, late: 0 },
     sighting: null,
     file: null,

@@ -41,7 +41,7 @@ export type CircuitField = "breaker" | "other_load" | "at";
 /**
  * Of `[limits]`.
  */
-export type LimitField = "flash";
+export type LimitField = "flash" | "flash_reason";
 
 /**
  * Of a light; `number` aside.

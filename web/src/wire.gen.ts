@@ -60,7 +60,11 @@ plan: PlanView,
 /**
  * The flash limit in force, flashes a second.
  */
-flash_limit_hz: number, };
+flash_limit_hz: number, 
+/**
+ * Who agreed to a limit above four, in the venue's words.
+ */
+flash_reason: string | null, };
 
 /**
  * The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
@@ -674,6 +678,10 @@ lights: Array<LightMoment>,
  */
 now: Now, 
 /**
+ * What the flash limit does.
+ */
+flashes: FlashesNow, 
+/**
  * How the machine itself is doing.
  */
 link: Link, 
@@ -698,6 +706,27 @@ says: string,
  * It cannot be read as it is; what runs goes on.
  */
 wrong: boolean, };
+
+/**
+ * What the flash limit holds back.
+ */
+export type FlashesNow = { 
+/**
+ * Flashes within the last second, strobes with their rates; the most there may be is in the scene.
+ */
+rate: number, 
+/**
+ * It acts, or did within the last two seconds.
+ */
+acts: boolean, 
+/**
+ * Flashes held back since it began to act.
+ */
+held: number, 
+/**
+ * Lights that now flash more slowly than wanted, or not at all.
+ */
+slowed: number, };
 
 /**
  * The light that is being sighted in now.

@@ -54,6 +54,14 @@ export function count(n: number): string {
   return String(Math.round(n)).replace(/\B(?=(\d{3})+$)/g, ',');
 }
 
+/** What the flash limit holds back: 'held back: 3 flashes', 'held back: 1 flash, 2 lights flash more slowly'. */
+export function heldBack(flashes: number, slowed: number): string {
+  const parts: string[] = [];
+  if (flashes > 0 || slowed === 0) parts.push(`${count(flashes)} ${flashes === 1 ? 'flash' : 'flashes'}`);
+  if (slowed > 0) parts.push(slowed === 1 ? '1 light flashes more slowly' : `${slowed} lights flash more slowly`);
+  return `held back: ${parts.join(', ')}`;
+}
+
 /** A clock time: '21:02'. */
 export function clock(time: Date): string {
   const two = (n: number) => String(n).padStart(2, '0');

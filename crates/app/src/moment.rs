@@ -11,7 +11,8 @@ use lanthorn_rig::Rig;
 use lanthorn_show::{Driver, Show, Status};
 
 use crate::wire::{
-    FileSays, HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, SightingNow, Spot,
+    FileSays, FlashesNow, HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, SightingNow,
+    Spot,
 };
 
 /// Makes moments.
@@ -42,6 +43,12 @@ impl Moments {
                 .map(|(light, driver)| self.light(light, *driver))
                 .collect(),
             now: self.now(&snapshot.status),
+            flashes: FlashesNow {
+                rate: snapshot.flashes.rate,
+                acts: snapshot.flashes.acts,
+                held: snapshot.flashes.flashes,
+                slowed: snapshot.flashes.strobes,
+            },
             link: self.link(snapshot),
             sighting,
             file,

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
-use lanthorn_rehearsal::{light_findings, moves};
+use lanthorn_rehearsal::{flashes, light_findings, moves};
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, Plan};
 use lanthorn_show::{Show, colour_findings};
@@ -17,7 +17,7 @@ pub(crate) fn with_show(mut plan: Plan, show: &Show, rig: &Arc<Rig>) -> Plan {
     plan
 }
 
-/// What the moves of a show ask of its motors, found beside everything else: the show is played for it.
+/// What the moves of a show ask of its motors and its flashes of the limit, found beside everything else: the show is played for it.
 #[derive(Debug)]
 pub(crate) struct Playing(Receiver<Vec<Finding>>);
 
@@ -27,7 +27,9 @@ impl Playing {
         let (done, played) = channel();
         std::thread::Builder::new().name("lanthorn-moves".to_owned()).spawn(move || {
             // Nobody waits any longer when this fails.
-            let _ = done.send(moves(&show, &rig).0);
+            let mut found = moves(&show, &rig).0;
+            found.extend(flashes(&show, &rig).0);
+            let _ = done.send(found);
         })?;
         Ok(Self(played))
     }

@@ -60,7 +60,8 @@ fn scene(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>])
             circuits: plan.circuits.iter().map(circuit).collect(),
             lines: plan.lines.iter().map(|line| self::line(rig, line)).collect(),
         },
-        flash_limit_hz: rig.limits.flash.get(),
+        flash_limit_hz: rig.limits.in_force().get(),
+        flash_reason: rig.limits.flash_reason.clone(),
     }
 }
 

@@ -7,11 +7,13 @@
 //! normalised so that the largest part is 1 (brightness travels apart).
 
 mod door;
+mod flashes;
 mod reach;
 
 use serde::{Deserialize, Serialize};
 
 pub(crate) use door::{Admitted, CodeView, DoorView, Knock, PairAsk, PairedView, QrView, Role};
+pub(crate) use flashes::FlashesNow;
 pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 
 /// From the machine to the page.
@@ -69,6 +71,8 @@ pub(crate) struct Scene {
     pub plan: PlanView,
     /// The flash limit in force, flashes a second.
     pub flash_limit_hz: f64,
+    /// Who agreed to a limit above four, in the venue's words.
+    pub flash_reason: Option<String>,
 }
 
 /// The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
@@ -396,6 +400,8 @@ pub(crate) struct Moment {
     pub lights: Vec<LightMoment>,
     /// What is on.
     pub now: Now,
+    /// What the flash limit does.
+    pub flashes: FlashesNow,
     /// How the machine itself is doing.
     pub link: Link,
     /// The light that is being sighted in, while one is.

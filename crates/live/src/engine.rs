@@ -131,6 +131,7 @@ impl Run {
             now: Instant::ZERO,
             frames: machine.frames().clone(),
             status: machine.player().status(Instant::ZERO),
+            flashes: machine.held(),
             drivers: vec![Driver::default(); lights],
             outputs: outputs.iter().map(Output::status).collect(),
             ticks: Ticks::default(),
@@ -253,6 +254,7 @@ impl Run {
                 snapshot.frames.copy_from(&good.frames);
                 snapshot.ticks = *ticks;
                 fill(&mut snapshot.outputs, outputs.iter().map(Output::status));
+                snapshot.flashes = machine.held();
                 snapshot.status = machine.player().status(now);
                 for (unit, driver) in snapshot.drivers.iter_mut().enumerate() {
                     *driver = machine.player().driver(unit);

@@ -6,6 +6,7 @@ use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
 use lanthorn_physics::units::Radians;
 use lanthorn_rig::aim::Head;
+use lanthorn_rig::limit::Held;
 use lanthorn_rig::{Drive, Rig, RigState};
 use lanthorn_show::command::Command;
 use lanthorn_show::player::Resume;
@@ -71,6 +72,11 @@ impl Machine {
     /// The frames of the last tick.
     pub const fn frames(&self) -> &Frames {
         self.drive.frames()
+    }
+
+    /// What the flash limit does now.
+    pub const fn held(&self) -> Held {
+        self.drive.held()
     }
 
     /// The player behind it.

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, TryLockError};
 use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
 use lanthorn_rig::aim::Head;
+use lanthorn_rig::limit::Held;
 use lanthorn_show::command::Command;
 use lanthorn_show::player::{Driver, Status};
 use rtrb::{Consumer, Producer, RingBuffer};
@@ -64,6 +65,8 @@ pub struct Snapshot {
     pub frames: Frames,
     /// What the player does.
     pub status: Status,
+    /// What the flash limit does.
+    pub flashes: Held,
     /// Who drives each light, in the rig's order.
     pub drivers: Vec<Driver>,
     /// How every output fares.
@@ -242,6 +245,7 @@ mod tests {
             now: Instant::ZERO,
             frames: machine.frames().clone(),
             status: machine.player().status(Instant::ZERO),
+            flashes: Held::default(),
             drivers: Vec::new(),
             outputs: Vec::new(),
             ticks: Ticks::default(),

@@ -87,6 +87,7 @@ impl Preparer {
                 drivers: vec![Driver::default(); rig.units.len()],
                 outputs: vec![OutputStatus::default(); self.outputs.len()],
                 ticks: Ticks::default(),
+                flashes: machine.held(),
             }))
         };
         let spares = [spare(), spare(), spare()];

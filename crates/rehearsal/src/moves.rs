@@ -89,7 +89,7 @@ impl Stage<'_> {
     fn chase(&mut self, index: usize, watch: &mut Watch<'_>) {
         let chase = &self.show.chases[index];
         let mut run = self.begin();
-        let (cue, bpm) = self.cue_of(chase);
+        let (cue, bpm) = cue_of(self.show, chase);
         match cue {
             Some(cue) => {
                 run.player.apply(&Command::Cue(cue), run.now);
@@ -140,21 +140,21 @@ impl Stage<'_> {
             self.left -= 1;
         }
     }
+}
 
-    /// The cue that runs a chase at the highest tempo, if any does, and that tempo.
-    fn cue_of(&self, chase: &Chase) -> (Option<usize>, f64) {
-        let mut bpm = self.show.tempo.unwrap_or(tempo::DEFAULT);
-        let mut best: (Option<usize>, f64) = (None, bpm);
-        let mut runs = false;
-        for (place, cue) in self.show.cues.iter().enumerate() {
-            bpm = cue.tempo.unwrap_or(bpm);
-            runs = cue.chases.as_ref().map_or(runs, |chases| chases.contains(&chase.name));
-            if runs && (best.0.is_none() || bpm > best.1) {
-                best = (Some(place), bpm);
-            }
+/// The cue that runs a chase at the highest tempo, if any does, and that tempo.
+pub(crate) fn cue_of(show: &Show, chase: &Chase) -> (Option<usize>, f64) {
+    let mut bpm = show.tempo.unwrap_or(tempo::DEFAULT);
+    let mut best: (Option<usize>, f64) = (None, bpm);
+    let mut runs = false;
+    for (place, cue) in show.cues.iter().enumerate() {
+        bpm = cue.tempo.unwrap_or(bpm);
+        runs = cue.chases.as_ref().map_or(runs, |chases| chases.contains(&chase.name));
+        if runs && (best.0.is_none() || bpm > best.1) {
+            best = (Some(place), bpm);
         }
-        best
     }
+    best
 }
 
 fn secs(time: StepTime, bpm: f64) -> f64 {

@@ -6,7 +6,7 @@ use lanthorn_physics::units::Radians;
 
 use crate::aim::{Aimer, Head};
 use crate::encode::RigEncoder;
-use crate::limit::{Limited, Limiter};
+use crate::limit::{Held, Limited, Limiter, Tally};
 use crate::{Rig, RigPose, RigState};
 
 /// Drives a rig. Call [`Drive::tick`] with rising moments; the same wishes at the same moments give the same frames.
@@ -81,6 +81,16 @@ impl Drive {
     /// spot. It differs from what is sent while a head that was sent off dark is still on its way.
     pub fn motors(&self, unit: usize) -> Option<(Radians, Radians)> {
         self.limiter.motors(unit)
+    }
+
+    /// What the flash limit does now.
+    pub const fn held(&self) -> Held {
+        self.limiter.held()
+    }
+
+    /// How many flashes were wanted and sent so far.
+    pub fn tally(&self) -> Tally {
+        self.limiter.tally()
     }
 
     /// The heads that can be aimed.

@@ -158,10 +158,29 @@ pub struct Mains {
 }
 
 /// Limits on what is sent, on by default.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Limits {
-    /// Most flashes a second for the whole rig.
+    /// Most flashes a second for the whole rig, as it was set; [`Limits::in_force`] is what holds.
     pub flash: Hertz,
+    /// Who has agreed to more than [`Limits::WITHOUT_REASON`], in the venue's words.
+    pub flash_reason: Option<String>,
+}
+
+impl Limits {
+    /// Three flashes a second: the strictest published figure (W3C WCAG 2.3.1), borrowed for room light.
+    pub const USUAL: Hertz = Hertz::new(3.0);
+    /// Above four flashes a second, the figure for clubs (UK HSE advice, as quoted in public), somebody must have agreed.
+    pub const WITHOUT_REASON: Hertz = Hertz::new(4.0);
+    /// No more than this, whoever agrees: half of the 16 a second from which on most people at risk react. There is no
+    /// source for a maximum; the published advice ends below five.
+    pub const MOST: Hertz = Hertz::new(8.0);
+
+    /// The flash limit that holds: no more than four a second without a reason, and never more than eight.
+    pub fn in_force(&self) -> Hertz {
+        let agreed = self.flash_reason.as_ref().is_some_and(|reason| !reason.trim().is_empty());
+        let most = if agreed { Self::MOST } else { Self::WITHOUT_REASON };
+        if self.flash > most { most } else { self.flash }
+    }
 }
 
 impl Default for Mains {
@@ -171,9 +190,8 @@ impl Default for Mains {
 }
 
 impl Default for Limits {
-    /// Three flashes a second: the strictest published figure (W3C WCAG 2.3.1), borrowed for room light.
     fn default() -> Self {
-        Self { flash: Hertz::new(3.0) }
+        Self { flash: Self::USUAL, flash_reason: None }
     }
 }
 

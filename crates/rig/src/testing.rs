@@ -35,6 +35,17 @@ pub(crate) fn rig_of(lights: u32) -> Rig {
     rig(Arc::new(profile(Kind::Fresnel, vec![channel("dimmer", 1, None, Attribute::Dimmer)], None)), lights)
 }
 
+/// So many strobes with a dimmer each, a flash to twenty-five a second.
+pub(crate) fn strobes(lights: u32) -> Rig {
+    let mut rate = channel("rate", 2, None, Attribute::Shutter1Strobe);
+    rate.ranges[0].from = 10;
+    rate.ranges[0].physical = Some((1.0, 25.0));
+    let open = Range { from: 0, to: 9, physical: None, kind: RangeKind::Nothing, ..rate.ranges[0].clone() };
+    rate.ranges.insert(0, open);
+    let channels = vec![channel("dimmer", 1, None, Attribute::Dimmer), rate];
+    rig(Arc::new(profile(Kind::Strobe, channels, None)), lights)
+}
+
 fn rig(profile: Arc<Profile>, lights: u32) -> Rig {
     let unit = |number: u32| Unit {
         number,

@@ -191,21 +191,47 @@ fn mains(root: &Fields<'_>, report: &mut Report<'_>) -> Mains {
     Mains { volts: volts.unwrap_or(usual.volts), continuous: continuous.unwrap_or(usual.continuous) }
 }
 
+/// Letters of a reason at most.
+const LONGEST_REASON: usize = 200;
+
 fn limits(root: &Fields<'_>, report: &mut Report<'_>) -> Limits {
     let usual = Limits::default();
     let Some(table) = root.get("limits").and_then(|s| s.fields("limits".to_owned(), report)) else {
         return usual;
     };
     let spot = table.get("flash");
-    let flash = spot.as_ref().and_then(|s| report.measure(s, RATE.between(0.1, 30.0))).map(Hertz::new);
-    if let (Some(spot), Some(flash)) = (&spot, flash)
-        && flash > usual.flash
-    {
-        let what = "more than 3 flashes a second can bring on seizures";
-        report.doubt(spot, what, "keep to 3 Hz unless everybody in the room has been told and agrees");
+    let rates = RATE.between(0.1, Limits::MOST.get());
+    let flash = spot.as_ref().and_then(|s| report.measure(s, rates)).map(Hertz::new);
+    let given = table.get("flash_reason");
+    let reason = given.as_ref().and_then(|s| reason(s, report));
+    if let (Some(spot), Some(flash)) = (&spot, flash) {
+        if flash > Limits::WITHOUT_REASON && given.is_none() {
+            let what = "more than 4 flashes a second need somebody's word for it, and can bring on seizures";
+            let remedy = "write 3 Hz, or add flash_reason = \"who agreed, in the venue's words\"";
+            report.wrong(spot, what, remedy);
+        } else if flash > usual.flash {
+            let what = "more than 3 flashes a second can bring on seizures";
+            report.doubt(spot, what, "keep to 3 Hz unless everybody in the room has been told and agrees");
+        }
     }
     table.finish(report);
-    Limits { flash: flash.unwrap_or(usual.flash) }
+    Limits { flash: flash.unwrap_or(usual.flash), flash_reason: reason }
+}
+
+/// Who has agreed to the limit, one line.
+fn reason(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<String> {
+    let text = report.text(spot)?;
+    let text = text.trim();
+    let remedy =
+        "write who agreed, in the venue's words and in one line, or leave `flash` at 4 Hz or less without it";
+    if text.is_empty() {
+        report.wrong(spot, "this names nobody", remedy);
+    } else if text.chars().count() > LONGEST_REASON || text.chars().any(char::is_control) {
+        report.wrong(spot, "this is more than one line of 200 letters", remedy);
+    } else {
+        return Some(text.to_owned());
+    }
+    None
 }
 
 fn swatches(root: &Fields<'_>, report: &mut Report<'_>) -> Vec<Swatch> {

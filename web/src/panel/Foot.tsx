@@ -1,6 +1,6 @@
 import { createSignal, For, onCleanup, Show } from 'solid-js';
 import { calm, held, met, now, over, scene, setOver, setTheme, theme, up } from '../state';
-import { beatOfFour, clock, count, lights, percent, tempo } from '../words';
+import { beatOfFour, clock, count, heldBack, lights, percent, tempo } from '../words';
 
 /** What the foot row says: the pulse, the flash limit, the hand, the outputs, how the machine keeps time. */
 export function Foot() {
@@ -37,9 +37,13 @@ export function PulseFacts() {
       <Show when={scene()}>
         {(it) => (
           <span>
-            flashes at most <b>{it().flash_limit_hz}</b> a second
+            <b>{calm()?.flashes.rate ?? 0}</b> flashes in the last second, at most <b>{it().flash_limit_hz}</b>
+            <Show when={it().flash_reason}>, agreed: {it().flash_reason}</Show>
           </span>
         )}
+      </Show>
+      <Show when={calm()?.flashes.acts}>
+        <span>{heldBack(calm()!.flashes.held, calm()!.flashes.slowed)}</span>
       </Show>
       <Show when={now.master < 0.995}>
         <span>

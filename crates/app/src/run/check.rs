@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::sync::Arc;
 
-use lanthorn_rehearsal::moves;
+use lanthorn_rehearsal::{flashes, moves};
 use lanthorn_rig::plan::{Finding, Severity, plan};
 
 use super::Failure;
@@ -17,7 +17,9 @@ pub(crate) fn run(check: &Check) -> Result<(), Failure> {
     let (show, rig) = (Arc::new(std::mem::take(&mut opened.file.show)), Arc::new(opened.file.rig));
     let mut findings = with_show(plan(&rig), &show, &rig).findings;
     let (of_moves, whole) = moves(&show, &rig);
+    let (of_flashes, all) = flashes(&show, &rig);
     findings.extend(of_moves);
+    findings.extend(of_flashes);
     findings.sort_by_cached_key(Finding::key);
     let count = |severity| findings.iter().filter(|f| f.severity == severity).count();
     let must_change = count(Severity::Error);
@@ -44,8 +46,8 @@ pub(crate) fn run(check: &Check) -> Result<(), Failure> {
         count(Severity::Caution) + opened.warnings.len(),
         count(Severity::Note),
     )?;
-    if !whole {
-        writeln!(out, "the show is too long to play all its moves: not all of them were looked at")?;
+    if !whole || !all {
+        writeln!(out, "the show is too long to play it all: not all of it was looked at")?;
     }
     if must_change > 0 {
         return Err(Failure::Input(format!("{}: the show or its plan must change", opened.name)));

@@ -54,6 +54,7 @@ fn typescript() -> String {
         LineView,
         Moment,
         FileSays,
+        FlashesNow,
         SightingNow,
         LightMoment,
         HeadMoment,

@@ -5,6 +5,8 @@
 mod calc_motors;
 mod carry;
 mod change;
+mod flash_meter;
+mod flashes;
 mod golden;
 mod history;
 mod pairing;

@@ -1,5 +1,6 @@
 //! The stand-in at the far end of the whole way: wishes in the room, aim, limits, channel values, and back.
 
+mod flashes;
 mod hall;
 mod lands;
 mod light_map;

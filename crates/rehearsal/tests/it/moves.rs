@@ -26,7 +26,7 @@ fn narrow() -> Arc<Profile> {
     profile
 }
 
-fn look(name: &str, at: (f64, f64, f64), level: f64, fade: f64) -> Look {
+pub(crate) fn look(name: &str, at: (f64, f64, f64), level: f64, fade: f64) -> Look {
     let part = Part {
         who: Who::All,
         aim: Some(Aim::At(Point::new(at.0, at.1, at.2))),
@@ -52,7 +52,7 @@ fn look(name: &str, at: (f64, f64, f64), level: f64, fade: f64) -> Look {
     Look { name: name.to_owned(), fade: Span::from_secs(fade), parts: vec![part] }
 }
 
-fn chase(looks: &[&str], secs: f64, fade: f64) -> Chase {
+pub(crate) fn chase(looks: &[&str], secs: f64, fade: f64) -> Chase {
     let [time, fade] = [secs, fade].map(|secs| StepTime::Time(Span::from_secs(secs)));
     let step = |look: &&str| Step { look: (*look).to_owned(), time, fade };
     Chase {

@@ -1,26 +1,22 @@
 //! Another rig takes the place of the one that runs.
 
-use lanthorn_physics::motion::Axis;
 use lanthorn_physics::units::Radians;
 
 use super::Limiter;
 
 impl Limiter {
-    /// Goes on where another limiter is: motors where they are, flashes as counted. `units` says for each light of this
-    /// rig its place in the other. Does not allocate.
+    /// Goes on where another limiter is: motors where they are, flashes as counted: those of the last second
+    /// count on, and a burst goes on. `units` says for each light of this rig its place in the other; one that is new is
+    /// dark. Does not allocate.
     pub(crate) fn take_over(&mut self, old: &Self, units: &[Option<usize>]) {
         self.last = old.last;
+        self.flashes.take_over(&old.flashes, units);
         for (unit, old_unit) in units.iter().enumerate() {
             let Some(old_unit) = *old_unit else { continue };
             if let (Some(Some(motors)), Some(Some(was))) =
                 (self.motors.get_mut(unit), old.motors.get(old_unit))
             {
-                for (motor, was) in motors.iter_mut().zip(was) {
-                    *motor = super::Motor { limits: motor.limits, reach: motor.reach, ..*was };
-                }
-            }
-            if let (Some(pulses), Some(was)) = (self.pulses.get_mut(unit), old.pulses.get(old_unit)) {
-                pulses.iter_mut().zip(was).for_each(|(pulses, was)| *pulses = *was);
+                motors.iter_mut().zip(was).for_each(|(motor, was)| motor.take_over(was));
             }
             if let (Some(sent), Some(was)) = (self.sent.0.units.get_mut(unit), old.sent.0.units.get(old_unit))
             {
@@ -36,9 +32,7 @@ impl Limiter {
         let Some(sent) = self.sent.0.units.get_mut(unit) else { return };
         (sent.pan, sent.tilt) = (pan, tilt);
         if let Some(Some(motors)) = self.motors.get_mut(unit) {
-            for (motor, at) in motors.iter_mut().zip([pan, tilt]) {
-                (motor.axis, motor.body, motor.target) = (Axis::at_rest(at), Axis::at_rest(at), at);
-            }
+            motors.iter_mut().zip([pan, tilt]).for_each(|(motor, at)| motor.place(at));
         }
     }
 }

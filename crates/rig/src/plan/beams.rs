@@ -341,7 +341,7 @@ fn meets_eyes(rig: &Rig, unit: &Unit, eyes: &[Point]) -> bool {
 }
 
 fn flashing(rig: &Rig, findings: &mut Vec<Finding>) {
-    let limit = rig.limits.flash.get();
+    let limit = rig.limits.in_force().get();
     let strobes: Vec<u32> =
         rig.units.iter().filter(|unit| unit.profile.kind == Kind::Strobe).map(|unit| unit.number).collect();
     if !strobes.is_empty() {
@@ -356,7 +356,10 @@ fn flashing(rig: &Rig, findings: &mut Vec<Finding>) {
     if limit > 3.0 {
         findings.push(
             Finding::caution("flash-limit", "strobe", "The flash limit is raised")
-                .figure(format!("{limit:.1} flashes a second"))
+                .figure(match &rig.limits.flash_reason {
+                    Some(reason) => format!("{limit:.1} flashes a second, agreed: {reason}"),
+                    None => format!("{limit:.1} flashes a second"),
+                })
                 .rule(
                     "3 a second is the strictest published figure, 4 a second the one for clubs",
                     "W3C WCAG 2.3.1; UK HSE advice, as quoted in public",

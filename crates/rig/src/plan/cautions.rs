@@ -24,7 +24,7 @@ pub(crate) fn list(rig: &Rig, units: &[UnitPlan]) -> Vec<String> {
         "Strobe: flashing light can bring on seizures in people who do not know that they are at risk. Put a notice at \
          every entrance, leave a way out, stop when asked. Everything that pulses together counts; the limit here is \
          {:.1} flashes a second, the venue's may be lower.",
-        rig.limits.flash.get(),
+        rig.limits.in_force().get(),
     );
     let fans = noise(units).sum_dba_at_1_m.map(|sum| {
         format!("Noise: the known fans add up to {sum:.0} dBA at 1 m. Near loudspeakers, wear ear plugs.")

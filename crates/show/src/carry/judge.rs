@@ -392,7 +392,7 @@ fn gobo_number(home: &Side<'_>, there: &Side<'_>, place: &str, findings: &mut Ve
 }
 
 fn flashes(there: &Side<'_>, place: &str, findings: &mut Vec<Finding>) {
-    let limit: Hertz = there.rig.limits.flash;
+    let limit: Hertz = there.rig.limits.in_force();
     if let Some(rate) = there.part.strobe.filter(|rate| *rate > limit) {
         findings.push(
             caution("flash-limit", place, "the strobe is held to the limit of the room".to_owned())

@@ -60,7 +60,7 @@ fields! {
 }
 fields! {
     /// Of `[limits]`.
-    LimitField: Flash = "flash"
+    LimitField: Flash = "flash", FlashReason = "flash_reason"
 }
 fields! {
     /// Of a light; `number` aside.

@@ -220,7 +220,7 @@ impl Reader<'_> {
 
     fn strobe(&self, spot: &Spot<'_>, report: &mut Report<'_>) -> Option<Hertz> {
         let rate = Hertz::new(report.measure(spot, RATE.between(0.0, 30.0))?);
-        let limit = self.rig.limits.flash;
+        let limit = self.rig.limits.in_force();
         if rate > limit {
             let what = format!("this is faster than the limit of {limit}, to which it will be held");
             report.doubt(spot, &what, &format!("write {} Hz or less", limit.get()));

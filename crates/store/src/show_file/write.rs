@@ -126,6 +126,9 @@ fn power(out: &mut String, rig: &Rig) {
     line(out, "continuous", &number(rig.mains.continuous));
     heading(out, "limits");
     line(out, "flash", &with_unit(rig.limits.flash.get(), "Hz"));
+    if let Some(reason) = &rig.limits.flash_reason {
+        line(out, "flash_reason", &quoted(reason));
+    }
     for circuit in &rig.circuits {
         several(out, "circuit");
         line(out, "name", &quoted(&circuit.name));

@@ -560,3 +560,40 @@ fn points_outside_the_room_are_doubted() {
 fn a_mark_with_a_wrong_point_is_a_mark_all_the_same() {
     assert_eq!(said("at = [1, -1, 1]", "at = [nan, -1, 1]").len(), 1);
 }
+
+#[test]
+fn a_limit_above_four_flashes_needs_somebodys_word() {
+    let limits = |rest: &str| said_of(&format!("{BASE}\n[limits]\n{rest}\n"));
+    let line = BASE.lines().count() + 3;
+    assert_eq!(limits("flash = \"3 Hz\""), Vec::<String>::new());
+    let raised = "more than 3 flashes a second can bring on seizures; keep to 3 Hz unless everybody in the room has been told and agrees";
+    assert_eq!(
+        limits("flash = \"3.5 Hz\""),
+        [format!("s:{line}: warning: limits: `flash = \"3.5 Hz\"`: {raised}")]
+    );
+    assert_eq!(
+        limits("flash = \"6 Hz\""),
+        [format!(
+            "s:{line}: limits: `flash = \"6 Hz\"`: more than 4 flashes a second need somebody's word for it, and can bring on seizures; write 3 Hz, or add flash_reason = \"who agreed, in the venue's words\""
+        )]
+    );
+    assert_eq!(
+        limits("flash = \"6 Hz\"\nflash_reason = \"the hall\""),
+        [format!("s:{line}: warning: limits: `flash = \"6 Hz\"`: {raised}")]
+    );
+    let empty = limits("flash = \"6 Hz\"\nflash_reason = \"  \"");
+    let names_nobody = "this names nobody; write who agreed, in the venue's words and in one line, or leave `flash` at 4 Hz or less without it";
+    assert!(empty[1].ends_with(names_nobody) || empty[0].ends_with(names_nobody), "{empty:?}");
+    assert!(limits("flash = \"9 Hz\"\nflash_reason = \"the hall\"")[0].contains("runs from 0.1 to 8 Hz"));
+    let two_lines = limits("flash = \"6 Hz\"\nflash_reason = \"the hall\\nand more\"");
+    assert!(two_lines.iter().any(|said| said.contains("one line of 200 letters")), "{two_lines:?}");
+}
+
+#[test]
+fn the_reason_for_a_raised_limit_is_kept() {
+    let text = format!("{BASE}\n[limits]\nflash = \"6 Hz\"\nflash_reason = \"agreed by the hall\"\n");
+    let file = read_show(&text).0.unwrap();
+    assert_eq!(file.rig.limits.in_force(), file.rig.limits.flash);
+    let again = read_show(&lanthorn_store::write_show(&file)).0.unwrap();
+    assert_eq!(again.rig.limits.flash_reason.as_deref(), Some("agreed by the hall"));
+}

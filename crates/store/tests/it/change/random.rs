@@ -82,7 +82,8 @@ impl Dice {
             "up" => vec![json!("hanging"), json!("standing")],
             "order" => vec![json!("random"), json!("to and fro")],
             "level" => vec![json!("40 %"), json!(0.5), json!("300 lx")],
-            "strobe" | "flash" => vec![json!("2 Hz"), json!(1)],
+            "strobe" | "flash" => vec![json!("2 Hz"), json!(1), json!("6 Hz")],
+            "flash_reason" => vec![json!("the hall's warden")],
             _ => vec![
                 json!("1 s"),
                 json!("2 beats"),
@@ -322,7 +323,7 @@ fn of_show(dice: &mut Dice, file: &ShowFile) -> Value {
     let (kind, fields): (_, &[&str]) = *dice.pick(&[
         ("show_set", &["name", "notes", "tempo", "start"] as &[&str]),
         ("room_set", &["name", "x", "y", "height", "controller"]),
-        ("limit_set", &["flash"]),
+        ("limit_set", &["flash", "flash_reason"]),
     ]);
     let field = *dice.pick(fields);
     json!({ "type": kind, "field": field, "value": dice.value(field, file) })

@@ -85,7 +85,15 @@ const ROWS: &[(&str, &str)] = &[
     ),
     (
         r#"{"type":"limit_set","field":"flash","value":"99 Hz"}"#,
-        "limits: `flash = \"99 Hz\"`: a rate here runs from 0.1 to 30 Hz: check the figure",
+        "limits: `flash = \"99 Hz\"`: a rate here runs from 0.1 to 8 Hz: check the figure",
+    ),
+    (
+        r#"{"type":"limit_set","field":"flash","value":"6 Hz"}"#,
+        "limits: `flash = \"6 Hz\"`: more than 4 flashes a second need somebody's word for it, and can bring on seizures: write 3 Hz, or add flash_reason = \"who agreed, in the venue's words\"",
+    ),
+    (
+        r#"{"type":"limit_set","field":"flash_reason","value":" "}"#,
+        "limits: `flash_reason = \"\"`: this names nobody: write who agreed, in the venue's words and in one line, or leave `flash` at 4 Hz or less without it",
     ),
 ];
 
