@@ -8,12 +8,56 @@ use lanthorn_live::{Commands, Snapshot, SwapError};
 use lanthorn_physics::Instant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::aim::Head;
+use lanthorn_show::player::Held;
 use lanthorn_show::{Command, Rename, Show, Status};
+use lanthorn_store::change::Value;
+use lanthorn_store::values::{ShowValues, Table, values};
+use lanthorn_store::{ShowFile, Swatch};
 
 /// So many generations are remembered: the machine is never further behind.
 const REMEMBERED: usize = 8;
 /// Good news of the file is shown for so long, real time.
 const SHOWN: std::time::Duration = std::time::Duration::from_secs(8);
+
+/// What of a show's text its editors need beyond what it means.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Text {
+    /// The values as they are written.
+    pub(crate) values: ShowValues,
+    /// The named colours.
+    pub(crate) swatches: Vec<Swatch>,
+}
+
+impl Text {
+    /// Of a text and what was read from it.
+    pub(crate) fn new(text: &str, file: &ShowFile) -> Self {
+        Self { values: values(text), swatches: file.swatches.clone() }
+    }
+
+    /// How long a look fades, as the text has it.
+    pub(crate) fn fade_of(&self, look: &str) -> Option<String> {
+        let named = |table: &&Table| table.get("name") == Some(&Value::from(look));
+        match self.values.looks.iter().find(named)?.get("fade")? {
+            Value::Text(fade) => Some(fade.clone()),
+            _ => None,
+        }
+    }
+}
+
+/// What can be taken back and done again, in words.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Edits {
+    pub(crate) undo: Option<String>,
+    pub(crate) redo: Option<String>,
+}
+
+/// What the machine did last.
+#[derive(Clone, Debug)]
+pub(crate) struct Lit {
+    pub(crate) generation: u64,
+    pub(crate) status: Status,
+    pub(crate) held: Vec<Held>,
+}
 
 /// A show and a rig that belong together.
 #[derive(Clone, Debug)]
@@ -23,6 +67,8 @@ pub(crate) struct Both {
     pub(crate) show: Arc<Show>,
     /// As it is believed to hang.
     pub(crate) rig: Arc<Rig>,
+    /// What they were read from.
+    pub(crate) text: Arc<Text>,
 }
 
 /// The owner.
@@ -34,6 +80,9 @@ pub(crate) struct Current {
     file: Mutex<Option<FileNews>>,
     /// What the machine did last, and of which generation that is.
     seen: Mutex<Option<(u64, Status, Frames)>>,
+    /// What hands hold, of the same moment.
+    held: Mutex<Vec<Held>>,
+    edits: Mutex<Edits>,
 }
 
 #[derive(Debug)]
@@ -54,13 +103,15 @@ struct FileNews {
 
 impl Current {
     /// What the machine was started with, and the way to it.
-    pub(crate) fn new(show: Arc<Show>, rig: Arc<Rig>, commands: Commands) -> Self {
-        let inner = Inner { both: vec![Both { generation: 0, show, rig }], commands };
+    pub(crate) fn new(show: Arc<Show>, rig: Arc<Rig>, text: Arc<Text>, commands: Commands) -> Self {
+        let inner = Inner { both: vec![Both { generation: 0, show, rig, text }], commands };
         Self {
             inner: Mutex::new(inner),
             replacing: Mutex::default(),
             file: Mutex::default(),
             seen: Mutex::default(),
+            held: Mutex::default(),
+            edits: Mutex::default(),
         }
     }
 
@@ -103,6 +154,7 @@ impl Current {
         &self,
         show: Arc<Show>,
         rig: Arc<Rig>,
+        text: Arc<Text>,
         renames: &[Rename],
     ) -> Result<u64, SwapError> {
         let _one = lock(&self.replacing);
@@ -110,7 +162,7 @@ impl Current {
         let replacement = preparer.prepare(show.clone(), rig.clone(), renames)?;
         let mut inner = lock(&self.inner);
         let generation = inner.commands.replace(replacement)?;
-        inner.both.push(Both { generation, show, rig });
+        inner.both.push(Both { generation, show, rig, text });
         if inner.both.len() > REMEMBERED {
             inner.both.remove(0);
         }
@@ -121,6 +173,7 @@ impl Current {
     pub(crate) fn see(&self, snapshot: &Snapshot) {
         let mut seen = lock(&self.seen);
         let Snapshot { generation, status, frames, .. } = snapshot;
+        lock(&self.held).clone_from(&snapshot.held);
         match &mut *seen {
             Some(seen) => {
                 (seen.0, seen.1) = (*generation, *status);
@@ -133,6 +186,23 @@ impl Current {
     /// What the machine did last, once it has begun.
     pub(crate) fn seen(&self) -> Option<(u64, Status, Frames)> {
         lock(&self.seen).clone()
+    }
+
+    /// What is lit, once something was.
+    pub(crate) fn lit(&self) -> Option<Lit> {
+        let seen = lock(&self.seen);
+        let (generation, status, _) = seen.as_ref()?;
+        Some(Lit { generation: *generation, status: *status, held: lock(&self.held).clone() })
+    }
+
+    /// Sets what can be taken back and done again.
+    pub(crate) fn set_edits(&self, edits: Edits) {
+        *lock(&self.edits) = edits;
+    }
+
+    /// What can be taken back and done again.
+    pub(crate) fn edits(&self) -> Edits {
+        lock(&self.edits).clone()
     }
 
     /// Says something of the show's file.

@@ -3,7 +3,6 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use lanthorn_physics::units::Seconds;
@@ -13,11 +12,10 @@ use lanthorn_show::renamed;
 use lanthorn_store::disk::{self, Stamp};
 use lanthorn_store::{Problem, read_show};
 
-use crate::current::Current;
-use crate::stage;
+use crate::current::{Current, Text};
 
 /// How often the file is looked at.
-const LOOK: Duration = Duration::from_millis(500);
+pub(crate) const LOOK: Duration = Duration::from_millis(500);
 
 /// What the page is told when another program's text is taken in.
 const TAKEN_IN: &str = "The file was changed by another program: taken in.";
@@ -45,33 +43,30 @@ impl FileWatch {
         Self { path, text, stamp: None, stirring: true, wrong: false, again: false }
     }
 
-    /// Looks on a thread of its own until `stop`.
-    pub(crate) fn start(mut self, current: Arc<Current>, stop: Arc<AtomicBool>) -> std::io::Result<()> {
-        std::thread::Builder::new().name("lanthorn-file".to_owned()).spawn(move || {
-            while !stop.load(Ordering::Acquire) {
-                self.look(&current);
-                std::thread::sleep(LOOK);
-            }
-        })?;
-        Ok(())
+    /// The text is one that we have just written ourselves.
+    pub(crate) fn knows(&mut self, text: &str) {
+        if self.text != text {
+            text.clone_into(&mut self.text);
+        }
+        self.wrong = false;
     }
 
-    /// Looks once.
-    pub(crate) fn look(&mut self, current: &Current) {
+    /// Looks once; `true` when it has read another text.
+    pub(crate) fn look(&mut self, current: &Current) -> bool {
         let stamp = match disk::stamp(&self.path) {
             Ok(stamp) => stamp,
             Err(why) => {
                 (self.stamp, self.stirring) = (None, true);
                 current.say_of_file(format!("{why}. What runs goes on."), true);
-                return;
+                return false;
             }
         };
         if self.stamp != Some(stamp) {
             (self.stamp, self.stirring) = (Some(stamp), true);
-            return;
+            return false;
         }
         if !std::mem::take(&mut self.stirring) && !self.again {
-            return;
+            return false;
         }
         match disk::load(&self.path) {
             // Gone for a moment, or written again as it was.
@@ -79,9 +74,11 @@ impl FileWatch {
             Ok(text) => {
                 self.text = text;
                 self.read(current);
+                return true;
             }
             Err(why) => current.say_of_file(format!("{why}. What runs goes on."), true),
         }
+        false
     }
 
     fn read(&mut self, current: &Current) {
@@ -96,16 +93,17 @@ impl FileWatch {
             return;
         };
         let both = current.both();
+        let text = Arc::new(Text::new(&self.text, &file));
         let mut show = file.show;
         // What a show starts with matters no more.
         show.start.clone_from(&both.show.start);
-        if show == *both.show && same_rig(&file.rig, &both.rig) {
+        if show == *both.show && same_rig(&file.rig, &both.rig) && text.values == both.text.values {
             current.file_is_right();
             return;
         }
         // Nobody tells what was only called otherwise; what runs is to go on under its new name.
         let renames = renamed(&both.show, &show);
-        match stage::replace(current, show, file.rig, &renames) {
+        match current.replace(Arc::new(show), Arc::new(file.rig), text, &renames) {
             Ok(_) => current.say_of_file(TAKEN_IN.to_owned(), false),
             Err(why) => {
                 self.again = true;

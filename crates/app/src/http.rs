@@ -17,6 +17,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get};
 use tokio::sync::{Semaphore, watch};
 
+use crate::desk::Desk;
 use crate::door::{Door, admitted};
 use crate::lux::Mapper;
 use crate::page::FILES;
@@ -42,6 +43,8 @@ pub(crate) struct Server {
     pub(crate) moment: watch::Receiver<Utf8Bytes>,
     /// Where intents go.
     pub(crate) hand: Arc<Hand>,
+    /// Where changes of the show go.
+    pub(crate) desk: Desk,
     /// Light level maps of what is on.
     pub(crate) mapper: Arc<Mapper>,
     /// Who may come in.

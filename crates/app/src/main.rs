@@ -3,6 +3,7 @@
 mod calc;
 mod command;
 mod current;
+mod desk;
 mod door;
 mod file_watch;
 mod files;

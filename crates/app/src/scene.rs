@@ -1,5 +1,7 @@
 //! From show, rig and plan to what the page sees of what stands still.
 
+mod making;
+
 use axum::extract::ws::Utf8Bytes;
 use lanthorn_physics::colour::{Chromaticity, screen_hex};
 use lanthorn_physics::units::Metres;
@@ -8,24 +10,32 @@ use lanthorn_rig::plan::{CircuitPlan, Finding, LineKind, LinePlan, PlacePlan, Pl
 use lanthorn_rig::room::{Furniture, FurnitureKind};
 use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
 use lanthorn_show::figure::{Course, Shape};
-use lanthorn_show::{Chase, Look, Show, tell};
+use lanthorn_show::{Show, tell};
+use lanthorn_store::values::Table;
 
-use crate::current::Both;
+use crate::current::{Both, Edits, Text};
 use crate::reach::Reaches;
 use crate::stage::json;
 use crate::wire::{
-    AreaView, ChaseView, CircuitView, CueView, FindingView, FurnitureView, GroupView, LineView, LookView,
+    AreaView, ChaseView, CircuitView, CueView, EditsView, FindingView, FurnitureView, GroupView, LineView, LookView,
     MarkView, PathView, PlaceView, PlanView, RoomView, Scene, SightingView, ToPage, UnitView, Word,
 };
 
 /// Everything that does not change from moment to moment, as it goes to pages. `sighting` is what is known of each
 /// light, in the rig's order.
-pub(crate) fn message(both: &Both, plan: &Plan, sighting: &[Option<SightingView>]) -> Utf8Bytes {
-    let scene = scene(&both.show, &both.rig, plan, sighting);
+pub(crate) fn message(
+    both: &Both,
+    edits: &Edits,
+    plan: &Plan,
+    sighting: &[Option<SightingView>],
+) -> Utf8Bytes {
+    let edits = EditsView { undo: edits.undo.clone(), redo: edits.redo.clone() };
+    let scene = Scene { edits, ..scene(both, plan, sighting) };
     json(&ToPage::Scene(Box::new(Scene { generation: both.generation as f64, ..scene })))
 }
 
-fn scene(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
+fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
+    let (show, rig, text) = (&*both.show, &*both.rig, &*both.text);
     let reaches = Reaches::new(rig);
     Scene {
         generation: 0.0,
@@ -51,9 +61,9 @@ fn scene(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>])
                 units: group.units.iter().map(|&index| rig.units[index].number).collect(),
             })
             .collect(),
-        looks: show.looks.iter().map(|look| self::look(rig, show, look)).collect(),
-        chases: show.chases.iter().map(|chase| self::chase(show, chase)).collect(),
-        cues: (0..show.cues.len()).map(|index| cue(show, rig, index)).collect(),
+        looks: (0..show.looks.len()).map(|index| look(rig, show, index, text)).collect(),
+        chases: (0..show.chases.len()).map(|index| chase(show, index, text)).collect(),
+        cues: (0..show.cues.len()).map(|index| cue(show, rig, index, text)).collect(),
         plan: PlanView {
             headline: plan.headline.clone(),
             findings: plan.findings.iter().map(finding).collect(),
@@ -62,6 +72,10 @@ fn scene(show: &Show, rig: &Rig, plan: &Plan, sighting: &[Option<SightingView>])
         },
         flash_limit_hz: rig.limits.in_force().get(),
         flash_reason: rig.limits.flash_reason.clone(),
+        edits: EditsView { undo: None, redo: None },
+        swatches: text.swatches.iter().map(making::swatch).collect(),
+        figures: show.figures.iter().map(making::figure).collect(),
+        tonight: show.tonight.clone(),
     }
 }
 
@@ -204,8 +218,13 @@ fn run(unit: &Unit) -> String {
     }
 }
 
-fn look(rig: &Rig, show: &Show, look: &Look) -> LookView {
+fn look(rig: &Rig, show: &Show, index: usize, text: &Text) -> LookView {
+    let look = &show.looks[index];
+    let written = text.values.looks.get(index);
     LookView {
+        fade: written.and_then(|look| making::words(look, "fade")),
+        used: making::look_used(&look.name, show),
+        parts: making::parts(look, written, rig),
         name: look.name.clone(),
         colours: tell::look_colours(look).into_iter().map(screen_hex).collect(),
         words: tell::look(look, show, rig).iter().map(|sentence| words(sentence)).collect(),
@@ -223,8 +242,18 @@ fn path(rig: &Rig, course: &Course<'_>) -> Option<PathView> {
     Some(PathView { unit: unit.number, points })
 }
 
-fn chase(show: &Show, chase: &Chase) -> ChaseView {
+fn chase(show: &Show, index: usize, text: &Text) -> ChaseView {
+    let chase = &show.chases[index];
+    let empty = Table::new();
+    let written = text.values.chases.get(index).unwrap_or(&empty);
     ChaseView {
+        order: making::words(written, "order").unwrap_or_else(|| "forward".to_owned()),
+        rounds: chase.rounds,
+        fade: making::words(written, "fade"),
+        step_time: making::words(written, "step_time"),
+        step_fade: making::words(written, "step_fade"),
+        used: making::chase_used(&chase.name, show),
+        each: making::steps(written),
         name: chase.name.clone(),
         steps: chase.steps.iter().map(|step| step.look.clone()).collect(),
         colours: chase.steps.iter().map(|step| screen_hex(step_colour(show, &step.look))).collect(),
@@ -240,9 +269,15 @@ fn step_colour(show: &Show, look: &str) -> Chromaticity {
     brightest.map_or(Chromaticity::D65, |part| part.colours[0].chromaticity)
 }
 
-fn cue(show: &Show, rig: &Rig, index: usize) -> CueView {
+fn cue(show: &Show, rig: &Rig, index: usize, text: &Text) -> CueView {
     let cue = &show.cues[index];
+    let written = text.values.cues.get(index);
     CueView {
+        look: cue.look.clone(),
+        chases: cue.chases.clone(),
+        fade: written.and_then(|cue| making::words(cue, "fade")),
+        follow: written.and_then(|cue| making::words(cue, "follow")),
+        tempo: cue.tempo,
         number: cue.number.clone(),
         name: cue.name.clone(),
         words: words(&tell::cue(index, show, rig)),

@@ -8,15 +8,16 @@ use std::time::Duration;
 
 use anyhow::Context;
 use axum::extract::ws::Utf8Bytes;
-use lanthorn_live::{Clock, Snapshots, SwapError};
+use lanthorn_live::{Clock, Snapshots};
 use lanthorn_physics::{Point, colour};
 use lanthorn_rehearsal::StandIn;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, Plan};
-use lanthorn_show::{Command, Rename, Show};
+use lanthorn_show::Command;
 use tokio::sync::watch;
 
 use crate::current::{Both, Current};
+use crate::desk::Desk;
 use crate::door::{Door, Time};
 use crate::http::{self, Server, router};
 use crate::lux::Mapper;
@@ -41,6 +42,8 @@ pub(crate) struct Stage {
     pub(crate) truth: Option<Arc<Rig>>,
     /// The show's own file; none for the built-in one.
     pub(crate) path: Option<PathBuf>,
+    /// Where it is made.
+    pub(crate) desk: Desk,
     /// The outputs in words.
     pub(crate) names: Vec<String>,
     pub(crate) clock: Clock,
@@ -57,7 +60,7 @@ impl Stage {
     ) -> anyhow::Result<()> {
         let both = self.current.both();
         let session = Session::new((*both.rig).clone(), Book::new(self.path));
-        let scene = scene::message(&both, &self.plan, session.views());
+        let scene = scene::message(&both, &self.current.edits(), &self.plan, session.views());
         let (scene_in, scene) = watch::channel(scene);
         let (moment_in, moment) = watch::channel(Utf8Bytes::default());
         let now = (self.clock, snapshots.latest());
@@ -88,7 +91,7 @@ impl Stage {
             .name("lanthorn-standin".to_owned())
             .spawn(move || looking.run(&moment_in, &stopped))
             .context("start the stand-in's thread")?;
-        let server = Server { scene, moment, hand: Arc::new(hand), mapper, door, maps: Server::maps() };
+        let server = Server { scene, moment, hand: Arc::new(hand), desk: self.desk, mapper, door, maps: Server::maps() };
         let served = serve(listener, server, stop.clone());
         stop.store(true, Ordering::Release);
         // A panic there has already been printed; the lights went on.
@@ -153,12 +156,6 @@ impl Looking {
         self.moments = Moments::new(both.show.clone(), hangs, self.names.clone());
         self.both = both;
     }
-}
-
-/// Puts another show and rig in the place of those that run, without a jump; `renames` says what has another name in it.
-/// Everything that looks on follows by itself. The generation of the new ones.
-pub(crate) fn replace(current: &Current, show: Show, rig: Rig, renames: &[Rename]) -> Result<u64, SwapError> {
-    current.replace(Arc::new(show), Arc::new(rig), renames)
 }
 
 /// The hand: what pages ask for, sent to the machine.
@@ -233,6 +230,8 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::SightAlone { .. }
         | Intent::SightEnd { .. } => return None,
         // The connection's own words; they never get this far.
+        // Made at the desk.
+        Intent::Change { .. } | Intent::Undo | Intent::Redo | Intent::KeepLook { .. } => return None,
         Intent::Seen | Intent::AskColour { .. } | Intent::NewCode { .. } | Intent::SendAway { .. } => {
             return None;
         }

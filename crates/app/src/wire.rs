@@ -8,12 +8,15 @@
 
 mod door;
 mod flashes;
+mod making;
 mod reach;
 
+use lanthorn_store::change::Change;
 use serde::{Deserialize, Serialize};
 
 pub(crate) use door::{Admitted, CodeView, DoorView, Knock, PairAsk, PairedView, QrView, Role};
 pub(crate) use flashes::FlashesNow;
+pub(crate) use making::{EditsView, FigureView, PartView, StepView, SwatchView};
 pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 
 /// From the machine to the page.
@@ -37,6 +40,13 @@ pub(crate) enum ToPage {
     Refused {
         /// Why.
         says: String,
+    },
+    /// What came of a change that this page asked for; one for each, in order.
+    Said {
+        /// What was done, or why not; a sentence or a few.
+        says: String,
+        /// Nothing was done.
+        wrong: bool,
     },
     /// The browser was sent away and has to pair again.
     SentAway {
@@ -73,6 +83,14 @@ pub(crate) struct Scene {
     pub flash_limit_hz: f64,
     /// Who agreed to a limit above four, in the venue's words.
     pub flash_reason: Option<String>,
+    /// What can be taken back and done again.
+    pub edits: EditsView,
+    /// Named colours in the order of the show file.
+    pub swatches: Vec<SwatchView>,
+    /// Figures in the order of the show file.
+    pub figures: Vec<FigureView>,
+    /// The looks and chases that have a pad tonight, in order; none: all of them.
+    pub tonight: Option<Vec<String>>,
 }
 
 /// The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
@@ -260,6 +278,12 @@ pub(crate) struct LookView {
     pub words: Vec<Vec<Word>>,
     /// Where the spots run that run a figure.
     pub paths: Vec<PathView>,
+    /// How long it fades when put on by hand, as the file has it.
+    pub fade: Option<String>,
+    /// Where it is used: "in 1 chase and 2 cues"; empty where nowhere.
+    pub used: String,
+    /// What the editors of its sentences need, one for each.
+    pub parts: Vec<PartView>,
 }
 
 /// The way of one light's spot in one look: closed, metres in the room.
@@ -296,6 +320,20 @@ pub(crate) struct ChaseView {
     pub colours: Vec<String>,
     /// One sentence.
     pub words: Vec<Word>,
+    /// In what order its steps come.
+    pub order: String,
+    /// Rounds after which it ends.
+    pub rounds: Option<u32>,
+    /// How long it comes in and goes out, as the file has it.
+    pub fade: Option<String>,
+    /// For steps that say nothing of their own.
+    pub step_time: Option<String>,
+    /// Likewise.
+    pub step_fade: Option<String>,
+    /// Where it is used: "in 2 cues"; empty where nowhere.
+    pub used: String,
+    /// Its steps as the file has them.
+    pub each: Vec<StepView>,
 }
 
 /// A cue, told.
@@ -314,6 +352,16 @@ pub(crate) struct CueView {
     pub fade_s: f64,
     /// Seconds after which the next cue follows by itself.
     pub follow_s: Option<f64>,
+    /// The look that it puts on.
+    pub look: Option<String>,
+    /// The chases that run from it on; none: those that ran before.
+    pub chases: Option<Vec<String>>,
+    /// Its fade, as the file has it.
+    pub fade: Option<String>,
+    /// When the next one follows, as the file has it.
+    pub follow: Option<String>,
+    /// Beats a minute from it on.
+    pub tempo: Option<f64>,
 }
 
 /// The plan's sums and findings.
@@ -748,6 +796,22 @@ pub(crate) enum Intent {
         unit: u32,
         /// As in [`Intent::Colour`].
         colour: String,
+    },
+    /// Change the show: answered by [`ToPage::Said`].
+    Change {
+        /// What.
+        change: Change,
+    },
+    /// Take the last change back; answered likewise.
+    Undo,
+    /// Do again what was taken back last; answered likewise.
+    Redo,
+    /// Keep what is lit now as a look, new or in the place of what it was; answered likewise.
+    KeepLook {
+        /// The look's name.
+        name: String,
+        /// Of these lights alone; none: of all.
+        units: Option<Vec<u32>>,
     },
     /// A moment was taken in: the next may come.
     Seen,

@@ -36,7 +36,7 @@ use lanthorn_rig::{Rig, RigState};
 
 use crate::command::held_speed;
 use crate::tempo::{Drift, Taps, Tempo};
-use crate::{Command, Show};
+use crate::{Command, Show, Who};
 use clock::Clock;
 use hand::{Grip, Hand};
 use picture::{Fades, Picture};
@@ -45,11 +45,16 @@ use steps::{Position, Running};
 use target::Motion;
 
 pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, resolve};
-pub use hand::{LET_GO, LIFT};
+pub use hand::{Held, LET_GO, LIFT};
 pub use resume::Resume;
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
 pub use swap::CHANGE;
 pub(crate) use value::HeadValue;
+
+/// Places in the rig of the lights that are meant, each once, in order.
+pub fn lights_of(who: &Who, rig: &Rig) -> Vec<usize> {
+    resolve(who, rig)
+}
 
 /// A tap that moves the beat by more than this many beats lets chases glide to their new place.
 const GLIDE_FROM: f64 = 0.02;

@@ -26,6 +26,8 @@ pub struct Show {
     pub tempo: Option<f64>,
     /// Look or chase that is on when the show opens.
     pub start: Option<String>,
+    /// Looks and chases that have a pad tonight, in order; none: all of them.
+    pub tonight: Option<Vec<String>>,
 }
 
 impl Show {

@@ -10,6 +10,8 @@ mod part;
 mod place;
 mod sentence;
 
+pub use figure::figure;
+
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Room};

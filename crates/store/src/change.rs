@@ -21,7 +21,10 @@ mod value;
 mod tests;
 
 use crate::problem::Problem;
-use crate::show_file::{ShowFile, read_show};
+use lanthorn_show::Look;
+
+use crate::show_file::{ShowFile, look_text, read_show};
+use crate::values::{Table, values};
 use fields::Field;
 use named::Kind;
 use sheet::Sheet;
@@ -96,6 +99,23 @@ fn opened(text: &str) -> Result<ShowFile, Refused> {
         None => Refused::new("the show would not open: look at the change again"),
     };
     file.ok_or_else(why)
+}
+
+/// The fields of a look's parts, as [`Change::LookKeep`] takes them.
+pub fn parts_of(look: &Look) -> Vec<Values<PartField>> {
+    let Some(Value::List(parts)) = written_look(look).remove("part") else { return Vec::new() };
+    let field = |key: &str| PartField::ALL.iter().copied().find(|field| field.key() == key);
+    let part = |part: Value| match part {
+        Value::Table(keys) => {
+            keys.into_iter().filter_map(|(key, value)| field(&key).map(|field| (field, value))).collect()
+        }
+        _ => Values::new(),
+    };
+    parts.into_iter().map(part).collect()
+}
+
+fn written_look(look: &Look) -> Table {
+    values(&look_text(look)).looks.into_iter().next().unwrap_or_default()
 }
 
 fn make(sheet: &mut Sheet, change: &Change, depth: usize) -> Result<String, Refused> {

@@ -259,6 +259,11 @@ impl History {
         Ok((history, Seen { set_aside, ..seen }))
     }
 
+    /// `true` when the show of that file has a history.
+    pub fn is_there(show: &Path) -> bool {
+        files::history_of(show).exists()
+    }
+
     /// Where the history itself is kept.
     pub fn path(&self) -> &Path {
         &self.path
@@ -347,6 +352,17 @@ impl History {
             let says = clean(&format!("Back to {to}: {}", entry.says), LONGEST_SENTENCE);
             added(db, version.id, &text, Note { at: now, who: &who, says: &says })
         })
+    }
+
+    /// What undo would take back and redo would do again; none where there is nothing.
+    pub fn around(&self) -> Result<(Option<Entry>, Option<Entry>), HistoryError> {
+        let around = || {
+            let Some(state) = db::state(&self.db)? else { return Ok((None, None)) };
+            let now = known(&self.db, state.head)?;
+            let redo = db::next(&self.db, state.head)?.map(|id| known(&self.db, id)).transpose()?;
+            Ok((now.parent.is_some().then_some(now), redo))
+        };
+        around().map_err(|fault: Fault| fault.at(&self.path))
     }
 
     /// Gives the show as it is now a name to come back to. The name is not a number, not "now", and not taken.

@@ -29,7 +29,7 @@ use crate::tree;
 use crate::walk::{Fields, Report, Spot};
 
 pub(crate) use address::following;
-pub(crate) use write::who_value;
+pub(crate) use write::{look_text, who_value};
 pub use write::write_show;
 pub(crate) use write::{found_lines, sight_lines};
 
@@ -103,7 +103,7 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     let version = version(root, report)?;
     let mut show = Show::default();
     let mut notes = String::new();
-    let mut start = None;
+    let (mut start, mut tonight) = (None, None);
     if let Some(head) =
         root.need("show", "{ name = \"…\" }", report).and_then(|s| s.fields("show".to_owned(), report))
     {
@@ -113,6 +113,7 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
         show.tempo = head.get("tempo").and_then(|s| report.measure(&s, TEMPO));
         start = head.get("start");
         show.start = start.as_ref().and_then(|s| report.name(s));
+        tonight = head.get("tonight");
         head.finish(report);
     }
     let (room, controller) = room::room(root, report)?;
@@ -136,16 +137,41 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     show.looks = look::looks(root, &rig, &names, &show.figures, report);
     show.chases = chase::chases(root, &show.looks, report);
     show.cues = chase::cues(root, &show, report);
-    if let (Some(spot), Some(name)) = (start, &show.start) {
-        let known =
-            show.looks.iter().map(|look| &look.name).chain(show.chases.iter().map(|chase| &chase.name));
-        let known: Vec<&str> = known.map(String::as_str).collect();
-        if !known.contains(&name.as_str()) {
-            report.no_such(&spot, "look or chase", name, known.into_iter());
-        }
+    let known = show.looks.iter().map(|look| &look.name).chain(show.chases.iter().map(|chase| &chase.name));
+    let known: Vec<&str> = known.map(String::as_str).collect();
+    if let (Some(spot), Some(name)) = (start, &show.start)
+        && !known.contains(&name.as_str())
+    {
+        report.no_such(&spot, "look or chase", name, known.iter().copied());
     }
+    let tonight = tonight.map(|spot| pads(&spot, &known, report));
+    show.tonight = tonight;
     root.finish(report);
     Some(ShowFile { version, show, rig, profiles: carried, swatches, notes })
+}
+
+/// The looks and chases that have a pad.
+fn pads(spot: &Spot<'_>, known: &[&str], report: &mut Report<'_>) -> Vec<String> {
+    let Some(items) = spot.items() else {
+        report.wrong(
+            spot,
+            "this is a list of looks and chases",
+            "write it such as [\"warm\", \"round the floor\"], or leave it out for all of them",
+        );
+        return Vec::new();
+    };
+    let mut pads: Vec<String> = Vec::new();
+    for item in items {
+        let Some(name) = report.name(&item) else { continue };
+        if !known.contains(&name.as_str()) {
+            report.no_such(&item, "look or chase", &name, known.iter().copied());
+        }
+        if pads.contains(&name) {
+            report.wrong(&item, &format!("\"{name}\" has a pad already"), "name each once");
+        }
+        pads.push(name);
+    }
+    pads
 }
 
 fn version(root: &Fields<'_>, report: &mut Report<'_>) -> Option<u32> {

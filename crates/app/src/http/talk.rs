@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use axum::extract::ws::{Message, Utf8Bytes, WebSocket};
+use tokio::sync::mpsc::{UnboundedSender, unbounded_channel};
 use tokio::sync::watch;
 use tokio::time::{Instant, MissedTickBehavior, interval, sleep_until, timeout};
 
@@ -104,6 +105,7 @@ async fn inside(socket: &mut WebSocket, mut server: Server, guest: &Guest) {
         doors.mark_changed();
     }
     let mut paced = Paced::new(MESSAGES, MESSAGES_AT_ONCE);
+    let (answer, mut answers) = unbounded_channel();
     let mut on_the_way: u32 = 0;
     // What never says that it has seen a moment is not waited for.
     let mut says_seen = false;
@@ -115,6 +117,7 @@ async fn inside(socket: &mut WebSocket, mut server: Server, guest: &Guest) {
                 Err(_) => return,
             },
             view = newest(&mut doors) => view,
+            Some(said) = answers.recv() => said,
             heard = paced.hear(socket) => {
                 let Some(text) = heard else { return };
                 // What is no intent is dropped: an older page may know words that are gone.
@@ -124,7 +127,7 @@ async fn inside(socket: &mut WebSocket, mut server: Server, guest: &Guest) {
                         on_the_way = on_the_way.saturating_sub(1);
                         continue;
                     }
-                    Ok(intent) => match take(&server, guest, &intent) {
+                    Ok(intent) => match take(&server, guest, &intent, &answer) {
                         Some(answer) => answer,
                         None => continue,
                     },
@@ -157,7 +160,12 @@ async fn newest(doors: &mut Option<watch::Receiver<Utf8Bytes>>) -> Utf8Bytes {
 }
 
 /// Does what is asked, as far as this browser may; the answer goes to it alone.
-fn take(server: &Server, guest: &Guest, intent: &Intent) -> Option<Utf8Bytes> {
+fn take(
+    server: &Server,
+    guest: &Guest,
+    intent: &Intent,
+    answer: &UnboundedSender<Utf8Bytes>,
+) -> Option<Utf8Bytes> {
     let refused = |says: &str| Some(json(&ToPage::Refused { says: says.to_owned() }));
     if let Some(says) = guest.role.refuses(intent) {
         return refused(says);
@@ -168,6 +176,7 @@ fn take(server: &Server, guest: &Guest, intent: &Intent) -> Option<Utf8Bytes> {
         }
         Intent::NewCode { role } => server.door.new_code(*role, Time::now()),
         Intent::SendAway { id } => server.door.send_away(*id, Time::now()),
+        intent if server.desk.take(intent, answer) => {}
         intent => match server.hand.answer(intent) {
             Some(answer) => return Some(answer),
             None => server.hand.take(intent),

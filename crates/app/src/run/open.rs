@@ -17,9 +17,9 @@ use lanthorn_store::disk;
 
 use super::Failure;
 use crate::command::{LISTEN, Open};
-use crate::current::Current;
+use crate::current::{Current, Text};
+use crate::desk::Desk;
 use crate::door::{self, Door, Settings, Time};
-use crate::file_watch::FileWatch;
 use crate::files::{self, DEMO, Opened};
 use crate::planned::{Playing, with_show};
 use crate::resume::{self, Keeper};
@@ -121,6 +121,7 @@ fn open(
     let served = listen.map(|listen| page(listen, settings)).transpose()?;
     let stop = stop_on_signal()?;
     let mut plan = plan(&opened.file.rig);
+    let text = Arc::new(Text::new(&opened.text, &opened.file));
     let (show, rig) = (Arc::new(opened.file.show), Arc::new(opened.file.rig));
     let sender = Sender { cid: cid(), name: format!("Lanthorn: {}", show.name) };
     let (engine, commands, mut snapshots) = match &found {
@@ -144,10 +145,12 @@ fn open(
     // The lights are on already; a show that takes longer to play is not waited for, and the page hears of it later.
     let moves = moves.ok_or(playing);
     let clock = engine.clock();
-    let current = Arc::new(Current::new(show, rig, commands));
-    let keeper = look_after(&current, kept, opened.text, &stop)?;
+    let current = Arc::new(Current::new(show, rig, text, commands));
+    let keeper = keep(&current, kept)?;
+    let (desk, making) = Desk::start(opened.path.clone(), opened.text, current.clone(), stop.clone())
+        .context("start the thread on which the show is made")?;
     let stage =
-        Stage { current: current.clone(), plan, moves, truth: truth.rig, path: opened.path, names, clock };
+        Stage { current: current.clone(), plan, moves, truth: truth.rig, path: opened.path, desk, names, clock };
     match served {
         Some(Served { listener, door, words }) => {
             for line in words {
@@ -173,6 +176,9 @@ fn open(
     }
     let ended_by_itself = !engine.is_running();
     engine.stop();
+    // A change that is being made is finished; a panic there has already been printed.
+    stop.store(true, Ordering::Release);
+    let _ = making.join();
     if let Some(keeper) = keeper {
         keeper.end(!ended_by_itself);
     }
@@ -200,20 +206,12 @@ fn tell_of_lights<'a>(
     Ok(())
 }
 
-/// Looks after the show's file, whose text was just read, and keeps what is on; neither for a show that is built in.
-fn look_after(
-    current: &Arc<Current>,
-    kept: Option<(Option<PathBuf>, PathBuf)>,
-    text: String,
-    stop: &Arc<AtomicBool>,
-) -> anyhow::Result<Option<Keeper>> {
+/// Keeps what is on; not for a show that is built in.
+fn keep(current: &Arc<Current>, kept: Option<(Option<PathBuf>, PathBuf)>) -> anyhow::Result<Option<Keeper>> {
     let Some((file, show)) = kept else { return Ok(None) };
     // Without a folder to keep it in there is nothing to keep.
     let keeper = file.map(|file| Keeper::start(file, &show, current.clone())).transpose();
-    let keeper = keeper.context("start the thread that keeps what is on")?;
-    let watch = FileWatch::new(show, text);
-    watch.start(current.clone(), stop.clone()).context("start the thread that looks at the file")?;
-    Ok(keeper)
+    keeper.context("start the thread that keeps what is on")
 }
 
 fn not_started(error: EngineError) -> Failure {

@@ -12,7 +12,7 @@ use lanthorn_rig::plan::{Finding, plan};
 use tokio::sync::watch;
 
 use super::{Act, Seen, Session};
-use crate::current::{Both, Current};
+use crate::current::{Both, Current, Edits};
 use crate::planned::{Playing, with_show};
 use crate::scene;
 use crate::wire::{Intent, SightingNow};
@@ -54,6 +54,8 @@ struct Worker {
     current: Arc<Current>,
     clock: Clock,
     scene: watch::Sender<Utf8Bytes>,
+    /// What pages were told that can be taken back.
+    edits: Edits,
     /// Heads that the machine has not taken yet.
     heads: Vec<(usize, Head)>,
 }
@@ -94,6 +96,7 @@ impl Sighting {
             current: current.clone(),
             clock,
             scene,
+            edits: current.edits(),
             heads: Vec::new(),
         };
         let thread = std::thread::Builder::new()
@@ -161,6 +164,9 @@ impl Worker {
     fn follow(&mut self) {
         let both = self.current.both();
         if both.generation == self.both.generation {
+            if self.edits != self.current.edits() {
+                self.tell();
+            }
             return;
         }
         self.session.replace(&both.rig);
@@ -228,12 +234,13 @@ impl Worker {
     }
 
     /// Tells pages of the show, and of the rig as it is believed to hang.
-    fn tell(&self) {
+    fn tell(&mut self) {
         let (show, rig) = (&self.both.show, &self.both.rig);
         let mut plan = plan(rig);
         plan.findings.extend(self.moves.iter().cloned());
         let plan = with_show(plan, show, rig);
-        self.scene.send_replace(scene::message(&self.both, &plan, self.session.views()));
+        self.edits = self.current.edits();
+        self.scene.send_replace(scene::message(&self.both, &self.edits, &plan, self.session.views()));
     }
 }
 

@@ -30,6 +30,17 @@ pub(super) enum Grip<T> {
     Going(T, Instant, Instant),
 }
 
+/// What is held of a light by hand, each property by itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Held {
+    /// Where its spot is held.
+    pub aim: Option<Point>,
+    /// 0 to 1, perceptual.
+    pub level: Option<f64>,
+    /// Its colour.
+    pub colour: Option<Chromaticity>,
+}
+
 /// One light.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Hand {
@@ -48,7 +59,14 @@ impl<T: Copy> Grip<T> {
     }
 
     fn is_held(&self) -> bool {
-        matches!(self, Self::Held(_))
+        self.held().is_some()
+    }
+
+    const fn held(&self) -> Option<T> {
+        match self {
+            Self::Held(value) => Some(*value),
+            _ => None,
+        }
     }
 }
 
@@ -58,6 +76,10 @@ impl Hand {
         self.sent = None;
         self.level.let_go(when);
         self.colour.let_go(when);
+    }
+
+    pub(super) const fn held(&self) -> Held {
+        Held { aim: self.aim.held(), level: self.level.held(), colour: self.colour.held() }
     }
 
     pub(super) fn holds(&self) -> bool {

@@ -2,6 +2,7 @@
 
 use lanthorn_physics::{Instant, Span};
 
+use super::hand::{Hand, Held};
 use super::{Base, Player};
 
 /// How many running chases a [`Status`] tells of; more may run.
@@ -113,6 +114,11 @@ impl Player {
             Base::Look(look) => Driver::Look(small(look)),
             Base::Cue { cue, .. } => Driver::Cue(small(cue)),
         }
+    }
+
+    /// What a hand holds of the light at a place in the rig; nothing for a place that does not exist.
+    pub fn held(&self, unit: usize) -> Held {
+        self.hands.get(unit).map(Hand::held).unwrap_or_default()
     }
 
     fn told_chases(&self, show: Instant) -> [Option<RunningChase>; MAX_TOLD_CHASES] {

@@ -39,6 +39,24 @@ pub(super) fn details(figure: &Figure, one: bool, sentence: &mut Sentence) {
     }
 }
 
+/// A figure by itself: "circle, 3 m across, 1 m/s".
+pub fn figure(figure: &Figure) -> String {
+    let name = match figure.shape {
+        Shape::Circle { .. } => "circle",
+        Shape::Eight { .. } => "eight",
+        Shape::Line { .. } => "to and fro",
+        Shape::Sweep { .. } => "sweep",
+        Shape::Fan { .. } => "fan",
+        Shape::Wave { .. } => "wave",
+        Shape::Hold { .. } => "hold",
+        Shape::Wander { .. } => "wander",
+    };
+    let mut sentence = Sentence::default();
+    sentence.say(name);
+    details(figure, false, &mut sentence);
+    super::plain(&sentence.words())
+}
+
 /// "circles the cake", "run an eight over the dance floor", "wander in the air".
 fn does(shape: Shape, place: &str, one: bool) -> String {
     let (several_do, one_does, on) = match shape {

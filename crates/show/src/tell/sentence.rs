@@ -74,6 +74,11 @@ impl Sentence {
         self
     }
 
+    /// Its words as they are, no sentence yet.
+    pub(super) fn words(self) -> Vec<Word> {
+        self.0
+    }
+
     pub(super) fn end(mut self) -> Vec<Word> {
         if let Some(first) = self.0.first_mut() {
             first.text = capital(&first.text);

@@ -35,7 +35,7 @@ macro_rules! fields {
 
 fields! {
     /// Of `[show]`.
-    ShowField: Name = "name", Notes = "notes", Tempo = "tempo", Start = "start"
+    ShowField: Name = "name", Notes = "notes", Tempo = "tempo", Start = "start", Tonight = "tonight"
 }
 fields! {
     /// Of `[room]`.

@@ -308,6 +308,7 @@ impl<'s> Finder<'s, '_> {
 
     fn start(&mut self) {
         self.key(self.sheet.entries(Some("show")), "start", ("show", 0));
+        self.key(self.sheet.entries(Some("show")), "tonight", ("pads", 0));
     }
 
     fn key(&mut self, entries: &'s [Entry], key: &str, holder: (&'static str, usize)) {
@@ -343,6 +344,9 @@ pub(super) fn holders(refs: &[Ref<'_>]) -> String {
     words.extend(how_many("light").map(|lights| format!("for {lights}")));
     if refs.iter().any(|one| one.holder.0 == "show") {
         words.push("at the start".to_owned());
+    }
+    if refs.iter().any(|one| one.holder.0 == "pads") {
+        words.push("on its pad".to_owned());
     }
     and(&words)
 }

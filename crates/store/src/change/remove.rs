@@ -103,7 +103,8 @@ pub(super) fn look(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
     }
     let calls = refs(sheet, Kind::Look, name);
     let mut cues = 0;
-    for one in calls.iter().filter(|one| one.holder.0 != "chase") {
+    edits.extend(pad(sheet, name)?);
+    for one in calls.iter().filter(|one| !matches!(one.holder.0, "chase" | "pads")) {
         cues += usize::from(one.holder.0 == "cue");
         edits.push(sheet.cut(one.entry)?);
     }
@@ -146,6 +147,7 @@ pub(super) fn chase(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
         cues += usize::from(!cut.is_empty());
         edits.extend(cut);
     }
+    edits.extend(pad(sheet, name)?);
     let start = refs(sheet, Kind::Chase, name).into_iter().find(|one| one.holder.0 == "show" && one.alone());
     let mut rest = String::new();
     if cues > 0 {
@@ -161,4 +163,10 @@ pub(super) fn chase(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
     }
     sheet.edit(edits)?;
     Ok(format!("{} is removed{rest}.", Kind::Chase.title(name)))
+}
+
+/// Takes its pad away.
+fn pad(sheet: &Sheet, name: &str) -> Result<Vec<Edit>, Refused> {
+    let Some(list) = entry(sheet.entries(Some("show")), "tonight") else { return Ok(Vec::new()) };
+    items::without(sheet, &list.value, |_, item| matches!(&item.data, Data::Text(text) if text == name))
 }

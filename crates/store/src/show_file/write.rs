@@ -33,6 +33,9 @@ pub fn write_show(file: &ShowFile) -> String {
     if let Some(start) = &file.show.start {
         line(&mut out, "start", &quoted(start));
     }
+    if let Some(tonight) = &file.show.tonight {
+        line(&mut out, "tonight", &list(tonight.iter().map(|name| quoted(name))));
+    }
     room(&mut out, &file.rig);
     power(&mut out, &file.rig);
     units(&mut out, &file.rig);
@@ -50,6 +53,13 @@ pub fn write_show(file: &ShowFile) -> String {
         several(&mut out, "profile");
         profile_file::write_into(&mut out, profile, "profile.");
     }
+    out
+}
+
+/// One look, as a show file writes it.
+pub(crate) fn look_text(one: &Look) -> String {
+    let mut out = String::new();
+    look(&mut out, one);
     out
 }
 

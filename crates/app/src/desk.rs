@@ -1,0 +1,221 @@
+//! Where the show is made while it runs: changes one after another on a thread of their own, each durable in the history
+//! and in the file before it is answered, and then put in the place of what runs.
+//!
+//! A show that is built in has no file: its texts are kept until it ends.
+
+mod kept;
+mod keep;
+mod rename;
+#[cfg(test)]
+mod tests;
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+use axum::extract::ws::Utf8Bytes;
+use lanthorn_show::{Rename, renamed};
+use lanthorn_store::change::{Change, apply};
+use lanthorn_store::read_show;
+use tokio::sync::mpsc::UnboundedSender;
+
+use crate::current::{Current, Text};
+use crate::file_watch::{FileWatch, LOOK};
+use crate::stage::json;
+use crate::wire::{Intent, ToPage};
+use kept::{Kept, Stepped};
+
+/// So many changes may wait; a person's hand is slower.
+const WAITING: usize = 64;
+/// How often a change is made anew when another program changes the show at the same moment.
+const TRIES: usize = 3;
+
+/// Where pages hand changes in.
+#[derive(Clone, Debug)]
+pub(crate) struct Desk(SyncSender<Request>);
+
+#[derive(Debug)]
+struct Request {
+    ask: Ask,
+    answer: UnboundedSender<Utf8Bytes>,
+}
+
+/// What a page asks for.
+#[derive(Clone, Debug, PartialEq)]
+enum Ask {
+    Change(Change),
+    Undo,
+    Redo,
+    Keep { name: String, units: Option<Vec<u32>> },
+}
+
+impl Desk {
+    /// Starts the thread, which looks after the show's file too; it ends with `stop`.
+    pub(crate) fn start(
+        path: Option<PathBuf>,
+        text: String,
+        current: Arc<Current>,
+        stop: Arc<AtomicBool>,
+    ) -> std::io::Result<(Self, JoinHandle<()>)> {
+        let (sender, requests) = sync_channel(WAITING);
+        let watch = path.clone().map(|path| FileWatch::new(path, text.clone()));
+        let mut worker = Worker { kept: Kept::new(path, text), watch, current, requests };
+        worker.tell();
+        let thread =
+            std::thread::Builder::new().name("lanthorn-desk".to_owned()).spawn(move || worker.run(&stop))?;
+        Ok((Self(sender), thread))
+    }
+
+    /// Hands in what asks for a change; `false` when the intent is of another kind. One answer comes for each that is
+    /// taken, in order.
+    pub(crate) fn take(&self, intent: &Intent, answer: &UnboundedSender<Utf8Bytes>) -> bool {
+        let ask = match intent {
+            Intent::Change { change } => Ask::Change(change.clone()),
+            Intent::Undo => Ask::Undo,
+            Intent::Redo => Ask::Redo,
+            Intent::KeepLook { name, units } => Ask::Keep { name: name.clone(), units: units.clone() },
+            _ => return false,
+        };
+        if self.0.try_send(Request { ask, answer: answer.clone() }).is_err() {
+            let says = "There are too many changes at once: try again in a moment.".to_owned();
+            let _ = answer.send(json(&ToPage::Said { says, wrong: true }));
+        }
+        true
+    }
+}
+
+struct Worker {
+    kept: Kept,
+    watch: Option<FileWatch>,
+    current: Arc<Current>,
+    requests: Receiver<Request>,
+}
+
+impl Worker {
+    fn run(mut self, stop: &AtomicBool) {
+        let mut looked = Instant::now();
+        while !stop.load(Ordering::Acquire) {
+            match self.requests.recv_timeout(Duration::from_millis(50)) {
+                Ok(Request { ask, answer }) => {
+                    let (says, wrong) = match self.make(ask) {
+                        Ok(says) => (says, false),
+                        Err(why) => (capital(&why), true),
+                    };
+                    // A page that has gone needs no answer.
+                    let _ = answer.send(json(&ToPage::Said { says, wrong }));
+                }
+                Err(RecvTimeoutError::Timeout) => {}
+                Err(RecvTimeoutError::Disconnected) => break,
+            }
+            if looked.elapsed() >= LOOK {
+                looked = Instant::now();
+                self.look();
+            }
+        }
+    }
+
+    /// Takes in what another program wrote.
+    fn look(&mut self) {
+        let Some(watch) = &mut self.watch else { return };
+        if watch.look(&self.current) {
+            self.kept.look();
+            self.tell();
+        }
+    }
+
+    /// What was done, or why not: a sentence.
+    fn make(&mut self, ask: Ask) -> Result<String, String> {
+        // What another program has just written is taken in before anything is built on it.
+        match ask {
+            Ask::Undo => {
+                let stepped = self.kept.undo()?;
+                self.follow(stepped, &[], "Taken back: ")
+            }
+            Ask::Redo => {
+                let stepped = self.kept.redo()?;
+                self.follow(stepped, &[], "Done again: ")
+            }
+            Ask::Change(change) => self.change(&change),
+            Ask::Keep { name, units } => {
+                let change = keep::change(&self.current, &name, units.as_deref())?;
+                self.change(&change)
+            }
+        }
+    }
+
+    fn change(&mut self, change: &Change) -> Result<String, String> {
+        let mut version = self.kept.now()?;
+        for _ in 0..TRIES {
+            let changed = apply(&version.text, change).map_err(|refused| refused.to_string())?;
+            match self.kept.record(&version, &changed.text, &changed.says)? {
+                Ok(stepped) => return self.follow(stepped, &rename::renames(change), ""),
+                // Changed meanwhile by another program: its words count, this change is made in them.
+                Err(newer) => version = newer,
+            }
+        }
+        Err("another program keeps changing the show's file; try again when it has ended".to_owned())
+    }
+
+    /// Puts what the text says now in the place of what runs. What was done, in words.
+    fn follow(&mut self, stepped: Stepped, renames: &[Rename], before: &str) -> Result<String, String> {
+        let Stepped { text, says, note } = stepped;
+        if let Some(watch) = &mut self.watch {
+            watch.knows(&text);
+        }
+        let taken = self.take(&text, renames);
+        self.tell();
+        taken?;
+        let says = if before.is_empty() { capital(&says) } else { format!("{before}{}", small(&says)) };
+        Ok([says, note].join(" ").trim().to_owned())
+    }
+
+    fn take(&self, text: &str, renames: &[Rename]) -> Result<(), String> {
+        let (file, problems) = read_show(text);
+        let Some(mut file) = file else {
+            let first = problems.iter().find(|problem| problem.is_error());
+            return Err(first.map(|problem| problem.in_file("the show")).unwrap_or_default());
+        };
+        let both = self.current.both();
+        // What a show starts with matters no more.
+        file.show.start.clone_from(&both.show.start);
+        if self.watch.is_none() {
+            // What was sighted in stands in no text.
+            for (index, unit) in file.rig.units.iter_mut().enumerate() {
+                let same = both.rig.unit(unit.number).filter(|old| old.profile == unit.profile);
+                let _ = index;
+                if let Some(old) = same {
+                    unit.found = old.found.clone();
+                }
+            }
+            (0..file.rig.units.len()).for_each(|unit| file.rig.settle(unit));
+        }
+        let text = Arc::new(Text::new(text, &file));
+        let mut all = renames.to_vec();
+        let guessed = renamed(&both.show, &file.show);
+        all.extend(guessed.into_iter().filter(|one| renames.iter().all(|known| known.old != one.old)));
+        let replaced = self.current.replace(Arc::new(file.show), Arc::new(file.rig), text, &all);
+        replaced.map(|_| ()).map_err(|why| {
+            format!("it is in the show, but cannot run yet ({why}); what runs goes on as it was")
+        })
+    }
+
+    /// Tells what can be taken back and done again.
+    fn tell(&mut self) {
+        self.current.set_edits(self.kept.edits());
+    }
+}
+
+/// With a capital letter.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+/// With a small letter.
+fn small(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
+}

@@ -1,0 +1,63 @@
+//! What the editors of a show need beyond what is told.
+
+use lanthorn_store::values::Table;
+use serde::Serialize;
+
+/// What can be taken back and done again, in words; none where there is nothing.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct EditsView {
+    /// What undo takes back.
+    pub undo: Option<String>,
+    /// What redo does again.
+    pub redo: Option<String>,
+}
+
+/// A named colour.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct SwatchView {
+    /// Its name.
+    pub name: String,
+    /// As the file has it.
+    pub colour: String,
+    /// As a screen shows it, `#rrggbb`.
+    pub hex: String,
+}
+
+/// A figure.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct FigureView {
+    /// Its name.
+    pub name: String,
+    /// What it is: "a circle 2 m across, 0.8 m/s".
+    pub says: String,
+}
+
+/// A sentence of a look.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct PartView {
+    /// Its values as the file has them, by their names there; what it leaves out is not there.
+    #[cfg_attr(test, ts(type = "{ [key in PartField]?: Value }"))]
+    pub values: Table,
+    /// The lights that it is about, in its order.
+    pub lights: Vec<u32>,
+    /// Each of its colours, `#rrggbb`.
+    pub hexes: Vec<String>,
+    /// The gobos that any of its lights has.
+    pub gobos: Vec<String>,
+}
+
+/// A step of a chase; none where the file says nothing of its own.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct StepView {
+    /// The look's name.
+    pub look: String,
+    /// How long it stands.
+    pub time: Option<String>,
+    /// How long it comes in.
+    pub fade: Option<String>,
+}
