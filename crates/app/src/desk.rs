@@ -3,8 +3,8 @@
 //!
 //! A show that is built in has no file: its texts are kept until it ends.
 
-mod kept;
 mod keep;
+mod kept;
 mod rename;
 #[cfg(test)]
 mod tests;

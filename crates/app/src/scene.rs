@@ -17,8 +17,8 @@ use crate::current::{Both, Edits, Text};
 use crate::reach::Reaches;
 use crate::stage::json;
 use crate::wire::{
-    AreaView, ChaseView, CircuitView, CueView, EditsView, FindingView, FurnitureView, GroupView, LineView, LookView,
-    MarkView, PathView, PlaceView, PlanView, RoomView, Scene, SightingView, ToPage, UnitView, Word,
+    AreaView, ChaseView, CircuitView, CueView, EditsView, FindingView, FurnitureView, GroupView, LineView,
+    LookView, MarkView, PathView, PlaceView, PlanView, RoomView, Scene, SightingView, ToPage, UnitView, Word,
 };
 
 /// Everything that does not change from moment to moment, as it goes to pages. `sighting` is what is known of each

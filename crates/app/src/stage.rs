@@ -91,7 +91,15 @@ impl Stage {
             .name("lanthorn-standin".to_owned())
             .spawn(move || looking.run(&moment_in, &stopped))
             .context("start the stand-in's thread")?;
-        let server = Server { scene, moment, hand: Arc::new(hand), desk: self.desk, mapper, door, maps: Server::maps() };
+        let server = Server {
+            scene,
+            moment,
+            hand: Arc::new(hand),
+            desk: self.desk,
+            mapper,
+            door,
+            maps: Server::maps(),
+        };
         let served = serve(listener, server, stop.clone());
         stop.store(true, Ordering::Release);
         // A panic there has already been printed; the lights went on.

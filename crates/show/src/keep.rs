@@ -40,7 +40,6 @@ pub fn keep(show: &Show, rig: &Rig, on: &On<'_>, only: Option<&[u32]>) -> Vec<Pa
 }
 
 struct Keeping<'a> {
-    show: &'a Show,
     rig: &'a Rig,
     on: &'a On<'a>,
     only: Option<&'a [u32]>,
@@ -69,14 +68,17 @@ impl<'a> Keeping<'a> {
             }
             steps.push(values(now));
         }
-        let mut keeping = Self { show, rig, on, only, base, tops, steps, stands: Vec::new() };
+        let mut keeping = Self { rig, on, only, base, tops, steps, stands: Vec::new() };
         let mut stands: Vec<bool> = (0..rig.units.len()).map(|unit| keeping.could_stand(unit)).collect();
         // A sentence stands with every light that it names, or is said for each that it has.
         let parts = keeping.base.iter().flat_map(|(look, _)| &look.parts);
         for (place, part) in parts.enumerate() {
             let lights = resolve(&part.who, rig);
             if !lights.iter().all(|&unit| stands[unit] && keeping.has(unit, place)) {
-                lights.iter().filter(|&&unit| keeping.has(unit, place)).for_each(|&unit| stands[unit] = false);
+                lights
+                    .iter()
+                    .filter(|&&unit| keeping.has(unit, place))
+                    .for_each(|&unit| stands[unit] = false);
             }
         }
         keeping.stands = stands;
@@ -178,8 +180,11 @@ impl<'a> Keeping<'a> {
 /// A sentence of a chase's step over what the base has for the light: what it leaves out comes from below.
 fn over(part: Part, below: Option<Part>) -> Part {
     let Some(below) = below else { return part };
-    let (aim, figure) =
-        if part.aim.is_some() || part.figure.is_some() { (part.aim, part.figure) } else { (below.aim, below.figure) };
+    let (aim, figure) = if part.aim.is_some() || part.figure.is_some() {
+        (part.aim, part.figure)
+    } else {
+        (below.aim, below.figure)
+    };
     let (colours, colour_spread) = if part.colours.is_empty() {
         (below.colours, below.colour_spread)
     } else {

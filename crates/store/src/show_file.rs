@@ -29,9 +29,9 @@ use crate::tree;
 use crate::walk::{Fields, Report, Spot};
 
 pub(crate) use address::following;
-pub(crate) use write::{look_text, who_value};
 pub use write::write_show;
 pub(crate) use write::{found_lines, sight_lines};
+pub(crate) use write::{look_text, who_value};
 
 /// The version of the format that this program writes, and the newest that it reads.
 pub const VERSION: u32 = 1;

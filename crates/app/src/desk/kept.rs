@@ -79,12 +79,14 @@ impl Kept {
     }
 
     /// Keeps a text made from `base`; or the newer one on which it should have been built.
-    pub(super) fn record(&mut self, base: &Now, text: &str, says: &str) -> Result<Result<Stepped, Now>, String> {
-        let stepped = |note: &str| Stepped {
-            text: text.to_owned(),
-            says: says.to_owned(),
-            note: note.to_owned(),
-        };
+    pub(super) fn record(
+        &mut self,
+        base: &Now,
+        text: &str,
+        says: &str,
+    ) -> Result<Result<Stepped, Now>, String> {
+        let stepped =
+            |note: &str| Stepped { text: text.to_owned(), says: says.to_owned(), note: note.to_owned() };
         match self {
             Self::Memory { texts, at } => {
                 if texts[*at].1 == text {
@@ -125,7 +127,8 @@ impl Kept {
         match self {
             Self::Memory { texts, at } => {
                 let to = at.checked_add_signed(by).filter(|to| *to < texts.len());
-                let to = to.ok_or(if by < 0 { "there is nothing to undo" } else { "there is nothing to redo" })?;
+                let to =
+                    to.ok_or(if by < 0 { "there is nothing to undo" } else { "there is nothing to redo" })?;
                 let says = texts[to.max(*at)].0.clone();
                 *at = to;
                 Ok(Stepped { text: texts[to].1.clone(), says, note: String::new() })
@@ -140,7 +143,9 @@ impl Kept {
                     let says: Vec<&str> = entries.iter().map(|entry| entry.says.as_str()).collect();
                     Ok(Stepped { text: version.text, says: says.join(" "), note: String::new() })
                 }
-                Outcome::Newer(_) => Err("another program has just changed the show: look, and try again".to_owned()),
+                Outcome::Newer(_) => {
+                    Err("another program has just changed the show: look, and try again".to_owned())
+                }
             }),
         }
     }
@@ -156,7 +161,10 @@ impl Kept {
             Self::File { history, .. } => {
                 let around = history.as_ref().and_then(|history| history.around().ok());
                 let (undo, redo) = around.unwrap_or_default();
-                Edits { undo: undo.map(|entry| words(&entry.says)), redo: redo.map(|entry| words(&entry.says)) }
+                Edits {
+                    undo: undo.map(|entry| words(&entry.says)),
+                    redo: redo.map(|entry| words(&entry.says)),
+                }
             }
         }
     }
@@ -179,7 +187,11 @@ fn with<T>(
             Ok(done)
         }
         // These say something of the show, not of the history.
-        Err(why @ (HistoryError::NothingToUndo | HistoryError::NothingToRedo | HistoryError::DoesNotOpen { .. })) => {
+        Err(
+            why @ (HistoryError::NothingToUndo
+            | HistoryError::NothingToRedo
+            | HistoryError::DoesNotOpen { .. }),
+        ) => {
             *kept = Some(history);
             Err(why.to_string())
         }

@@ -1,11 +1,12 @@
+use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::Engine;
 use lanthorn_live::output::Sender;
-use lanthorn_dmx::sacn::Cid;
 use lanthorn_store::change::{ChaseField, PartField, Value};
 use lanthorn_store::{DEMO_TEXT, History};
 use tokio::sync::mpsc::{UnboundedReceiver, unbounded_channel};
 
 use super::*;
+use crate::current::Edits;
 
 struct Bench {
     worker: Worker,
@@ -125,7 +126,11 @@ fn a_renamed_chase_goes_on_by_its_new_name() {
     let both = Change::Many {
         changes: vec![
             Change::ChaseRename { name: chase.clone(), to: "first".to_owned() },
-            Change::ChaseSet { name: "first".to_owned(), field: ChaseField::Rounds, value: Some(Value::Whole(9)) },
+            Change::ChaseSet {
+                name: "first".to_owned(),
+                field: ChaseField::Rounds,
+                value: Some(Value::Whole(9)),
+            },
             Change::ChaseRename { name: "first".to_owned(), to: "second".to_owned() },
         ],
     };

@@ -21,11 +21,12 @@ impl Bench {
         let path = folder.path().join("dance.show.toml");
         std::fs::write(&path, DEMO_TEXT).unwrap();
         let file = read_show(DEMO_TEXT).0.unwrap();
+        let text = Arc::new(Text::new(DEMO_TEXT, &file));
         let (show, rig) = (Arc::new(file.show), Arc::new(file.rig));
         let sender = Sender { cid: Cid::from_random([9; 16]), name: "x".to_owned() };
         let (engine, commands, snapshots) = Engine::start(show.clone(), rig.clone(), &[], &sender).unwrap();
         let watch = FileWatch::new(path.clone(), DEMO_TEXT.to_owned());
-        let current = Arc::new(Current::new(show, rig, commands));
+        let current = Arc::new(Current::new(show, rig, text, commands));
         Self { _engine: engine, snapshots, current, watch, path, _folder: folder }
     }
 
@@ -36,7 +37,7 @@ impl Bench {
     }
 
     fn look(&mut self) -> Option<(String, bool)> {
-        (0..3).for_each(|_| self.watch.look(&self.current));
+        (0..3).for_each(|_| _ = self.watch.look(&self.current));
         self.current.file_says()
     }
 
@@ -99,7 +100,7 @@ fn commands_count_by_the_places_of_the_show_they_were_asked_of() {
         let now = lanthorn_physics::Instant::ZERO;
         let ask = |both: &crate::current::Both| both.show.look_index(name).map(lanthorn_show::Command::Look);
         bench.current.ask(now, ask);
-        stage::replace(&bench.current, show, rig, &[]).unwrap();
+        bench.current.replace(Arc::new(show), Arc::new(rig), both.text, &[]).unwrap();
         bench.settle();
         let both = bench.current.both();
         let look = bench.snapshots.latest().status.look.unwrap();

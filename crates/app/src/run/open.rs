@@ -149,8 +149,16 @@ fn open(
     let keeper = keep(&current, kept)?;
     let (desk, making) = Desk::start(opened.path.clone(), opened.text, current.clone(), stop.clone())
         .context("start the thread on which the show is made")?;
-    let stage =
-        Stage { current: current.clone(), plan, moves, truth: truth.rig, path: opened.path, desk, names, clock };
+    let stage = Stage {
+        current: current.clone(),
+        plan,
+        moves,
+        truth: truth.rig,
+        path: opened.path,
+        desk,
+        names,
+        clock,
+    };
     match served {
         Some(Served { listener, door, words }) => {
             for line in words {

@@ -67,9 +67,11 @@ pub(super) fn steps(chase: &Table) -> Vec<StepView> {
     let Some(Value::List(steps)) = chase.get("steps") else { return Vec::new() };
     let step = |step: &Value| match step {
         Value::Text(look) => Some(StepView { look: look.clone(), time: None, fade: None }),
-        Value::Table(step) => {
-            Some(StepView { look: words(step, "look")?, time: words(step, "time"), fade: words(step, "fade") })
-        }
+        Value::Table(step) => Some(StepView {
+            look: words(step, "look")?,
+            time: words(step, "time"),
+            fade: words(step, "fade"),
+        }),
         _ => None,
     };
     steps.iter().filter_map(step).collect()
