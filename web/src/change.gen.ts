@@ -11,7 +11,7 @@ export type Value = boolean | number | string | Array<Value> | { [key in string]
 /**
  * Of `[show]`.
  */
-export type ShowField = "name" | "notes" | "tempo" | "start";
+export type ShowField = "name" | "notes" | "tempo" | "start" | "tonight";
 
 /**
  * Of `[room]`.

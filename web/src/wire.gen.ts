@@ -1,4 +1,5 @@
 // Generated from crates/app/src/wire.rs by its test; do not edit.
+import type { Change, PartField, Value } from './change.gen';
 
 /**
  * From the machine to the page.
@@ -7,7 +8,15 @@ export type ToPage = { "type": "scene" } & Scene | { "type": "moment" } & Moment
 /**
  * Why.
  */
-says: string, } | { "type": "sent_away", 
+says: string, } | { "type": "said", 
+/**
+ * What was done, or why not; a sentence or a few.
+ */
+says: string, 
+/**
+ * Nothing was done.
+ */
+wrong: boolean, } | { "type": "sent_away", 
 /**
  * One sentence.
  */
@@ -64,7 +73,23 @@ flash_limit_hz: number,
 /**
  * Who agreed to a limit above four, in the venue's words.
  */
-flash_reason: string | null, };
+flash_reason: string | null, 
+/**
+ * What can be taken back and done again.
+ */
+edits: EditsView, 
+/**
+ * Named colours in the order of the show file.
+ */
+swatches: Array<SwatchView>, 
+/**
+ * Figures in the order of the show file.
+ */
+figures: Array<FigureView>, 
+/**
+ * The looks and chases that have a pad tonight, in order; none: all of them.
+ */
+tonight: Array<string> | null, };
 
 /**
  * The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
@@ -459,7 +484,19 @@ words: Array<Array<Word>>,
 /**
  * Where the spots run that run a figure.
  */
-paths: Array<PathView>, };
+paths: Array<PathView>, 
+/**
+ * How long it fades when put on by hand, as the file has it.
+ */
+fade: string | null, 
+/**
+ * Where it is used: "in 1 chase and 2 cues"; empty where nowhere.
+ */
+used: string, 
+/**
+ * What the editors of its sentences need, one for each.
+ */
+parts: Array<PartView>, };
 
 /**
  * The way of one light's spot in one look: closed, metres in the room.
@@ -473,6 +510,87 @@ unit: number,
  * Points along it.
  */
 points: Array<[number, number, number]>, };
+
+/**
+ * A sentence of a look.
+ */
+export type PartView = { 
+/**
+ * Its values as the file has them, by their names there; what it leaves out is not there.
+ */
+values: { [key in PartField]?: Value }, 
+/**
+ * The lights that it is about, in its order.
+ */
+lights: Array<number>, 
+/**
+ * Each of its colours, `#rrggbb`.
+ */
+hexes: Array<string>, 
+/**
+ * The gobos that any of its lights has.
+ */
+gobos: Array<string>, };
+
+/**
+ * A step of a chase; none where the file says nothing of its own.
+ */
+export type StepView = { 
+/**
+ * The look's name.
+ */
+look: string, 
+/**
+ * How long it stands.
+ */
+time: string | null, 
+/**
+ * How long it comes in.
+ */
+fade: string | null, };
+
+/**
+ * What can be taken back and done again, in words; none where there is nothing.
+ */
+export type EditsView = { 
+/**
+ * What undo takes back.
+ */
+undo: string | null, 
+/**
+ * What redo does again.
+ */
+redo: string | null, };
+
+/**
+ * A named colour.
+ */
+export type SwatchView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * As the file has it.
+ */
+colour: string, 
+/**
+ * As a screen shows it, `#rrggbb`.
+ */
+hex: string, };
+
+/**
+ * A figure.
+ */
+export type FigureView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * What it is: "a circle 2 m across, 0.8 m/s".
+ */
+says: string, };
 
 /**
  * A piece of a sentence; a colour word carries its colour.
@@ -510,7 +628,35 @@ colours: Array<string>,
 /**
  * One sentence.
  */
-words: Array<Word>, };
+words: Array<Word>, 
+/**
+ * In what order its steps come.
+ */
+order: string, 
+/**
+ * Rounds after which it ends.
+ */
+rounds: number | null, 
+/**
+ * How long it comes in and goes out, as the file has it.
+ */
+fade: string | null, 
+/**
+ * For steps that say nothing of their own.
+ */
+step_time: string | null, 
+/**
+ * Likewise.
+ */
+step_fade: string | null, 
+/**
+ * Where it is used: "in 2 cues"; empty where nowhere.
+ */
+used: string, 
+/**
+ * Its steps as the file has them.
+ */
+each: Array<StepView>, };
 
 /**
  * A cue, told.
@@ -539,7 +685,27 @@ fade_s: number,
 /**
  * Seconds after which the next cue follows by itself.
  */
-follow_s: number | null, };
+follow_s: number | null, 
+/**
+ * The look that it puts on.
+ */
+look: string | null, 
+/**
+ * The chases that run from it on; none: those that ran before.
+ */
+chases: Array<string> | null, 
+/**
+ * Its fade, as the file has it.
+ */
+fade: string | null, 
+/**
+ * When the next one follows, as the file has it.
+ */
+follow: string | null, 
+/**
+ * Beats a minute from it on.
+ */
+tempo: number | null, };
 
 /**
  * The plan's sums and findings.
@@ -1307,7 +1473,19 @@ unit: number,
 /**
  * As in [`Intent::Colour`].
  */
-colour: string, } | { "type": "seen" } | { "type": "new_code", 
+colour: string, } | { "type": "change", 
+/**
+ * What.
+ */
+change: Change, } | { "type": "undo" } | { "type": "redo" } | { "type": "keep_look", 
+/**
+ * The look's name.
+ */
+name: string, 
+/**
+ * Of these lights alone; none: of all.
+ */
+units: Array<number> | null, } | { "type": "seen" } | { "type": "new_code", 
 /**
  * What it gives.
  */
