@@ -8,7 +8,7 @@ use lanthorn_live::{Commands, Snapshot, SwapError};
 use lanthorn_physics::Instant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::aim::Head;
-use lanthorn_show::player::Held;
+use lanthorn_show::player::Seen;
 use lanthorn_show::{Command, Rename, Show, Status};
 use lanthorn_store::change::Value;
 use lanthorn_store::values::{ShowValues, Table, values};
@@ -56,7 +56,7 @@ pub(crate) struct Edits {
 pub(crate) struct Lit {
     pub(crate) generation: u64,
     pub(crate) status: Status,
-    pub(crate) held: Vec<Held>,
+    pub(crate) seen: Vec<Seen>,
 }
 
 /// A show and a rig that belong together.
@@ -81,7 +81,7 @@ pub(crate) struct Current {
     /// What the machine did last, and of which generation that is.
     seen: Mutex<Option<(u64, Status, Frames)>>,
     /// What hands hold, of the same moment.
-    held: Mutex<Vec<Held>>,
+    lights: Mutex<Vec<Seen>>,
     edits: Mutex<Edits>,
 }
 
@@ -110,7 +110,7 @@ impl Current {
             replacing: Mutex::default(),
             file: Mutex::default(),
             seen: Mutex::default(),
-            held: Mutex::default(),
+            lights: Mutex::default(),
             edits: Mutex::default(),
         }
     }
@@ -173,7 +173,7 @@ impl Current {
     pub(crate) fn see(&self, snapshot: &Snapshot) {
         let mut seen = lock(&self.seen);
         let Snapshot { generation, status, frames, .. } = snapshot;
-        lock(&self.held).clone_from(&snapshot.held);
+        lock(&self.lights).clone_from(&snapshot.seen);
         match &mut *seen {
             Some(seen) => {
                 (seen.0, seen.1) = (*generation, *status);
@@ -192,7 +192,7 @@ impl Current {
     pub(crate) fn lit(&self) -> Option<Lit> {
         let seen = lock(&self.seen);
         let (generation, status, _) = seen.as_ref()?;
-        Some(Lit { generation: *generation, status: *status, held: lock(&self.held).clone() })
+        Some(Lit { generation: *generation, status: *status, seen: lock(&self.lights).clone() })
     }
 
     /// Sets what can be taken back and done again.

@@ -18,7 +18,7 @@ use std::time::{Duration, Instant};
 
 use axum::extract::ws::Utf8Bytes;
 use lanthorn_show::{Rename, renamed};
-use lanthorn_store::change::{Change, apply};
+use lanthorn_store::change::Change;
 use lanthorn_store::read_show;
 use tokio::sync::mpsc::UnboundedSender;
 
@@ -26,12 +26,13 @@ use crate::current::{Current, Text};
 use crate::file_watch::{FileWatch, LOOK};
 use crate::stage::json;
 use crate::wire::{Intent, ToPage};
-use kept::{Kept, Stepped};
+use kept::Stepped;
+pub(crate) use kept::{Kept, NotMade};
 
 /// So many changes may wait; a person's hand is slower.
 const WAITING: usize = 64;
-/// How often a change is made anew when another program changes the show at the same moment.
-const TRIES: usize = 3;
+/// Who the history says it was.
+const WHO: &str = "the page";
 
 /// Where pages hand changes in.
 #[derive(Clone, Debug)]
@@ -62,7 +63,7 @@ impl Desk {
     ) -> std::io::Result<(Self, JoinHandle<()>)> {
         let (sender, requests) = sync_channel(WAITING);
         let watch = path.clone().map(|path| FileWatch::new(path, text.clone()));
-        let mut worker = Worker { kept: Kept::new(path, text), watch, current, requests };
+        let mut worker = Worker { kept: Kept::new(path, text, WHO), watch, current, requests };
         worker.tell();
         let thread =
             std::thread::Builder::new().name("lanthorn-desk".to_owned()).spawn(move || worker.run(&stop))?;
@@ -128,7 +129,6 @@ impl Worker {
 
     /// What was done, or why not: a sentence.
     fn make(&mut self, ask: Ask) -> Result<String, String> {
-        // What another program has just written is taken in before anything is built on it.
         match ask {
             Ask::Undo => {
                 let stepped = self.kept.undo()?;
@@ -147,16 +147,8 @@ impl Worker {
     }
 
     fn change(&mut self, change: &Change) -> Result<String, String> {
-        let mut version = self.kept.now()?;
-        for _ in 0..TRIES {
-            let changed = apply(&version.text, change).map_err(|refused| refused.to_string())?;
-            match self.kept.record(&version, &changed.text, &changed.says)? {
-                Ok(stepped) => return self.follow(stepped, &rename::renames(change), ""),
-                // Changed meanwhile by another program: its words count, this change is made in them.
-                Err(newer) => version = newer,
-            }
-        }
-        Err("another program keeps changing the show's file; try again when it has ended".to_owned())
+        let stepped = self.kept.change(change).map_err(NotMade::says)?;
+        self.follow(stepped, &rename::renames(change), "")
     }
 
     /// Puts what the text says now in the place of what runs. What was done, in words.
@@ -183,11 +175,9 @@ impl Worker {
         file.show.start.clone_from(&both.show.start);
         if self.watch.is_none() {
             // What was sighted in stands in no text.
-            for (index, unit) in file.rig.units.iter_mut().enumerate() {
-                let same = both.rig.unit(unit.number).filter(|old| old.profile == unit.profile);
-                let _ = index;
-                if let Some(old) = same {
-                    unit.found = old.found.clone();
+            for unit in &mut file.rig.units {
+                if let Some(old) = both.rig.unit(unit.number).filter(|old| old.profile == unit.profile) {
+                    unit.found.clone_from(&old.found);
                 }
             }
             (0..file.rig.units.len()).for_each(|unit| file.rig.settle(unit));

@@ -8,7 +8,7 @@ use lanthorn_dmx::Frames;
 use lanthorn_physics::{Instant, Span};
 use lanthorn_rig::Rig;
 use lanthorn_show::Show;
-use lanthorn_show::player::{Driver, Held};
+use lanthorn_show::player::{Driver, Seen};
 
 use crate::clock::Clock;
 use crate::machine::{Machine, Resuming};
@@ -133,7 +133,7 @@ impl Run {
             status: machine.player().status(Instant::ZERO),
             flashes: machine.held(),
             drivers: vec![Driver::default(); lights],
-            held: vec![Held::default(); lights],
+            seen: vec![Seen::default(); lights],
             outputs: outputs.iter().map(Output::status).collect(),
             ticks: Ticks::default(),
         };
@@ -260,8 +260,8 @@ impl Run {
                 for (unit, driver) in snapshot.drivers.iter_mut().enumerate() {
                     *driver = machine.player().driver(unit);
                 }
-                for (unit, held) in snapshot.held.iter_mut().enumerate() {
-                    *held = machine.player().held(unit);
+                for (unit, seen) in snapshot.seen.iter_mut().enumerate() {
+                    *seen = machine.seen(unit);
                 }
             });
         });

@@ -9,7 +9,7 @@ use lanthorn_rig::aim::Head;
 use lanthorn_rig::limit::Held;
 use lanthorn_rig::{Drive, Rig, RigState};
 use lanthorn_show::command::Command;
-use lanthorn_show::player::Resume;
+use lanthorn_show::player::{Resume, Seen};
 use lanthorn_show::{Player, Show, Succession};
 
 /// Show and rig, driven tick by tick. The same commands at the same moments give the same frames, in the running
@@ -77,6 +77,11 @@ impl Machine {
     /// What the flash limit does now.
     pub const fn held(&self) -> Held {
         self.drive.held()
+    }
+
+    /// What is seen of the light at a place in the rig since the last tick: see [`Player::seen`].
+    pub fn seen(&self, unit: usize) -> Seen {
+        self.wished.units.get(unit).map(|wish| self.player.seen(unit, wish)).unwrap_or_default()
     }
 
     /// The player behind it.

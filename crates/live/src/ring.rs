@@ -9,7 +9,7 @@ use lanthorn_physics::Instant;
 use lanthorn_rig::aim::Head;
 use lanthorn_rig::limit::Held;
 use lanthorn_show::command::Command;
-use lanthorn_show::player::{Driver, Held, Status};
+use lanthorn_show::player::{Driver, Seen, Status};
 use rtrb::{Consumer, Producer, RingBuffer};
 
 use crate::output::OutputStatus;
@@ -69,8 +69,8 @@ pub struct Snapshot {
     pub flashes: Held,
     /// Who drives each light, in the rig's order.
     pub drivers: Vec<Driver>,
-    /// What hands hold of each light, in the rig's order.
-    pub held: Vec<Held>,
+    /// What is seen of each light, in the rig's order.
+    pub seen: Vec<Seen>,
     /// How every output fares.
     pub outputs: Vec<OutputStatus>,
     /// How the loop fares.
@@ -249,7 +249,7 @@ mod tests {
             status: machine.player().status(Instant::ZERO),
             flashes: Held::default(),
             drivers: Vec::new(),
-            held: Vec::new(),
+            seen: Vec::new(),
             outputs: Vec::new(),
             ticks: Ticks::default(),
         };

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use lanthorn_dmx::{Frames, Universe};
 use lanthorn_physics::Instant;
 use lanthorn_rig::Rig;
-use lanthorn_show::player::{Driver, Held};
+use lanthorn_show::player::{Driver, Seen};
 use lanthorn_show::{Rename, Show, Succession};
 
 use crate::Machine;
@@ -85,7 +85,7 @@ impl Preparer {
                 frames: frames.clone(),
                 status: machine.player().status(Instant::ZERO),
                 drivers: vec![Driver::default(); rig.units.len()],
-                held: vec![Held::default(); rig.units.len()],
+                seen: vec![Seen::default(); rig.units.len()],
                 outputs: vec![OutputStatus::default(); self.outputs.len()],
                 ticks: Ticks::default(),
                 flashes: machine.held(),

@@ -1,13 +1,13 @@
 //! What is lit now, said as the sentences of a look: what is kept when a person likes what they see.
 //!
 //! A sentence that is on as it stands is kept as it stands. A light that a chase or a hand has is said by itself, with what
-//! the hand holds in the place of what the show asks for. Fades are kept as what they lead to.
+//! the hand holds in the place of what the show asks for, and what nobody asks for as it is seen. Fades are kept as what they lead to.
 
 use lanthorn_physics::Point;
 use lanthorn_physics::colour::{Chromaticity, Objective};
 use lanthorn_rig::Rig;
 
-use crate::player::{Held, LIFT, Layout, LookValues, aim_point, resolve};
+use crate::player::{Held, Layout, LookValues, Seen, aim_point, gobo_name, resolve};
 use crate::{Aim, Ask, Level, Look, Part, Show, Spread, Who};
 
 /// What is on. Places count in the show's and the rig's lists.
@@ -17,8 +17,8 @@ pub struct On<'a> {
     pub look: Option<usize>,
     /// Running chases with the step that each is on, oldest first.
     pub chases: &'a [(usize, usize)],
-    /// What hands hold of each light.
-    pub held: &'a [Held],
+    /// What is seen of each light.
+    pub seen: &'a [Seen],
 }
 
 /// The sentences of a look that lights these lights (none: every one) as they are lit now. Empty when all are dark.
@@ -90,7 +90,7 @@ impl<'a> Keeping<'a> {
     }
 
     fn held(&self, unit: usize) -> Held {
-        self.on.held.get(unit).copied().unwrap_or_default()
+        self.on.seen.get(unit).map(|seen| seen.held).unwrap_or_default()
     }
 
     /// The sentence of the base look that has the light is this one.
@@ -119,7 +119,11 @@ impl<'a> Keeping<'a> {
             None => below,
             Some(step) => {
                 let (look, values) = &self.steps[step];
-                self.flat(look, values, unit).map(|part| over(part, below))
+                match self.flat(look, values, unit) {
+                    Some(part) => Some(over(part, below)),
+                    // Dark in this step; haze goes on.
+                    None => below.map(|below| Part { haze: below.haze, fan: below.fan, ..dark() }),
+                }
             }
         };
         if part.is_none() && held != Held::default() {
@@ -128,16 +132,26 @@ impl<'a> Keeping<'a> {
         let mut part = part?;
         if let Some(at) = held.aim {
             (part.aim, part.figure) = (Some(self.named(at)), None);
-            if held.level.is_none() && part.level.0 <= 0.0 {
-                part.level = Level(LIFT);
-            }
         }
         if let Some(level) = held.level {
-            (part.level, part.lux) = (Level(level), None);
+            (part.level, part.level_to, part.level_spread) = (Level(level), None, Spread::Even);
+            (part.lux, part.matched) = (None, false);
         }
         if let Some(colour) = held.colour {
-            part.colours = vec![asked(colour)];
+            (part.colours, part.colour_spread) = (vec![asked(colour)], Spread::Even);
         }
+        // What nobody asks for stays as it is seen.
+        let seen = self.on.seen.get(unit).copied().unwrap_or_default();
+        if part.aim.is_none() && part.figure.is_none() {
+            part.aim = seen.aim.map(|at| self.named(at));
+        }
+        if part.colours.is_empty() {
+            part.colours = seen.colours.into_iter().flatten().map(asked).collect();
+            part.colours.dedup();
+            part.colour_spread = if part.colours.len() > 1 { Spread::InOrder } else { Spread::Even };
+        }
+        part.gobo = part.gobo.or_else(|| gobo_name(&seen.beam, &self.rig.units[unit].profile));
+        part.prism |= seen.beam.prism;
         (part.level.0 > 0.0 || part.haze > 0.0).then_some(part)
     }
 
@@ -180,10 +194,10 @@ impl<'a> Keeping<'a> {
 /// A sentence of a chase's step over what the base has for the light: what it leaves out comes from below.
 fn over(part: Part, below: Option<Part>) -> Part {
     let Some(below) = below else { return part };
-    let (aim, figure) = if part.aim.is_some() || part.figure.is_some() {
-        (part.aim, part.figure)
-    } else {
-        (below.aim, below.figure)
+    // Without a place of its own it is where the step before left it, or on the figure below.
+    let (aim, figure) = match below.figure {
+        Some(figure) if part.aim.is_none() && part.figure.is_none() => (below.aim, Some(figure)),
+        _ => (part.aim, part.figure),
     };
     let (colours, colour_spread) = if part.colours.is_empty() {
         (below.colours, below.colour_spread)

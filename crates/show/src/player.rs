@@ -44,10 +44,10 @@ use script::Script;
 use steps::{Position, Running};
 use target::Motion;
 
-pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, resolve};
+pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, gobo_name, resolve};
 pub use hand::{Held, LET_GO, LIFT};
 pub use resume::Resume;
-pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Status};
+pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Seen, Status};
 pub use swap::CHANGE;
 pub(crate) use value::HeadValue;
 

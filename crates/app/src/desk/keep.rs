@@ -11,7 +11,7 @@ pub(super) fn change(current: &Current, name: &str, units: Option<&[u32]>) -> Re
     let both = current.of(seen.generation).ok_or("the show has just changed: try again in a moment")?;
     let chases: Vec<(usize, usize)> =
         seen.status.chases.iter().flatten().map(|running| (running.chase, running.step)).collect();
-    let on = On { look: seen.status.look, chases: &chases, held: &seen.held };
+    let on = On { look: seen.status.look, chases: &chases, seen: &seen.seen };
     let parts = keep(&both.show, &both.rig, &on, units);
     if parts.is_empty() {
         return Err("these lights are dark: light them first, then keep the look".to_owned());

@@ -3,20 +3,23 @@
 use std::path::PathBuf;
 
 use lanthorn_store::History;
+use lanthorn_store::change::{Change, apply};
 use lanthorn_store::history::{EntryId, HistoryError, Outcome, Step, Version};
 
 use super::small;
 use crate::current::Edits;
 use crate::files::now;
 
-/// Who the history says it was.
-const WHO: &str = "the page";
+/// How often a change is made anew when another program changes the show at the same moment.
+const TRIES: usize = 3;
 
 /// The show's file with its history, or the texts of one that is built in.
 #[derive(Debug)]
-pub(super) enum Kept {
+pub(crate) enum Kept {
     File {
         path: PathBuf,
+        /// Who the history says it was.
+        who: &'static str,
         /// Open once there is one, or something was to be written.
         history: Option<History>,
     },
@@ -29,19 +32,35 @@ pub(super) enum Kept {
 
 /// The show as it is now.
 #[derive(Clone, Debug)]
-pub(super) struct Now {
+struct Now {
     id: Option<EntryId>,
-    pub(super) text: String,
+    text: String,
 }
 
 /// A step that is done.
 #[derive(Clone, Debug)]
-pub(super) struct Stepped {
-    pub(super) text: String,
+pub(crate) struct Stepped {
+    pub(crate) text: String,
     /// What was done, taken back or done again.
-    pub(super) says: String,
+    pub(crate) says: String,
     /// What else is to be known; mostly empty.
-    pub(super) note: String,
+    pub(crate) note: String,
+}
+
+/// Why a change was not made; a sentence.
+#[derive(Debug)]
+pub(crate) enum NotMade {
+    /// It cannot be made in this show.
+    Refused(String),
+    /// The show cannot be kept.
+    NotKept(String),
+}
+
+impl NotMade {
+    pub(super) fn says(self) -> String {
+        let (Self::Refused(says) | Self::NotKept(says)) = self;
+        says
+    }
 }
 
 impl From<Version> for Now {
@@ -51,20 +70,37 @@ impl From<Version> for Now {
 }
 
 impl Kept {
-    pub(super) fn new(path: Option<PathBuf>, text: String) -> Self {
+    /// The show of that file, or with that text where it has none; `who` changes it.
+    pub(crate) fn new(path: Option<PathBuf>, text: String, who: &'static str) -> Self {
         let Some(path) = path else {
             return Self::Memory { texts: vec![(String::new(), text)], at: 0 };
         };
         // One that is there is opened, so that what was done before can be taken back.
         let history = History::is_there(&path).then(|| History::open(&path, now()).ok()).flatten();
-        Self::File { path, history: history.map(|(history, _)| history) }
+        Self::File { path, who, history: history.map(|(history, _)| history) }
+    }
+
+    /// Makes a change in the show as it is now: durable before this returns.
+    pub(crate) fn change(&mut self, change: &Change) -> Result<Stepped, NotMade> {
+        let mut now = self.now().map_err(NotMade::NotKept)?;
+        for _ in 0..TRIES {
+            let changed =
+                apply(&now.text, change).map_err(|refused| NotMade::Refused(refused.to_string()))?;
+            match self.record(&now, &changed.text, &changed.says).map_err(NotMade::NotKept)? {
+                Ok(stepped) => return Ok(stepped),
+                // Changed meanwhile by another program: its words count, this change is made in them.
+                Err(newer) => now = newer,
+            }
+        }
+        let why = "another program keeps changing the show's file; try again when it has ended";
+        Err(NotMade::NotKept(why.to_owned()))
     }
 
     /// The show as it is now; what another program wrote is taken in.
-    pub(super) fn now(&mut self) -> Result<Now, String> {
+    fn now(&mut self) -> Result<Now, String> {
         match self {
             Self::Memory { texts, at } => Ok(Now { id: None, text: texts[*at].1.clone() }),
-            Self::File { path, history } => {
+            Self::File { path, history, .. } => {
                 with(path, history, |history| history.look(now())).map(|seen| seen.version.into())
             }
         }
@@ -79,12 +115,7 @@ impl Kept {
     }
 
     /// Keeps a text made from `base`; or the newer one on which it should have been built.
-    pub(super) fn record(
-        &mut self,
-        base: &Now,
-        text: &str,
-        says: &str,
-    ) -> Result<Result<Stepped, Now>, String> {
+    fn record(&mut self, base: &Now, text: &str, says: &str) -> Result<Result<Stepped, Now>, String> {
         let stepped =
             |note: &str| Stepped { text: text.to_owned(), says: says.to_owned(), note: note.to_owned() };
         match self {
@@ -100,9 +131,9 @@ impl Kept {
                             your own.";
                 Ok(Ok(stepped(if first { note } else { "" })))
             }
-            Self::File { path, history } => {
+            Self::File { path, who, history } => {
                 let Some(id) = base.id else { return Err("the show has no history: try again".to_owned()) };
-                let outcome = with(path, history, |history| history.record(id, text, says, WHO, now()))?;
+                let outcome = with(path, history, |history| history.record(id, text, says, who, now()))?;
                 Ok(match outcome {
                     Outcome::Done(_) => Ok(stepped("")),
                     Outcome::Newer(newer) => Err(newer.into()),
@@ -133,7 +164,7 @@ impl Kept {
                 *at = to;
                 Ok(Stepped { text: texts[to].1.clone(), says, note: String::new() })
             }
-            Self::File { path, history } => with(path, history, |history| {
+            Self::File { path, history, .. } => with(path, history, |history| {
                 // What another program has just done is what is taken back.
                 let id = history.look(now())?.version.id;
                 go(history, id)

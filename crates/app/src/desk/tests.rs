@@ -1,7 +1,7 @@
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::Engine;
 use lanthorn_live::output::Sender;
-use lanthorn_store::change::{ChaseField, PartField, Value};
+use lanthorn_store::change::{ChaseField, PartField, Value, apply};
 use lanthorn_store::{DEMO_TEXT, History};
 use tokio::sync::mpsc::{UnboundedReceiver, unbounded_channel};
 
@@ -26,7 +26,7 @@ impl Bench {
         let (_, requests) = sync_channel(1);
         let watch = path.clone().map(|path| FileWatch::new(path, text.to_owned()));
         let mut worker =
-            Worker { kept: Kept::new(path, text.to_owned()), watch, current: current.clone(), requests };
+            Worker { kept: Kept::new(path, text.to_owned(), WHO), watch, current: current.clone(), requests };
         worker.tell();
         let (_, answers) = unbounded_channel();
         Self { worker, current, engine: Some(engine), answers }

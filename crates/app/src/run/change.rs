@@ -2,19 +2,18 @@
 
 use std::io::{Read, Write};
 
-use lanthorn_store::change::{Change, apply};
+use lanthorn_store::change::Change;
 use lanthorn_store::{BUILT_IN, disk};
 
 use super::Failure;
 use crate::command;
+use crate::desk::{Kept, NotMade};
 use crate::files;
 
 /// Most bytes of a change: a whole show in a look's parts is far less.
 const MOST_BYTES: u64 = 4 << 20;
-/// How often the file is read anew when another program writes it at the same moment.
-const TRIES: usize = 3;
 
-/// Reads one change, or a list of them of which all are made or none, and makes them in the show's file.
+/// Reads one change, or a list of them of which all are made or none, and makes them in the show's file and history.
 pub(crate) fn run(options: &command::Change) -> Result<(), Failure> {
     let path = files::with_ending(&options.show);
     let name = path.display().to_string();
@@ -34,17 +33,13 @@ pub(crate) fn run(options: &command::Change) -> Result<(), Failure> {
         ));
     }
     let change = parse(&json).map_err(Failure::Input)?;
-    let machine = |why: disk::DiskError| Failure::Machine(why.into());
-    for _ in 0..TRIES {
-        let text = disk::load(&path).map_err(machine)?;
-        let changed = apply(&text, &change).map_err(|why| Failure::Input(format!("{name}: {why}")))?;
-        if changed.text == text || disk::save_over(&path, &text, &changed.text).map_err(machine)? {
-            writeln!(std::io::stdout().lock(), "{}", changed.says)?;
-            return Ok(());
-        }
-        // Another program has just written it: its words count, and the change is made in them.
-    }
-    Err(Failure::Machine(anyhow::anyhow!("{name}: another program keeps writing it")))
+    let stepped =
+        Kept::new(Some(path), String::new(), "lanthorn change").change(&change).map_err(|why| match why {
+            NotMade::Refused(why) => Failure::Input(format!("{name}: {why}")),
+            NotMade::NotKept(why) => Failure::Machine(anyhow::anyhow!(why)),
+        })?;
+    writeln!(std::io::stdout().lock(), "{}", stepped.says)?;
+    Ok(())
 }
 
 /// One change, or a list of them.

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
-use super::text;
+use super::{lanthorn, text};
 
 /// Runs `lanthorn change` with that on standard input.
 fn change(folder: &Path, show: &str, json: &str) -> Output {
@@ -51,9 +51,12 @@ fn a_change_is_written_and_told_and_one_that_cannot_be_leaves_the_file() {
         assert!(text(&refused.stderr).starts_with(says), "{json}: {}", text(&refused.stderr));
         assert_eq!(std::fs::read_to_string(&path).unwrap(), now);
     }
-    let names: Vec<_> =
-        std::fs::read_dir(folder.path()).unwrap().map(|one| one.unwrap().file_name()).collect();
-    assert_eq!(names, ["supper.show.toml"]);
+    // It can be taken back, and what was refused is in no history.
+    let undone = lanthorn(folder.path(), &["history", "supper", "--undo"]);
+    assert_eq!(undone.status.code(), Some(0), "{}", text(&undone.stderr));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), lanthorn_store::DEMO_TEXT);
+    let again = lanthorn(folder.path(), &["history", "supper", "--undo"]);
+    assert!(text(&again.stderr).contains("nothing to undo"), "{}", text(&again.stderr));
 }
 
 #[test]

@@ -115,7 +115,7 @@ fn intents() -> Vec<Value> {
         unit("sight_end"),
         json!({ "type": "ask_colour", "unit": 1, "colour": "red" }),
         json!({ "type": "seen" }),
-        json!({ "type": "change", "change": { "change": "look_remove", "name": "Supper" } }),
+        json!({ "type": "change", "change": { "type": "look_remove", "name": "Supper" } }),
         json!({ "type": "undo" }),
         json!({ "type": "redo" }),
         json!({ "type": "keep_look", "name": "stranger", "units": null }),

@@ -328,6 +328,13 @@ fn gobo_slot(gobo: &str, profile: &Profile) -> Option<u8> {
     u8::try_from(slot).ok().filter(|_| !open)
 }
 
+/// The name of the gobo that is in.
+pub(crate) fn gobo_name(beam: &BeamState, profile: &Profile) -> Option<String> {
+    let wheel = profile.wheels.iter().find(|wheel| wheel.attribute == Attribute::Gobo1)?;
+    let slot = usize::from(beam.gobo?).checked_sub(1)?;
+    wheel.slots.get(slot).map(|slot| slot.name.clone())
+}
+
 fn unit_interval(value: f64) -> f64 {
     if value.is_finite() { value.clamp(0.0, 1.0) } else { 0.0 }
 }

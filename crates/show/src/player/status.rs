@@ -1,6 +1,9 @@
 //! What is on: small enough to be copied out of the tick.
 
-use lanthorn_physics::{Instant, Span};
+use lanthorn_fixture::BeamState;
+use lanthorn_physics::colour::Chromaticity;
+use lanthorn_physics::{Instant, Point, Span};
+use lanthorn_rig::UnitWish;
 
 use super::hand::{Hand, Held};
 use super::{Base, Player};
@@ -56,6 +59,19 @@ pub struct RunningChase {
     pub ran: Span,
     /// How many times as fast as its steps say; 0 stands.
     pub speed: f64,
+}
+
+/// What is seen of a light, whoever asks for it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Seen {
+    /// What a hand holds of it.
+    pub held: Held,
+    /// Where its spot is or is going to.
+    pub aim: Option<Point>,
+    /// The colours of its first and its last head.
+    pub colours: [Option<Chromaticity>; 2],
+    /// What its beam goes through.
+    pub beam: BeamState,
 }
 
 /// Who drives a light. Places count in the show's lists.
@@ -116,9 +132,15 @@ impl Player {
         }
     }
 
-    /// What a hand holds of the light at a place in the rig; nothing for a place that does not exist.
-    pub fn held(&self, unit: usize) -> Held {
-        self.hands.get(unit).map(Hand::held).unwrap_or_default()
+    /// What is seen of the light at a place in the rig, which the last frame gave that wish; no hand for a place that
+    /// does not exist.
+    pub fn seen(&self, unit: usize, wish: &UnitWish) -> Seen {
+        Seen {
+            held: self.hands.get(unit).map(Hand::held).unwrap_or_default(),
+            aim: wish.aim,
+            colours: [wish.heads.first(), wish.heads.last()].map(|head| head.and_then(|head| head.colour)),
+            beam: wish.beam,
+        }
     }
 
     fn told_chases(&self, show: Instant) -> [Option<RunningChase>; MAX_TOLD_CHASES] {

@@ -12,6 +12,7 @@ mod ends_of_fades;
 mod fades;
 mod figures;
 mod hand;
+mod keep;
 mod looks;
 mod running;
 mod stops;

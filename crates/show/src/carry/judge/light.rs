@@ -4,7 +4,7 @@
 //! count as they are. Light is reckoned as [`lanthorn_rig::shine`] does.
 
 use lanthorn_fixture::decode::{Reading, decode};
-use lanthorn_fixture::{Attribute, BeamState, Encoder, HeadState, UnitState};
+use lanthorn_fixture::{Encoder, HeadState, UnitState};
 use lanthorn_physics::colour::{Chromaticity, screen_hex};
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Direction, Point};
@@ -14,7 +14,7 @@ use lanthorn_rig::{Rig, Unit};
 
 use super::miss_m;
 use crate::figure::Course;
-use crate::player::{HeadValue, LookValues};
+use crate::player::{HeadValue, LookValues, gobo_name};
 use crate::{Ask, tell};
 
 /// Points of a figure that are looked at.
@@ -67,7 +67,7 @@ impl Shining {
             moves: head.is_some(),
             lit,
             strobes: encoder.can_strobe(),
-            gobo: gobo(unit, &value.beam),
+            gobo: gobo_name(&value.beam, &unit.profile),
             target,
             miss_m,
             lux: shine.zip(target).and_then(|(shine, at)| {
@@ -120,12 +120,6 @@ fn lux(shine: &Shine, axis: Direction, heads: &[HeadValue], zoom: Option<Radians
         Some(full.get() * value.level * value.level)
     };
     heads.iter().enumerate().map(of_head).sum()
-}
-
-fn gobo(unit: &Unit, beam: &BeamState) -> Option<String> {
-    let wheel = unit.profile.wheels.iter().find(|wheel| wheel.attribute == Attribute::Gobo1)?;
-    let slot = usize::from(beam.gobo?).checked_sub(1)?;
-    wheel.slots.get(slot).map(|slot| slot.name.clone())
 }
 
 /// What comes back of heads that were sent.
