@@ -5,6 +5,7 @@
 mod calc_motors;
 mod carry;
 mod change;
+mod desk;
 mod flash_meter;
 mod flashes;
 mod golden;

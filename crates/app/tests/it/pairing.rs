@@ -18,7 +18,7 @@ const STRICT: [&str; 5] = ["open", "demo", "--lan", "--everyone-pairs", "--liste
 const ANY_PORT: &str = "127.0.0.1:0";
 
 /// A show behind its door, and the code that was printed.
-fn start(folder: &Path, lan: &str, listen: &str) -> (Open, String, String) {
+pub(super) fn start(folder: &Path, lan: &str, listen: &str) -> (Open, String, String) {
     let mut words = STRICT.map(|word| if word == "--lan" { lan } else { word }).to_vec();
     words.push(listen);
     let (mut show, _, address) = open(folder, &words);
@@ -31,14 +31,14 @@ fn start(folder: &Path, lan: &str, listen: &str) -> (Open, String, String) {
 }
 
 /// Knocks until it is admitted: the socket, and what it was told.
-fn admitted(address: &str, knock: &Value) -> (Page, Value) {
+pub(super) fn admitted(address: &str, knock: &Value) -> (Page, Value) {
     let mut page = Page::open(address);
     page.say(knock);
     let told = page.wait("to be admitted", |heard| (heard["type"] == "admitted").then(|| heard.clone()));
     (page, told)
 }
 
-fn pair(code: &str) -> Value {
+pub(super) fn pair(code: &str) -> Value {
     json!({ "type": "pair", "code": code, "name": "a phone" })
 }
 

@@ -41,7 +41,7 @@ impl Page {
     }
 
     /// An error when the machine has ended the socket.
-    fn try_say(&mut self, intent: &Value) -> std::io::Result<()> {
+    pub(super) fn try_say(&mut self, intent: &Value) -> std::io::Result<()> {
         let words = intent.to_string();
         let length = u8::try_from(words.len()).ok().filter(|length| *length < 126);
         let mut frame = vec![0x81];
