@@ -168,7 +168,8 @@ impl<'a> Keeping<'a> {
         }
         let spreads = part.colours.len() > 1 || part.level_to.is_some() || part.lux.is_some() || part.matched;
         if let (true, Some((first, last))) = (spreads, aimed.heads.first().zip(aimed.heads.last())) {
-            (flat.level, flat.level_to) = (Level(first.0), ((last.0 - first.0).abs() > 0.0).then_some(Level(last.0)));
+            (flat.level, flat.level_to) =
+                (Level(first.0), ((last.0 - first.0).abs() > 0.0).then_some(Level(last.0)));
             flat.level_spread = if flat.level_to.is_some() { Spread::InOrder } else { Spread::Even };
             let colours = [first.1, last.1].into_iter().flatten();
             flat.colours = colours.map(|colour| words_of(colour, &part.colours)).collect();

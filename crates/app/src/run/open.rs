@@ -10,7 +10,7 @@ use std::time::Duration;
 use anyhow::Context;
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::output::{OutputError, Sender};
-use lanthorn_live::{Engine, EngineError, OutputSpec};
+use lanthorn_live::{Engine, EngineError, OutputSpec, Snapshots};
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, plan, short_text};
 use lanthorn_store::disk;
@@ -173,13 +173,7 @@ fn open(
             writeln!(out, "        Ctrl-C ends")?;
             out.flush()?;
             drop(out);
-            while !stop.load(Ordering::Acquire) && engine.is_running() {
-                let snapshot = snapshots.latest();
-                if snapshot.ticks.done > 0 {
-                    current.see(snapshot);
-                }
-                std::thread::sleep(Duration::from_millis(20));
-            }
+            run_without_page(&engine, &mut snapshots, &current, &stop);
         }
     }
     let ended_by_itself = !engine.is_running();
@@ -195,6 +189,17 @@ fn open(
     }
     println!("\nended; every stream was told so");
     Ok(())
+}
+
+/// Until it is to stop, or stops by itself.
+fn run_without_page(engine: &Engine, snapshots: &mut Snapshots, current: &Current, stop: &AtomicBool) {
+    while !stop.load(Ordering::Acquire) && engine.is_running() {
+        let snapshot = snapshots.latest();
+        if snapshot.ticks.done > 0 {
+            current.see(snapshot);
+        }
+        std::thread::sleep(Duration::from_millis(20));
+    }
 }
 
 fn tell_of_lights<'a>(
