@@ -1,12 +1,16 @@
-import type { CueView, FindingView, Intent, LookView, Moment, Scene, ToPage, Word } from '../src/wire.gen';
-import { aim, moment, scene } from './mock';
+import type { Change, FromMachine, MadeScene, ToMachine } from '../src/change';
+import type { FindingView, Moment, Scene } from '../src/wire.gen';
+import { Maker } from './maker';
+import { aim, letGo, moment, scene } from './mock';
+import { REACH } from './reach';
 import { Sights } from './sights';
 
 /** A made-up machine: it answers intents well enough to see every panel in every state. Figures are for the eye only. */
 export class Machine {
-  readonly #say: (message: ToPage) => void;
+  readonly #say: (message: FromMachine) => void;
   readonly #touch: (up: boolean) => void;
-  readonly #scene = shaped(evening(scene()));
+  readonly #hall = shaped(evening(scene()));
+  readonly #maker = new Maker(this.#hall, location.search.includes('empty'));
   readonly #levels = new Map<number, number>();
   readonly #colours = new Map<number, [number, number, number]>();
   readonly #aims = new Map<number, [number, number, number]>();
@@ -20,17 +24,17 @@ export class Machine {
   #bpm = 118;
   #fadeFrom = -Infinity;
   #taps: number[] = [];
-  readonly #sights = new Sights(this.#scene);
+  readonly #sights = new Sights(this.#hall);
   #timer: ReturnType<typeof setInterval> | undefined;
 
-  constructor(say: (message: ToPage) => void, touch: (up: boolean) => void) {
+  constructor(say: (message: FromMachine) => void, touch: (up: boolean) => void) {
     this.#say = say;
     this.#touch = touch;
   }
 
   start(): void {
     this.#touch(true);
-    this.#say({ type: 'scene', ...this.#scene });
+    this.#tell();
     const slow = new URLSearchParams(location.search).get('every');
     this.#timer = setInterval(() => this.#say({ type: 'moment', ...this.#moment() }), Number(slow ?? 33));
   }
@@ -41,9 +45,10 @@ export class Machine {
     this.#touch(false);
   }
 
-  take(intent: Intent): boolean {
+  take(intent: ToMachine): boolean {
     if (this.#timer === undefined) return false;
-    if (this.#sights.take(intent)) this.#say({ type: 'scene', ...this.#scene });
+    if (this.#make(intent)) return true;
+    if (this.#sights.take(intent)) this.#tell();
     switch (intent.type) {
       case 'look':
         this.#look = intent.name;
@@ -95,8 +100,40 @@ export class Machine {
           if (intent.unit === null) map.clear();
           else map.delete(intent.unit);
         }
+        for (const unit of intent.unit === null ? this.#hall.units.map((one) => one.number) : [intent.unit]) letGo(unit);
     }
     return true;
+  }
+
+  /** A change that another page made. */
+  change(change: Change): void {
+    this.#maker.change(change);
+    this.#tell();
+  }
+
+  #make(intent: ToMachine): boolean {
+    const said =
+      intent.type === 'change' ? this.#maker.change(intent.change)
+      : intent.type === 'undo' ? this.#maker.undo()
+      : intent.type === 'redo' ? this.#maker.redo()
+      : intent.type === 'keep_look' ? this.#maker.keep(intent.name, intent.units, this.#moment())
+      : undefined;
+    if (!said) return false;
+    if (!said.wrong && intent.type === 'change' && intent.change.type === 'look_rename' && intent.change.name === this.#look) this.#look = intent.change.to;
+    if (!said.wrong) this.#tell();
+    setTimeout(() => this.#say({ type: 'said', ...said }), 30);
+    return true;
+  }
+
+  #told: MadeScene | undefined;
+
+  #tell(): void {
+    this.#told = dressed(this.#maker.scene());
+    this.#say({ type: 'scene', ...this.#told });
+  }
+
+  get #scene(): MadeScene {
+    return (this.#told ??= dressed(this.#maker.scene()));
   }
 
   #to(index: number): void {
@@ -138,8 +175,8 @@ export class Machine {
       ...shown,
       sighting,
       now: {
-        look: this.#scene.looks.length > 0 ? this.#look : null,
-        chases: this.#running.filter(() => this.#scene.chases.length > 0).map((name) => ({ name, step: Math.floor(beat / 4) % 6, speed: 1 })),
+        look: this.#scene.looks.some((look) => look.name === this.#look) ? this.#look : null,
+        chases: this.#running.filter((name) => this.#scene.chases.some((chase) => chase.name === name)).map((name) => ({ name, step: Math.floor(beat / 4) % (this.#scene.chases.find((chase) => chase.name === name)?.steps.length ?? 1), speed: 1 })),
         cue: this.#scene.cues.length > 0 ? this.#cue : null,
         next_cue: this.#scene.cues.length === 0 ? null : this.#cue === null ? 0 : this.#cue + 1 < this.#scene.cues.length ? this.#cue + 1 : null,
         fade: Math.min(1, (performance.now() - this.#fadeFrom) / 3000),
@@ -168,66 +205,29 @@ function linear(colour: string): [number, number, number] {
   return [part(1), part(3), part(5)];
 }
 
-/** `?empty`: a hall with nothing made yet; `?many`: sixty looks and forty cues. */
+/** `?empty`: a hall with nothing made yet. */
 function shaped(hall: Scene): Scene {
-  if (location.search.includes('empty')) {
-    const plan = { ...hall.plan, findings: [], circuits: [], lines: [] };
-    return { ...hall, looks: [], chases: [], cues: [], groups: [], plan, room: { ...hall.room, marks: [] } };
-  }
-  if (!location.search.includes('many')) return hall;
+  const units = hall.units.map((unit) => ({ ...unit, reach: unit.symbol === 'hazer' || unit.symbol === 'strobe' ? null : 0 }));
+  const able = { ...hall, units, reaches: [REACH] };
+  if (!location.search.includes('empty')) return able;
+  const plan = { ...hall.plan, findings: [], circuits: [], lines: [] };
+  return { ...able, plan };
+}
+
+/** `?many`: sixty looks and forty cues. */
+function dressed(made: MadeScene): MadeScene {
+  if (!location.search.includes('many')) return made;
   const times = <T,>(items: T[], n: number): T[] => Array.from({ length: n }, (_, i) => items[i % items.length] as T);
   return {
-    ...hall,
-    looks: times(hall.looks, 60).map((look, i) => ({ ...look, name: `${look.name} ${i + 1}` })),
-    cues: times(hall.cues, 40).map((cue, i) => ({ ...cue, number: String(i + 1) })),
+    ...made,
+    looks: times(made.looks, 60).map((look, i) => ({ ...look, name: `${look.name} ${i + 1}` })),
+    cues: times(made.cues, 40).map((cue, i) => ({ ...cue, number: String(i + 1) })),
   };
 }
 
-// The mock's hall with an evening as long and as wordy as a real one.
-
-const w = (text: string, colour: string | null = null): Word => ({ text, colour, of: null });
-
+/** The hall with more to find in it. */
 function evening(hall: Scene): Scene {
-  const look = (name: string, colours: string[], ...words: Word[][]): LookView => ({ name, colours, words, paths: [] });
-  const cue = (number: string, name: string, note: string, ...words: Word[]): CueView => ({
-    number, name, note, words, fade_s: 3, follow_s: number === '5' ? 90 : null,
-  });
-  const amber = w('amber', '#ff9f1c');
-  const rose = w('rose', '#f0386b');
-  const plum = w('plum', '#7b2ff7');
-  const warm = w('warm white', '#ffd9a0');
-  return {
-    ...hall,
-    looks: [
-      look('Hall warm', ['#ffd9a0'], [w('Pars and heads over the hall, '), warm, w(', 60 %.')]),
-      look('Supper glow', ['#ff9f1c'], [w('Heads 1, 4, 8 and 9 on the side tables, '), amber, w(', 16 %.')], [w('Pars on the stage wall, '), warm, w(', 10 %.')]),
-      look('Speaker', ['#ffd9a0'], [w('Spots 2 and 3 on the speaker, '), warm, w(', 400 lx.')], [w('All else at 10 %.')]),
-      look('Cake', ['#ffd9a0', '#7b2ff7', '#f0386b'], [w('Spots 2, 3 and heads 8, 9 on the cake, '), warm, w(', 400 lx, even.')], [w('Heads 1, 4 on the side tables, '), plum, w(', 18 %.')], [w('Pars on the stage wall, '), plum, w(', 12 %, one '), rose, w('.')]),
-      look('First dance', ['#ffd9a0', '#f0386b'], [w('Spots on the dance floor, '), rose, w(', 80 %, from the middle.')]),
-      look('Full floor', ['#ff9f1c', '#f0386b', '#7b2ff7'], [w('Heads over the floor, '), amber, w(' to '), rose, w(', 90 %.')], [w('Pars on the stage wall, '), plum, w(', 50 %.')]),
-    ],
-    chases: ['Slow wheel', 'Two by two', 'Hedgerow'].map((name, i) => ({
-      name,
-      steps: ['left pair', 'middle pair', 'right pair', 'rose left', 'rose middle', 'rose right'],
-      colours: [['#ff9f1c', '#ff7a4a', '#ff5c5c', '#f0386b', '#ff5c5c', '#ff8c3a'], ['#f0386b', '#7b2ff7', '#f0386b', '#7b2ff7', '#f0386b', '#7b2ff7'], ['#20c997', '#3a9bff', '#20c997', '#3a9bff', '#20c997', '#3a9bff']][i] ?? [],
-      words: [w('Six steps over the floor, '), amber, w(' to '), rose, w(', a step every 4 beats, fades of 2 beats.')],
-    })),
-    cues: [
-      cue('1', 'Doors', '', w('Hall warm over 8 s, 60 %.')),
-      cue('2', 'Grace', 'when the vicar stands', w('The top table alone, '), warm, w(', 250 lx.')),
-      cue('3', 'Supper', '', w('Supper glow over 20 s, '), amber, w('.')),
-      cue('4', 'Speeches', 'glasses chime', w('The speaker, '), warm, w(', 400 lx; the hall falls to 15 %.')),
-      cue('5', 'Toast', '', w('The hall rises to 40 % over 2 s.')),
-      cue('6', 'Cake', 'after the toast', w('Cake over 4 s; spots and heads meet on it.')),
-      cue('7', 'First dance', 'the two walk out', w('First dance over 6 s, '), rose, w(', one slow circle.')),
-      cue('8', 'Everyone dances', 'after the second chorus', w('Full floor in 2 s, then Slow wheel, '), amber, w(' to '), rose, w(', a step every 4 beats.')),
-      cue('9', 'Raffle', 'When the band puts down.', w('Slow wheel fades out over 3 s. The heads come to the speaker, '), warm, w(', 400 lx; the hall rises to 30 %.')),
-      cue('10', 'Two by two', '', w('The faster chase, half a turn a bar; haze on.')),
-      cue('11', 'Last waltz', 'the bar has closed', w('One pair of spots, '), rose, w(', all else out over 10 s.')),
-      cue('12', 'Lights up', '', w('The hall to 100 % over 6 s, heads at rest.')),
-    ],
-    plan: { ...hall.plan, findings: [...hall.plan.findings, ...MORE_FINDINGS] },
-  };
+  return { ...hall, plan: { ...hall.plan, findings: [...hall.plan.findings, ...MORE_FINDINGS] } };
 }
 
 const MORE_FINDINGS: FindingView[] = [

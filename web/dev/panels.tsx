@@ -2,14 +2,16 @@
 import '../src/fonts.css';
 import '../src/page.css';
 import '../src/sighting.css';
+import '../src/making.css';
 import { render } from 'solid-js/web';
 import { App } from '../src/App';
-import { receive, sendBy, setTouch } from '../src/state';
+import { hear, touch } from '../src/hear';
+import { sendBy } from '../src/state';
 import { Machine } from './machine';
 
-const machine = new Machine(receive, setTouch);
+const machine = new Machine(hear, touch);
 sendBy((intent) => machine.take(intent), () => false);
-receive({ type: 'admitted', role: 'make', own: true, token: null });
+hear({ type: 'admitted', role: 'make', own: true, token: null });
 const page = document.getElementById('page');
 if (page) render(() => <App />, page);
 machine.start();

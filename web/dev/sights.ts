@@ -1,4 +1,5 @@
-import type { Intent, Scene, SightingNow, SightingView } from '../src/wire.gen';
+import type { ToMachine } from '../src/change';
+import type { Scene, SightingNow, SightingView } from '../src/wire.gen';
 import { aim, letGo } from './mock';
 import type { V3 } from '../src/room/geometry';
 
@@ -33,7 +34,7 @@ export class Sights {
   }
 
   /** Answers `true` when what is known of a light has changed. */
-  take(intent: Intent): boolean {
+  take(intent: ToMachine): boolean {
     if (!('unit' in intent) || intent.unit === null) return false;
     const view = this.#scene.units.find((unit) => unit.number === intent.unit)?.sighting;
     if (!view) return false;

@@ -15,6 +15,7 @@ import { Rig } from './panel/Rig';
 import { Sight } from './panel/Sight';
 import { Slip } from './panel/Slip';
 import { RunningHead, StageList, StageRow } from './panel/Stages';
+import { SaidLine, UndoRedo } from './panel/make/Undo';
 import { StopKeys } from './panel/StopKeys';
 import { Tonight } from './panel/Tonight';
 import { capital } from './words';
@@ -49,8 +50,17 @@ function Page() {
   return (
     <div class="page" classList={{ lost: !up(), slipped: slip() !== undefined }}>
       <header class="head">
-        <Show when={folded()} fallback={<StageRow />}>
+        <Show
+          when={folded()}
+          fallback={
+            <>
+              <StageRow />
+              <UndoRedo />
+            </>
+          }
+        >
           <RunningHead />
+          <UndoRedo />
           <span class="head-facts fact">
             <Show when={up()} fallback={<LinkWords />}>
               <Clock />
@@ -75,9 +85,15 @@ function Page() {
       <Show when={!sightAt()}>
         <Slip onHeight={watchSlip} />
       </Show>
+      <Show when={folded()}>
+        <SaidLine />
+      </Show>
       <footer class="foot">
         <Show when={!folded()}>
-          <Foot />
+          <div class="foot-left">
+            <Foot />
+            <SaidLine />
+          </div>
           <Clock />
         </Show>
         <StopKeys />

@@ -9,6 +9,8 @@ export type Stage = (typeof STAGES)[number];
 /** What a key asks for. */
 export type Command =
   | { do: 'go' | 'back' | 'escape' | 'tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'way' | 'keys' }
+  /** Changes to the show: take back, do again; keep what is lit; move what is open. */
+  | { do: 'undo' | 'redo' | 'keep' | 'earlier' | 'later' }
   | { do: 'digit'; digit: number }
   | { do: 'stage'; stage: Stage }
   | { do: 'nudge'; x: number; y: number }
@@ -47,7 +49,7 @@ export type Circumstances = {
 export const NUDGE_M = 0.1;
 export const FINE_NUDGE_M = 0.01;
 
-const LETTERS: Record<string, Command['do'] & ('tap' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'way' | 'keys')> = {
+const LETTERS: Record<string, Command['do'] & ('tap' | 'keep' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'way' | 'keys')> = {
   t: 'tap',
   '[': 'half',
   ']': 'double',
@@ -56,6 +58,7 @@ const LETTERS: Record<string, Command['do'] & ('tap' | 'half' | 'double' | 'stil
   b: 'blackout',
   m: 'mark',
   v: 'way',
+  k: 'keep',
   '?': 'keys',
 };
 
@@ -70,6 +73,8 @@ const ARROWS: Record<string, readonly [number, number]> = {
 export function command(press: Press, where: Circumstances): Command | null {
   const stage = stageKey(press);
   if (stage) return { do: 'stage', stage };
+  const made = makingKey(press, where);
+  if (made) return made;
   const sight = sightKey(press, where);
   if (sight) return sight;
   // Brackets need AltGr (reported as Ctrl with Alt) on many keyboards.
@@ -85,6 +90,19 @@ function stageKey(press: Press): Stage | undefined {
   // The code, not the key: with Alt held some keyboards give a sign instead of the digit.
   const digit = /^Digit([1-6])$/.exec(press.code)?.[1];
   return digit ? STAGES[Number(digit) - 1] : undefined;
+}
+
+function makingKey(press: Press, where: Circumstances): Command | null {
+  // In a field both belong to what is typed there.
+  if (where.typing || where.sighting) return null;
+  if ((press.ctrlKey || press.metaKey) && !press.altKey) {
+    const letter = press.key.toLowerCase();
+    if (letter === 'z') return { do: press.shiftKey ? 'redo' : 'undo' };
+    return letter === 'y' && !press.shiftKey ? { do: 'redo' } : null;
+  }
+  const making = where.stage === 'looks' || where.stage === 'chases' || where.stage === 'cues';
+  if (!making || !press.altKey || press.ctrlKey || press.metaKey) return null;
+  return press.key === 'ArrowUp' ? { do: 'earlier' } : press.key === 'ArrowDown' ? { do: 'later' } : null;
 }
 
 function sightKey(press: Press, where: Circumstances): Command | null {
@@ -143,13 +161,17 @@ export const KEY_LIST: readonly (readonly [keys: string, does: string])[] = [
   ['arrows', 'move the picked light’s spot 10 cm, with Shift 1 cm'],
   ['M', 'next mark for the picked light'],
   ['V', 'look at the room the next way: evening, plan, front, side'],
-  ['Esc', 'close the open word, let go of the light, put it down'],
+  ['Esc', 'close the open word, then what is open; let go of the light, put it down'],
   ['T', 'tap the tempo'],
   ['[ and ]', 'half and double the tempo'],
   ['S', 'stillness on and off'],
   ['F', 'no strobe on and off'],
   ['B', 'blackout on, and back as it was'],
   ['Alt 1 to 6', 'Room, Rig, Looks, Chases, Cues, Tonight'],
+  ['K', 'keep what is lit, in a look'],
+  ['Ctrl Z', 'undo the last change to the show; with Shift, or Ctrl Y, redo it'],
+  ['Alt up, Alt down', 'move the open look, chase or cue one place'],
+  ['Enter, in a field', 'take what is typed; Esc puts back what was'],
   ['Tab, Enter', 'from handle to handle, open or press it'],
   ['arrows, sighting in', 'move the spot that way on the picture; with Shift finely, with Alt by creep'],
   ['Enter, sighting in', 'it is on; then on to the next mark'],

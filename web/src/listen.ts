@@ -1,6 +1,7 @@
 // Hears the keyboard and does what the keys mean.
 import { back, blackout, go, letGo, nextMark, nudge, pickedMovers, setTempo, stillness, stopStrobe, tap } from './act';
 import { command, Digits, type Command } from './keys';
+import { begin, canMake, moveOpen, redo, stepBack, undo } from './making';
 import { enter, nextMarkInRoom, nudgeSight, openLight, PACE_MS, panel, step, stepOut, toNextLight, undoSight } from './sight';
 import { nextWay } from './room/ways';
 import {
@@ -80,6 +81,16 @@ function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at
       return setStage(meant.stage);
     case 'nudge':
       return nudge(meant.x, meant.y);
+    case 'undo':
+      return void undo();
+    case 'redo':
+      return void redo();
+    case 'keep':
+      return canMake() && !sightAt() ? begin('keep') : undefined;
+    case 'earlier':
+      return moveOpen(-1);
+    case 'later':
+      return moveOpen(1);
     case 'sight':
       return meant.what === 'on' ? enter() : meant.what === 'undo' ? undoSight() : toNextLight();
     case 'digit': {
@@ -97,6 +108,7 @@ function escape(): void {
   if (over()) setOver(null);
   else if (sightAt()) stepOut();
   else if (openWord()) setOpenWord(null);
+  else if (stepBack()) return;
   else if (mine.length > 0) letGo(mine);
   else if (picked().length > 0) pick(null);
   else if (held().length > 0) letGo();

@@ -2,16 +2,18 @@ import './fonts.css';
 import './page.css';
 import './sighting.css';
 import './door.css';
+import './making.css';
 import { render } from 'solid-js/web';
 import { App } from './App';
 import { firstKnock } from './door';
+import { hear, touch } from './hear';
 import { connect } from './link';
-import { receive, sendBy, setTouch } from './state';
+import { sendBy } from './state';
 
 const page = document.getElementById('page');
 if (page) {
-  setTouch(false);
-  const link = connect({ message: receive, touch: setTouch, firstKnock });
+  touch(false);
+  const link = connect({ message: hear, touch, firstKnock });
   sendBy(link.send, link.knock);
   render(() => <App />, page);
 }

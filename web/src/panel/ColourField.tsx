@@ -1,5 +1,6 @@
 import { createEffect, createSignal, For, on, Show } from 'solid-js';
 import { askColour, paced, tellColour } from '../act';
+import { draft, setDraft } from '../making';
 import { colourAnswer, lightOf, picked, scene } from '../state';
 import type { ReachDot, ReachView, UnitView } from '../wire.gen';
 import { COLOURS, colourWord, percent } from '../words';
@@ -13,14 +14,17 @@ const TINT = 0.02;
 /**
  * The colours of one light: words, a field of what it can make with its brightness there, whites by temperature and tint,
  * and any colour as it is written. All of it goes to every picked light; the field and the answer are the last one's.
+ * With `take` it goes there instead, and `chosen` is the colour as it stands.
  */
-export function ColourField(props: { unit: UnitView }) {
+export function ColourField(props: { unit: UnitView; chosen?: string; key?: string; take?: (write: string) => void }) {
   const reach = () => (props.unit.reach === null ? undefined : scene()?.reaches[props.unit.reach]);
   const rgb = () => lightOf(props.unit.number)?.heads[0]?.rgb;
   const word = () => (rgb() ? colourWord(rgb()!) : '');
   const [written, setWritten] = createSignal('');
+  const typedKey = () => `${props.key ?? 'slip'} any`;
   const ask = paced((write: string) => {
-    askColour(picked(), write);
+    if (props.take) props.take(write);
+    else askColour(picked(), write);
     tellColour(props.unit.number, write);
   });
   const take = (write: string) => {
@@ -31,17 +35,33 @@ export function ColourField(props: { unit: UnitView }) {
     const said = colourAnswer();
     return said && said.unit === props.unit.number && said.ask === written() ? said : undefined;
   };
+  const pressed = (...ways: string[]) => (props.take ? ways.includes(props.chosen ?? '') : ways.includes(word()));
   createEffect(on(() => props.unit.number, () => setWritten(''), { defer: true }));
   return (
-    <div class="editor colour-editor" role="group" aria-label="Colour">
+    <div class="colour-editor" classList={{ editor: !props.take }} role="group" aria-label="Colour">
       <div class="colour-words">
+        <Show when={props.take}>
+          <For each={scene()?.swatches}>
+            {(swatch) => (
+              <button
+                type="button"
+                class="choice colour swatch"
+                style={{ '--colour': swatch.hex }}
+                aria-pressed={props.chosen === swatch.name}
+                onClick={() => take(swatch.name)}
+              >
+                {swatch.name}
+              </button>
+            )}
+          </For>
+        </Show>
         <For each={COLOURS}>
           {(colour) => (
             <button
               type="button"
               class="choice colour"
               style={{ '--colour': colour.hex }}
-              aria-pressed={word() === colour.word}
+              aria-pressed={props.take ? pressed(colour.word, colour.write) : pressed(colour.word)}
               onClick={() => take(colour.write)}
             >
               {colour.word}
@@ -66,13 +86,24 @@ export function ColourField(props: { unit: UnitView }) {
         class="typed any-colour"
         onSubmit={(event) => {
           event.preventDefault();
-          const text = new FormData(event.currentTarget).get('colour');
-          if (typeof text === 'string' && text.trim()) take(text.trim());
+          const text = draft(typedKey())?.trim();
+          if (!text) return;
+          take(text);
+          setDraft(typedKey(), undefined);
         }}
       >
         <label>
           another colour{' '}
-          <input type="text" name="colour" maxlength="60" autocomplete="off" spellcheck={false} placeholder="rose, #ff8800, 3200 K, xy 0.45 0.41" />
+          <input
+            type="text"
+            name="colour"
+            maxlength="60"
+            autocomplete="off"
+            spellcheck={false}
+            placeholder="rose, #ff8800, 3200 K, xy 0.45 0.41"
+            value={draft(typedKey()) ?? ''}
+            onInput={(event) => setDraft(typedKey(), event.currentTarget.value)}
+          />
         </label>
         <button type="submit" class="handle">
           Show

@@ -1,4 +1,4 @@
-import { createEffect, createSignal, For, onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, createMemo, createSignal, For, onCleanup, onMount, Show } from 'solid-js';
 import { takeCue } from '../act';
 import { now, scene, setStage, taken, up } from '../state';
 import { capital, clock, count } from '../words';
@@ -14,7 +14,9 @@ const ROW_PX = 44;
 
 /** The evening as a programme: what went, now, next with Go under it, and what is to come. */
 export function Evening() {
-  const cues = () => scene()?.cues.map((cue, index) => ({ cue, index })) ?? [];
+  // A change elsewhere in the show leaves the rows as they are.
+  const list = createMemo(() => scene()?.cues);
+  const cues = createMemo(() => list()?.map((cue, index) => ({ cue, index })) ?? []);
   const past = () => cues().slice(0, now.cue ?? 0);
   const later = () => (now.next_cue === null ? [] : cues().slice(Math.max(now.next_cue, now.cue ?? -1) + 1));
 

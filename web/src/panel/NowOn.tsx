@@ -1,6 +1,7 @@
 import { For, Show } from 'solid-js';
 import { letGo } from '../act';
-import { held, lookOf, now, scene, taken } from '../state';
+import { begin, canMake } from '../making';
+import { held, lookOf, now, scene, stage, taken } from '../state';
 import type { LookView } from '../wire.gen';
 import { capital, clock, lettersIn, lights } from '../words';
 import { ChaseStrokes } from './ChaseStrokes';
@@ -67,6 +68,12 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
           <button type="button" class="handle inline" onClick={() => letGo()}>
             Let go of {held().length === 1 ? 'it' : 'all'}
           </button>
+          <Show when={canMake() && stage() === 'room'}>
+            {' '}
+            <button type="button" class="handle inline" onClick={() => begin('keep')}>
+              Keep what is lit
+            </button>
+          </Show>
         </p>
       </Show>
     </section>

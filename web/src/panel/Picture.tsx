@@ -1,7 +1,8 @@
 import { createEffect, onCleanup, onMount, Show } from 'solid-js';
-import { aim } from '../act';
+import { aim, letGo, type Point } from '../act';
 import { known, markInHand, missesOf, onlyStandIn, openLight, panel, ringsShown, seenBy, sightUnit } from '../sight';
 import { followLux, luxMap } from '../lux';
+import { roomAim, roomPick, spoken } from '../making';
 import { moment, pick, picked, scene, sightAt, stage, theme, unitOf } from '../state';
 import { RoomView, type Insets } from '../room/view';
 import { Views } from '../room/Views';
@@ -15,13 +16,39 @@ export function Picture(props: { insets: Insets }) {
 
   onMount(() => {
     const choose = (unit: number | null, additive: boolean) => {
+      // An open word of a sentence hears what is tapped.
+      const word = roomPick();
+      if (word) return unit === null ? undefined : word(unit);
+      if (roomAim() && unit !== null) return;
       if (!sightAt()) pick(unit, additive);
       else if (unit !== null && unitOf(unit)?.sighting) openLight(unit);
+    };
+    // Where an open word of a sentence says where, its lights go there together, and the place is taken when the hand
+    // lets go.
+    let last: Point | null = null;
+    const drag = (unit: number, at: Point) => {
+      const word = roomAim();
+      if (!word?.lights.includes(unit)) return aim(unit, at);
+      const movers = word.lights.filter((one) => unitOf(one)?.moves);
+      for (const one of movers) aim(one, at);
+      if (!last) {
+        const end = () => {
+          removeEventListener('pointerup', end);
+          removeEventListener('pointercancel', end);
+          if (last) word.end(last);
+          last = null;
+          letGo(movers);
+        };
+        // After the last of the drag itself.
+        addEventListener('pointerup', end);
+        addEventListener('pointercancel', end);
+      }
+      last = at;
     };
     const labels = new Labels(frame, choose);
     const view = new RoomView(canvas, {
       onPick: choose,
-      onAim: (unit, at) => aim(unit, at),
+      onAim: drag,
       onLabels: (fresh) => labels.show(fresh),
     });
     const watch = new ResizeObserver(() => view.resize());
@@ -40,8 +67,9 @@ export function Picture(props: { insets: Insets }) {
       if (now) view.setMoment(now);
     });
     createEffect(() => {
-      view.setSelection(picked());
-      labels.choose(picked());
+      const marked = [...(spoken() ?? picked())];
+      view.setSelection(marked);
+      labels.choose(marked);
     });
     seenBy((unit, right, down) => view.towards(unit, right, down));
     // Sighting in looks at the room while a spot is watched, and at the plan while a mark is chosen.

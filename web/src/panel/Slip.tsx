@@ -1,11 +1,13 @@
 import { Show } from 'solid-js';
 import { askedLevel, letGo, markOf } from '../act';
 import { may } from '../door';
+import { canMake } from '../making';
 import { openLight } from '../sight';
-import { calm, held, lightOf, openWord, pick, picked, setOpenWord, slipUnit, up } from '../state';
+import { calm, held, lightOf, openWord, pick, picked, setOpenWord, slipUnit, stage, up } from '../state';
 import type { LightMoment, UnitView } from '../wire.gen';
 import { capital, colourWord, hexOf, level, lights, lux, metres, percent, the } from '../words';
 import { Handle } from './Handle';
+import { KeepForm } from './make/Keep';
 import { SlipEditor } from './SlipEditor';
 
 /** The small sheet beside a picked light: who it is and who drives it, and a sentence whose words change it. */
@@ -19,12 +21,20 @@ export function Slip(props: { onHeight: (element: HTMLElement) => void }) {
             <SlipSentence unit={unit()} />
           </p>
           <SlipEditor unit={unit()} />
+          <Show when={openWord() === 'keep'}>
+            <KeepForm close={() => setOpenWord(null)} />
+          </Show>
           <p class="fact slip-facts">
             <span>{measured(unit())}</span>{' '}
             <Show when={mine().length > 0 && may('run')}>
               <button type="button" class="handle inline" aria-disabled={!up()} onClick={() => letGo(mine())}>
                 Let go
               </button>{' '}
+            </Show>
+            <Show when={canMake() && stage() !== 'tonight'}>
+              <Handle open={openWord() === 'keep'} press={() => setOpenWord(openWord() === 'keep' ? null : 'keep')}>
+                Keep
+              </Handle>{' '}
             </Show>
             <Show when={unit().sighting && may('make')}>
               <button type="button" class="handle inline" onClick={() => openLight(unit().number)}>

@@ -1,6 +1,7 @@
-import { For, Show } from 'solid-js';
+import { createMemo, For, Show } from 'solid-js';
 import { putOn, runChase, running } from '../act';
-import { now, scene, up } from '../state';
+import { begin, canMake, change, choosing, setChoosing } from '../making';
+import { lookOf, now, scene, up } from '../state';
 import { capital } from '../words';
 import { ColourRule } from './ColourRule';
 import { Go } from './Go';
@@ -11,38 +12,39 @@ import { Tap } from './Tap';
 
 /** The view for running: now, the words of this night, master and tempo, and Go with what it takes inside it. */
 export function Tonight() {
-  const looks = () => scene()?.looks ?? [];
-  const chases = () => scene()?.chases ?? [];
+  const all = createMemo<Pad[]>(() => [
+    ...(scene()?.looks.map((look): Pad => `look ${look.name}`) ?? []),
+    ...(scene()?.chases.map((chase): Pad => `chase ${chase.name}`) ?? []),
+  ]);
+  const pads = createMemo<Pad[]>(() => {
+    const chosen = scene()?.tonight;
+    return chosen ? chosen.flatMap((name) => all().filter((pad) => nameOf(pad) === name)) : all();
+  });
   return (
-    <div class="tonight">
+    <div class="tonight" classList={{ choosing: choosing() }}>
       <NowOn brief />
-      <Show when={looks().length + chases().length === 0}>
-        <p class="saying small soft tonight-empty">Nothing to look at yet. Pick a light and say where it should shine.</p>
+      <Show when={all().length === 0}>
+        <div class="tonight-empty first">
+          <p class="saying small soft">
+            {canMake() ? 'Nothing to put on yet. A look comes first: who shines, where, in what colour and how bright.' : 'Nothing to look at yet. Pick a light and say where it should shine.'}
+          </p>
+          <Show when={canMake()}>
+            <button type="button" class="key great" onClick={() => begin('new look')}>
+              Make the first look
+            </button>
+          </Show>
+        </div>
       </Show>
-      <div class="words" role="group" aria-label="Looks and chases">
-        <For each={looks()}>
-          {(look) => (
-            <WordKey
-              name={look.name}
-              colours={look.colours}
-              on={now.look === look.name}
-              state="on now"
-              press={() => putOn(look.name)}
-            />
-          )}
-        </For>
-        <For each={chases()}>
-          {(chase) => (
-            <WordKey
-              name={chase.name}
-              colours={chase.colours}
-              on={running(chase.name)}
-              state={`running, ${step(chase.name)} of ${chase.steps.length}`}
-              press={() => runChase(chase.name, !running(chase.name))}
-            />
-          )}
-        </For>
-      </div>
+      <Show when={!choosing()} fallback={<ChoosePads all={all()} chosen={pads()} />}>
+        <div class="words" role="group" aria-label="Looks and chases">
+          <For each={pads()}>{(pad) => (isLook(pad) ? <LookKey name={nameOf(pad)} /> : <ChaseKey name={nameOf(pad)} />)}</For>
+          <Show when={canMake() && all().length > 0}>
+            <button type="button" class="handle choose-word" onClick={() => setChoosing(true)}>
+              Choose pads
+            </button>
+          </Show>
+        </div>
+      </Show>
       <div class="levels">
         <Master />
         <Tap />
@@ -53,6 +55,77 @@ export function Tonight() {
         </Go>
       </Show>
     </div>
+  );
+}
+
+/** A look or a chase that can stand on tonight's pads: a plain text, so that a pad stays itself when others change. */
+type Pad = `look ${string}` | `chase ${string}`;
+const isLook = (pad: Pad) => pad.startsWith('look ');
+const nameOf = (pad: Pad) => pad.slice(pad.indexOf(' ') + 1);
+const chaseOf = (name: string) => scene()?.chases.find((chase) => chase.name === name);
+const coloursOf = (pad: Pad) => (isLook(pad) ? lookOf(nameOf(pad)) : chaseOf(nameOf(pad)))?.colours ?? [];
+
+function LookKey(props: { name: string }) {
+  return (
+    <WordKey
+      name={props.name}
+      colours={lookOf(props.name)?.colours ?? []}
+      on={now.look === props.name}
+      state="on now"
+      press={() => putOn(props.name)}
+    />
+  );
+}
+
+function ChaseKey(props: { name: string }) {
+  const steps = () => chaseOf(props.name)?.steps.length ?? 0;
+  return (
+    <WordKey
+      name={props.name}
+      colours={chaseOf(props.name)?.colours ?? []}
+      on={running(props.name)}
+      state={`running, ${step(props.name)} of ${steps()}`}
+      press={() => runChase(props.name, !running(props.name))}
+    />
+  );
+}
+
+/** What stands on the pads: chosen ones in their order, the others after them. Nothing here lights anything. */
+function ChoosePads(props: { all: readonly Pad[]; chosen: readonly Pad[] }) {
+  const names = () => props.chosen.map(nameOf);
+  const place = (pad: Pad) => names().indexOf(nameOf(pad)) + 1;
+  const toggle = (pad: Pad) => {
+    const next = place(pad) > 0 ? names().filter((name) => name !== nameOf(pad)) : [...names(), nameOf(pad)];
+    change({ type: 'tonight_set', names: next });
+  };
+  return (
+    <section class="choose" aria-label="Choose pads">
+      <div class="choose-head">
+        <p class="fact">A tap puts a word on the pads or takes it away; they stand in the order of the taps. Nothing is lit by it.</p>
+        <div class="acts">
+          <button type="button" class="handle act" aria-disabled={!up()} onClick={() => change({ type: 'tonight_set', names: null })}>
+            All of them
+          </button>
+          <button type="button" class="handle act" aria-disabled={!up()} onClick={() => change({ type: 'tonight_set', names: [] })}>
+            None
+          </button>
+          <button type="button" class="key" onClick={() => setChoosing(false)}>
+            Done
+          </button>
+        </div>
+      </div>
+      <div class="words" role="group" aria-label="Words for the pads">
+        <For each={props.all}>
+          {(pad) => (
+            <button type="button" class="word choosable" aria-label={capital(nameOf(pad))} aria-pressed={place(pad) > 0} aria-disabled={!up()} onClick={() => toggle(pad)}>
+              <ColourRule colours={coloursOf(pad)} />
+              <span class="word-name">{capital(nameOf(pad))}</span>
+              <span class="fact">{place(pad) > 0 ? `pad ${place(pad)}` : 'not tonight'}</span>
+            </button>
+          )}
+        </For>
+      </div>
+    </section>
   );
 }
 

@@ -107,10 +107,12 @@ export class RoomView {
 
   /** Takes the show's room and rig. */
   setScene(scene: Scene): void {
+    const before = this.scene;
     this.scene = scene;
     this.eye.setScene(scene);
     this.flatEye.setScene(scene);
-    this.furnish();
+    // A look that was changed builds no walls.
+    if (before?.room !== scene.room || before.units !== scene.units) this.furnish();
     this.reframe();
   }
 

@@ -1,0 +1,46 @@
+import { Show } from 'solid-js';
+import { folded } from '../../fold';
+import { choosing, field, open, redo, said, undo } from '../../making';
+import { scene, stage, up } from '../../state';
+
+/** Undo and Redo, two words; what each would do is told with it. */
+export function UndoRedo() {
+  const edits = () => scene()?.edits;
+  // Under a thumb in the dark there is nothing that changes the show.
+  const running = () => folded() && !choosing() && (stage() === 'tonight' || stage() === 'room');
+  return (
+    <Show when={!running() && edits()}>
+      {(edits) => (
+        <div class="undo-row" role="group" aria-label="Undo and redo">
+          <Word word="Undo" what={edits().undo} press={undo} />
+          <Word word="Redo" what={edits().redo} press={redo} />
+        </div>
+      )}
+    </Show>
+  );
+}
+
+function Word(props: { word: string; what: string | null; press: () => void }) {
+  const says = () => (props.what === null ? `${props.word}: nothing to ${props.word.toLowerCase()}` : `${props.word}: ${props.what}`);
+  return (
+    <button type="button" class="handle undo" aria-disabled={props.what === null || !up()} aria-label={says()} title={says()} onClick={() => props.press()}>
+      {props.word}
+    </button>
+  );
+}
+
+/** What a change did, or why it was refused: for some seconds, and aloud without haste. */
+export function SaidLine() {
+  return (
+    <div class="said" classList={{ shown: said() !== undefined, wrong: said()?.wrong, running: stage() === 'tonight' || stage() === 'room', making: field() !== null || Object.values(open).some((id) => id !== null) }}>
+      <span role="status" aria-live="polite">
+        {said()?.says ?? ''}
+      </span>{' '}
+      <Show when={said()?.made && scene()?.edits?.undo}>
+        <button type="button" class="handle inline" aria-label={`Undo: ${scene()?.edits?.undo}`} onClick={() => undo()}>
+          Undo
+        </button>
+      </Show>
+    </div>
+  );
+}
