@@ -2,6 +2,7 @@ import { createEffect, createSignal, Match, on, onCleanup, Show, Switch } from '
 import { asked, refused } from './door';
 import { folded } from './fold';
 import { listen } from './listen';
+import { canMake } from './making';
 import { calm, over, scene, sightAt, slipUnit, stage, theme, up } from './state';
 import { Chases } from './panel/Chases';
 import { Cues } from './panel/Cues';
@@ -43,7 +44,8 @@ function Page() {
   const slip = () => (sightAt() ? undefined : slipUnit());
   const insets = (): Insets => {
     if (folded() && sightAt()) return { left: 0, top: 36, right: 0, bottom: 44 };
-    if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slip() ? 8 : 48 } : { left: 0, top: 40, right: 0, bottom: 8 };
+    const top = canMake() && stage() !== 'room' ? 66 : 40;
+    if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slip() ? 8 : 48 } : { left: 0, top, right: 0, bottom: 8 };
     return { left: stage() === 'rig' ? 590 : 500, top: slip() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 10 : 0, bottom: 88 };
   };
 

@@ -19,7 +19,7 @@ export function listen(): () => void {
     const meant = command(event, {
       stage: stage(),
       typing: target.matches('input, textarea, select'),
-      onControl: target.matches('button, a, [role=slider]'),
+      onControl: target.matches('button, a, [role=slider], [role=button]'),
       aiming: pickedMovers().length > 0 && !target.matches('[role=slider]'),
       letters: letters(),
       sighting: !sightAt() || over() ? null : sightAt()?.unit !== null && panel() === 'aim' ? 'aim' : 'open',
@@ -40,7 +40,7 @@ export function listen(): () => void {
   // A control that was touched keeps no focus, so that Space stays Go for a hand on mouse or glass.
   const onClick = (event: MouseEvent) => {
     const active = document.activeElement;
-    if (event.detail > 0 && active instanceof HTMLElement && active.matches('button, a')) active.blur();
+    if (event.detail > 0 && active instanceof HTMLElement && active.matches('button, a, [role=button]')) active.blur();
   };
 
   addEventListener('keydown', onKey);

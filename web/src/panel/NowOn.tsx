@@ -31,7 +31,9 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
         <Show when={now.blackout}>, in blackout</Show>
         <Show when={now.stillness}>, held still</Show>
       </p>
-      <h1 class="title">{capital(name())}</h1>
+      <h1 class="title" classList={{ long: name().length > 28 }}>
+        {capital(name())}
+      </h1>
       <span class="fade" aria-hidden="true" style={{ transform: `scaleX(${now.fade < 1 ? now.fade : 0})` }} />
       <p class="saying" classList={{ small: !brief() }}>
         <Show when={brief()} fallback={<LookWords look={look()} name={name()} />}>

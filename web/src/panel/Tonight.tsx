@@ -1,5 +1,6 @@
 import { createMemo, For, Show } from 'solid-js';
 import { putOn, runChase, running } from '../act';
+import { folded } from '../fold';
 import { begin, canMake, change, choosing, setChoosing } from '../making';
 import { lookOf, now, scene, up } from '../state';
 import { capital } from '../words';
@@ -38,7 +39,7 @@ export function Tonight() {
       <Show when={!choosing()} fallback={<ChoosePads all={all()} chosen={pads()} />}>
         <div class="words" role="group" aria-label="Looks and chases">
           <For each={pads()}>{(pad) => (isLook(pad) ? <LookKey name={nameOf(pad)} /> : <ChaseKey name={nameOf(pad)} />)}</For>
-          <Show when={canMake() && all().length > 0}>
+          <Show when={canMake() && !folded() && all().length > 0}>
             <button type="button" class="handle choose-word" onClick={() => setChoosing(true)}>
               Choose pads
             </button>

@@ -117,10 +117,10 @@ export function ChaseMaking(props: { id: number; chase: MadeChase; start: JSX.El
       <ChaseStrokes chase={props.chase} />
       <div class="acts">
         {props.start}
-        <Act press={() => pace(2)}>Half the pace</Act>
-        <Act press={() => pace(0.5)}>Twice the pace</Act>
+        <Act press={() => pace(2)}>Half pace</Act>
+        <Act press={() => pace(0.5)}>Double pace</Act>
       </div>
-      <ol class="steps" aria-label="Steps">
+      <ol class="chase-steps" aria-label="Steps">
         <For each={known().ids}>
           {(id) => <StepRow chase={props.chase} number={known().ids.indexOf(id) + 1} key={(of) => key(`${id} ${of}`)} on={step() === known().ids.indexOf(id)} />}
         </For>
@@ -155,7 +155,7 @@ function StepRow(props: { chase: MadeChase; number: number; key: (of: string) =>
     change({ type: 'step_set', chase: props.chase.name, step: props.number, field: of, value }, answer);
   const move = (by: number) => change({ type: 'step_move', chase: props.chase.name, step: props.number, to: props.number + by });
   return (
-    <li class="step" classList={{ present: props.on }}>
+    <li class="chase-step" classList={{ present: props.on }}>
       <span class="cue-number">{props.number}</span>
       <div>
         <p class="saying small">

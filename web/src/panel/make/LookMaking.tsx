@@ -115,16 +115,11 @@ function PartRow(props: { look: MadeLook; id: number; number: number; key: (of: 
     <>
       <p class="saying part">
         <TellingSentence words={words()} key={props.key} can={canOpen} />{' '}
-        <button
-          type="button"
-          class="handle inline more-word"
-          data-opens={props.key('more')}
-          aria-expanded={opened() === 'more'}
-          aria-label={`More for sentence ${props.number}`}
-          onClick={(event) => toggleField(props.key('more'), event.detail === 0)}
-        >
-          more
-        </button>
+        <span class="more-word">
+          <Opens field={props.key('more')} label={`More for sentence ${props.number}`}>
+            more
+          </Opens>
+        </span>
       </p>
       <Show when={opened()} keyed>
         {(name) => <PartEditor open={open} field={name} told={told()} />}

@@ -4,21 +4,28 @@ import { byKey, field, toggleField } from '../../making';
 import { keepUnits, sayColour } from '../../words';
 
 /** An underlined word that opens its editor under the sentence. */
-export function Opens(props: { field: string; colour?: string; label?: string; plain?: boolean; children: JSX.Element }) {
+export function Opens(props: { field: string; colour?: string; label?: string; children: JSX.Element }) {
   const chosen = () => field() === props.field;
+  // No button element: those do not break where the sentence does.
   return (
-    <button
-      type="button"
-      class="handle"
-      classList={{ inline: !props.plain, chosen: chosen(), colour: props.colour !== undefined }}
+    <span
+      role="button"
+      tabindex="0"
+      class="handle tells"
+      classList={{ chosen: chosen(), colour: props.colour !== undefined }}
       style={props.colour === undefined ? {} : { '--colour': props.colour }}
       data-opens={props.field}
       aria-expanded={chosen()}
       aria-label={props.label}
       onClick={(event) => toggleField(props.field, event.detail === 0)}
+      onKeyDown={(event) => {
+        if (event.target !== event.currentTarget || (event.key !== 'Enter' && event.key !== ' ')) return;
+        event.preventDefault();
+        toggleField(props.field, true);
+      }}
     >
       {props.children}
-    </button>
+    </span>
   );
 }
 

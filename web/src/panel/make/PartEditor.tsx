@@ -1,6 +1,6 @@
-import { createMemo, For, Match, Show, Switch } from 'solid-js';
+import { createEffect, createMemo, For, Match, onCleanup, Show, Switch } from 'solid-js';
 import type { PartField, PartView, Value } from '../../change';
-import { change, toggleField } from '../../making';
+import { change, setSpoken, toggleField } from '../../making';
 import { scene } from '../../state';
 import { Act } from './Acts';
 import { ColoursEditor } from './ColoursEditor';
@@ -43,6 +43,9 @@ export function setPart(open: OpenPart, field: PartField, value: Value | null, a
 
 /** The editor of one field, or of what else a sentence may say. */
 export function PartEditor(props: { open: OpenPart; field: string; told: ReadonlySet<string> }) {
+  // Who is spoken of is marked in the room.
+  createEffect(() => setSpoken(props.open.part.lights));
+  onCleanup(() => setSpoken(null));
   return (
     <Switch fallback={<MeasureEditor open={props.open} field={props.field as PartField} />}>
       <Match when={props.field === 'more'}>

@@ -1,6 +1,6 @@
 import { Show } from 'solid-js';
 import { folded } from '../../fold';
-import { choosing, field, open, redo, said, undo } from '../../making';
+import { canMake, choosing, field, open, redo, said, setChoosing, undo } from '../../making';
 import { scene, stage, up } from '../../state';
 
 /** Undo and Redo, two words; what each would do is told with it. */
@@ -9,13 +9,25 @@ export function UndoRedo() {
   // Under a thumb in the dark there is nothing that changes the show.
   const running = () => folded() && !choosing() && (stage() === 'tonight' || stage() === 'room');
   return (
-    <Show when={!running() && edits()}>
+    <Show when={!running() && edits()} fallback={<PadsWord />}>
       {(edits) => (
         <div class="undo-row" role="group" aria-label="Undo and redo">
           <Word word="Undo" what={edits().undo} press={undo} />
           <Word word="Redo" what={edits().redo} press={redo} />
         </div>
       )}
+    </Show>
+  );
+}
+
+/** On a phone the word that starts choosing is at the top, away from the thumb. */
+function PadsWord() {
+  const some = () => (scene()?.looks.length ?? 0) + (scene()?.chases.length ?? 0) > 0;
+  return (
+    <Show when={folded() && canMake() && stage() === 'tonight' && some()}>
+      <button type="button" class="handle undo pads-word" onClick={() => setChoosing(true)}>
+        Choose pads
+      </button>
     </Show>
   );
 }

@@ -1,7 +1,7 @@
-import { createEffect, For, onCleanup, onMount, Show } from 'solid-js';
+import { createEffect, For, onCleanup, Show } from 'solid-js';
 import type { Point } from '../../act';
 import type { Value } from '../../change';
-import { setRoomAim, setSpoken } from '../../making';
+import { setRoomAim } from '../../making';
 import { scene } from '../../state';
 import { Choice, Editor, Row } from './Opens';
 import { setPart, type OpenPart } from './PartEditor';
@@ -26,12 +26,8 @@ export function WhereEditor(props: { open: OpenPart }) {
     const mark = scene()?.room.marks.find((one) => Math.hypot(...one.at.map((n, i) => n - (at[i] ?? 0))) < ON_MARK_M);
     put(mark?.name ?? at.map((n) => Math.round(n * 100) / 100));
   };
-  onMount(() => createEffect(() => setRoomAim({ lights: props.open.part.lights, end: dropped })));
-  createEffect(() => setSpoken(props.open.part.lights));
-  onCleanup(() => {
-    setRoomAim(null);
-    setSpoken(null);
-  });
+  createEffect(() => setRoomAim({ lights: props.open.part.lights, end: dropped }));
+  onCleanup(() => setRoomAim(null));
   return (
     <Editor label="Where" class="where-editor">
       <Row word="they shine">
