@@ -111,6 +111,16 @@ export class Machine {
     this.#tell();
   }
 
+  /** The show as it is, for those who test. */
+  scene(): MadeScene {
+    return this.#maker.scene();
+  }
+
+  /** What is on, for those who test. */
+  now(): Moment['now'] {
+    return this.#moment().now;
+  }
+
   #make(intent: ToMachine): boolean {
     const said =
       intent.type === 'change' ? this.#maker.change(intent.change)
