@@ -203,7 +203,7 @@ function Whites(props: { reach: ReachView; take: (write: string) => void }) {
               class="choice colour"
               classList={{ far: white.most === null }}
               style={{ '--colour': white.hex }}
-              aria-label={`${white.kelvin} kelvin, ${white.most === null ? 'out of reach' : `${percent(white.most)} of its full light`}`}
+              aria-label={`${white.kelvin} K, ${white.most === null ? 'out of reach' : `${percent(white.most)} of its full light`}`}
               onClick={() => {
                 setMired(1e6 / white.kelvin);
                 setTint(0);

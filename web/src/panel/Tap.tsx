@@ -9,7 +9,7 @@ export function Tap() {
     <button
       type="button"
       class="tap"
-      aria-label={`Tap, ${tempo(now.tempo_bpm)} a minute`}
+      aria-label={`${tempo(now.tempo_bpm)} a minute, tap`}
       aria-disabled={!up()}
       onPointerDown={(event) => event.button === 0 && tap()}
       onClick={(event) => event.detail === 0 && tap()}

@@ -95,6 +95,7 @@ function ChaseKey(props: { name: string }) {
 function ChoosePads(props: { all: readonly Pad[]; chosen: readonly Pad[] }) {
   const names = () => props.chosen.map(nameOf);
   const place = (pad: Pad) => names().indexOf(nameOf(pad)) + 1;
+  const says = (pad: Pad) => (place(pad) > 0 ? `pad ${place(pad)}` : 'not tonight');
   const toggle = (pad: Pad) => {
     const next = place(pad) > 0 ? names().filter((name) => name !== nameOf(pad)) : [...names(), nameOf(pad)];
     change({ type: 'tonight_set', names: next });
@@ -118,10 +119,10 @@ function ChoosePads(props: { all: readonly Pad[]; chosen: readonly Pad[] }) {
       <div class="words" role="group" aria-label="Words for the pads">
         <For each={props.all}>
           {(pad) => (
-            <button type="button" class="word choosable" aria-label={capital(nameOf(pad))} aria-pressed={place(pad) > 0} aria-disabled={!up()} onClick={() => toggle(pad)}>
+            <button type="button" class="word choosable" aria-label={`${capital(nameOf(pad))}, ${says(pad)}`} aria-pressed={place(pad) > 0} aria-disabled={!up()} onClick={() => toggle(pad)}>
               <ColourRule colours={coloursOf(pad)} />
-              <span class="word-name">{capital(nameOf(pad))}</span>
-              <span class="fact">{place(pad) > 0 ? `pad ${place(pad)}` : 'not tonight'}</span>
+              <span class="word-name">{capital(nameOf(pad))}</span>{' '}
+              <span class="fact">{says(pad)}</span>
             </button>
           )}
         </For>
@@ -148,7 +149,9 @@ function WordKey(props: { name: string; colours: readonly string[]; on: boolean;
       <ColourRule colours={props.colours} />
       <span class="word-name">{capital(props.name)}</span>
       <Show when={props.on}>
-        <span class="fact">{props.state}</span>
+        <span class="fact" aria-hidden="true">
+          {props.state}
+        </span>
       </Show>
     </button>
   );

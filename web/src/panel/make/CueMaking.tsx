@@ -31,7 +31,7 @@ export function CueMaking(props: { id: number; cue: MadeCue; index: number }) {
   return (
     <>
       <p class="label">
-        <Opens field={key('number')} label={`Number: ${props.cue.number}`}>
+        <Opens field={key('number')} label={`Cue ${props.cue.number}, its number`}>
           Cue {props.cue.number}
         </Opens>
         , {props.index + 1} of {idsOf('cue').length}

@@ -9,9 +9,9 @@ export function LookChoices(props: { chosen: (name: string) => boolean; press: (
     <div class="look-choices">
       <For each={scene()?.looks}>
         {(look) => (
-          <button type="button" class="look-choice" aria-pressed={props.chosen(look.name)} aria-label={capital(look.name)} onClick={() => props.press(look.name)}>
+          <button type="button" class="look-choice" aria-pressed={props.chosen(look.name)} onClick={() => props.press(look.name)}>
             <ColourRule colours={look.colours} />
-            <span>{capital(look.name)}</span>
+            <span>{capital(look.name)}</span>{' '}
             <span class="fact">{props.counted?.(look.name)}</span>
           </button>
         )}
