@@ -116,6 +116,11 @@ export class Machine {
     return this.#maker.scene();
   }
 
+  /** Lights in hand, for those who test. */
+  held(): number[] {
+    return this.#moment().lights.filter((light) => light.held).map((light) => light.unit);
+  }
+
   /** What is on, for those who test. */
   now(): Moment['now'] {
     return this.#moment().now;

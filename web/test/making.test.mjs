@@ -290,6 +290,41 @@ test('by keyboard alone: a look is renamed, put back, and moved', async () => {
   await it.close();
 });
 
+test('a row is dragged to another place, and a spot dragged in the room says where', async () => {
+  const it = await hall(SIZES[1], 'looks');
+  await it.page.evaluate(() => {
+    const rows = document.querySelectorAll('[data-item^=look]');
+    const event = (row, name) => row.dispatchEvent(new DragEvent(name, { bubbles: true, cancelable: true, dataTransfer: new DataTransfer() }));
+    event(rows[0], 'dragstart');
+    event(rows[2], 'dragover');
+    event(rows[2], 'drop');
+    event(rows[0], 'dragend');
+  });
+  await until('it stands third', async () => (await it.scene()).looks.map((one) => one.name).slice(0, 3).join() === 'Supper glow,Speaker,Hall warm');
+
+  await it.tap('[aria-label="Change Cake"]');
+  await it.tap(it.word('aim'));
+  const box = await it.page.locator('canvas[role=img]').boundingBox();
+  const aim = async () => (await it.lookOf('Cake')).parts[0].aim;
+  const grabs = async (at) => {
+    await it.page.mouse.move(at.x, at.y);
+    return it.page.locator('canvas[role=img]').evaluate((canvas) => canvas.style.cursor === 'grab');
+  };
+  found: for (let y = 0.84; y > 0.5; y -= 0.03) {
+    for (let x = 0.9; x > 0.42; x -= 0.02) {
+      const at = { x: box.x + x * box.width, y: box.y + y * box.height };
+      if (!(await grabs(at))) continue;
+      await it.page.mouse.down();
+      for (let step = 1; step <= 6; step += 1) await it.page.mouse.move(at.x - step * 7, at.y + step);
+      await it.page.mouse.up();
+      if (Array.isArray(await aim())) break found;
+    }
+  }
+  assert.ok(Array.isArray(await aim()), 'a point in the room');
+  assert.equal((await it.page.evaluate(() => window.lanthornMachine.held())).filter((unit) => [2, 3, 8, 9].includes(unit)).length, 0, 'the hand lets go');
+  await it.close();
+});
+
 test('an empty show says what comes first, and leads there', async () => {
   const it = await hall(SIZES[0], 'tonight', 'empty');
   await it.tap('.key.great');

@@ -13,6 +13,7 @@ const along = await vite.ssrLoadModule('/src/room/along.ts');
 const eyes = await vite.ssrLoadModule('/src/room/eye.ts');
 const sights = await vite.ssrLoadModule('/src/room/sights.ts');
 const words = await vite.ssrLoadModule('/src/words.ts');
+const following = await vite.ssrLoadModule('/src/follow.ts');
 
 const press = (key, more = {}) => ({ key, code: '', altKey: false, ctrlKey: false, metaKey: false, shiftKey: false, repeat: false, ...more });
 const room = { stage: 'room', typing: false, onControl: false, aiming: false, letters: true };
@@ -35,6 +36,15 @@ test('keys mean what the list on the page says', () => {
     [press('b', { repeat: true }), {}, null],
     [press('['), {}, { do: 'half' }],
     [press('[', { ctrlKey: true, altKey: true }), {}, { do: 'half' }],
+    [press('z', { ctrlKey: true }), {}, { do: 'undo' }],
+    [press('Z', { ctrlKey: true, shiftKey: true }), {}, { do: 'redo' }],
+    [press('y', { ctrlKey: true }), { stage: 'cues' }, { do: 'redo' }],
+    [press('z', { ctrlKey: true }), { typing: true }, null],
+    [press('z', { metaKey: true }), { stage: 'tonight' }, { do: 'undo' }],
+    [press('k'), {}, { do: 'keep' }],
+    [press('ArrowUp', { altKey: true }), { stage: 'looks' }, { do: 'earlier' }],
+    [press('ArrowDown', { altKey: true }), { stage: 'chases' }, { do: 'later' }],
+    [press('ArrowDown', { altKey: true }), { stage: 'room' }, null],
     [press('7'), {}, { do: 'digit', digit: 7 }],
     [press('2', { altKey: true, code: 'Digit2' }), {}, { do: 'stage', stage: 'rig' }],
     [press('™', { altKey: true, code: 'Digit6' }), { typing: true }, { do: 'stage', stage: 'tonight' }],
@@ -266,4 +276,46 @@ test('a spot and its mark are both in the picture, wherever they are', () => {
       assert.ok(!sights.outgrown(eye, frame, wanted, wanted), 'and then the picture stands still');
     }
   }
+});
+
+test('what did not change in a new scene stays the very same', () => {
+  const before = { looks: [{ name: 'a', colours: ['#fff'] }, { name: 'b', colours: [] }], room: { x: [0, 1] }, edits: { undo: null } };
+  const fresh = structuredClone(before);
+  fresh.looks[1].colours.push('#000');
+  const now = following.shared(before, fresh);
+  assert.deepEqual(now, fresh);
+  assert.equal(now.looks[0], before.looks[0]);
+  assert.equal(now.room, before.room);
+  assert.notEqual(now.looks, before.looks);
+  assert.equal(following.shared(before, structuredClone(before)), before);
+  assert.deepEqual(following.shared({ a: 1, b: 2 }, { a: 1 }), { a: 1 }, 'what went is gone');
+  assert.deepEqual(following.shared([1, 2], [1]), [1]);
+});
+
+test('things are known again when they move, are renamed, come and go', () => {
+  const start = following.follow(following.NOBODY, ['a', 'b', 'c']);
+  assert.equal(new Set(start.ids).size, 3);
+  const [a, b, c] = start.ids;
+  assert.deepEqual(following.follow(start, ['c', 'a', 'b']).ids, [c, a, b]);
+  assert.deepEqual(following.follow(start, ['a', 'B', 'c']).ids, [a, b, c], 'called otherwise');
+  assert.deepEqual(following.follow(start, ['a', 'c']).ids, [a, c]);
+  const more = following.follow(start, ['a', 'x', 'b', 'c']).ids;
+  assert.deepEqual([more[0], more[2], more[3]], [a, b, c]);
+  assert.ok(!start.ids.includes(more[1]), 'what is new has a number of its own');
+  const twins = following.follow(following.NOBODY, ['s', 's']);
+  assert.deepEqual(following.follow(twins, ['s', 's']).ids, twins.ids);
+  assert.equal(new Set(twins.ids).size, 2);
+});
+
+test('a free name is found, and times are halved and doubled as they are written', () => {
+  assert.equal(following.freeName('Cake', []), 'Cake');
+  assert.equal(following.freeName('Cake', ['cake']), 'Cake 2');
+  assert.equal(following.freeName('Cake 2', ['Cake', 'Cake 2']), 'Cake 3');
+  assert.ok(following.freeName('x'.repeat(60), ['x'.repeat(60)]).length <= 60);
+  assert.equal(following.scaled('4 beats', 0.5), '2 beats');
+  assert.equal(following.scaled('2 beats', 0.5), '1 beat');
+  assert.equal(following.scaled('1 beat', 0.5), '0.5 beats');
+  assert.equal(following.scaled('2.5 s', 2), '5 s');
+  assert.equal(following.scaled('soon', 2), null);
+  assert.equal(following.scaled('0 s', 2), null);
 });
