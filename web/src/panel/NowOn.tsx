@@ -3,7 +3,7 @@ import { letGo } from '../act';
 import { begin, canMake } from '../making';
 import { held, lookOf, now, scene, stage, taken } from '../state';
 import type { LookView } from '../wire.gen';
-import { capital, clock, lettersIn, lights } from '../words';
+import { capital, clock, lettersIn, lights, withoutName } from '../words';
 import { ChaseStrokes } from './ChaseStrokes';
 import { Sentence } from './Sentence';
 
@@ -56,7 +56,7 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
                   <Show when={chase.name !== name()}>
                     <b>{capital(chase.name)}.</b>{' '}
                   </Show>
-                  <Sentence words={chase.words} />
+                  <Sentence words={withoutName(chase.words, chase.name)} />
                 </p>
               </Show>
               <ChaseStrokes chase={chase} named={brief() && chases().length > 1} />

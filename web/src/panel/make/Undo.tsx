@@ -1,6 +1,6 @@
 import { Show } from 'solid-js';
 import { folded } from '../../fold';
-import { canMake, choosing, field, open, redo, said, setChoosing, undo } from '../../making';
+import { canMake, choosing, redo, said, setChoosing, undo } from '../../making';
 import { scene, stage, up } from '../../state';
 
 /** Undo and Redo, two words; what each would do is told with it. */
@@ -44,7 +44,7 @@ function Word(props: { word: string; what: string | null; press: () => void }) {
 /** What a change did, or why it was refused: for some seconds, and aloud without haste. */
 export function SaidLine() {
   return (
-    <div class="said" classList={{ shown: said() !== undefined, wrong: said()?.wrong, running: stage() === 'tonight' || stage() === 'room', making: field() !== null || Object.values(open).some((id) => id !== null) }}>
+    <div class="said" classList={{ shown: said() !== undefined, wrong: said()?.wrong, running: stage() === 'tonight' || stage() === 'room' }}>
       <span role="status" aria-live="polite">
         {said()?.says ?? ''}
       </span>{' '}
