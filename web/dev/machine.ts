@@ -1,4 +1,4 @@
-import type { Change, FromMachine, MadeScene, ToMachine } from '../src/change';
+import type { Asked, FromMachine, MadeScene, ToMachine } from '../src/change';
 import type { FindingView, Moment, Scene } from '../src/wire.gen';
 import { Maker } from './maker';
 import { aim, letGo, moment, scene } from './mock';
@@ -106,7 +106,7 @@ export class Machine {
   }
 
   /** A change that another page made. */
-  change(change: Change): void {
+  change(change: Asked): void {
     this.#maker.change(change);
     this.#tell();
   }

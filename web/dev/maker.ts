@@ -1,5 +1,5 @@
 // The mock's show as it is made: changes, undo and redo, told well enough to see every editor at work.
-import type { Change, CueParts, MadeScene, PartView, StepView, SwatchView, Value, Values, PartField } from '../src/change';
+import type { Asked, CueParts, MadeScene, PartView, StepView, SwatchView, Value, Values, PartField } from '../src/change';
 import type { Moment, Scene } from '../src/wire.gen';
 import { hexOf, lightsOf, tellChase, tellCue, tellPart } from './teller';
 
@@ -78,7 +78,7 @@ export class Maker {
   }
 
   /** Makes a change; the answer says what came of it. */
-  change(change: Change): { says: string; wrong: boolean } {
+  change(change: Asked): { says: string; wrong: boolean } {
     const before = structuredClone(this.#show);
     try {
       const says = this.#do(change);
@@ -128,7 +128,7 @@ export class Maker {
     return { says, wrong: false };
   }
 
-  #do(it: Change): string {
+  #do(it: Asked): string {
     const show = this.#show;
     const find = <T extends { name: string }>(list: T[], name: string): T => list.find((one) => one.name === name) ?? no(`There is no "${name}".`);
     const no = (words: string): never => {
@@ -266,9 +266,12 @@ export class Maker {
       case 'cue_set':
         set(cue(it.number), it.field, it.value, it.field === 'name' || it.field === 'note' ? '' : null);
         return `Cue ${it.number}: ${it.field} ${told(it.value)}.`;
-      case 'tonight_set':
-        show.tonight = it.names;
-        return it.names === null ? 'Every look and chase is on the pads.' : `${it.names.length} on the pads.`;
+      case 'show_set':
+        if (it.field !== 'tonight' || (it.value !== null && !Array.isArray(it.value))) return no('The stand-in keeps no such field.');
+        show.tonight = it.value === null ? null : it.value.map(String);
+        return it.value === null ? 'Every look and chase is on the pads.' : `${it.value.length} on the pads.`;
+      default:
+        return no('The stand-in makes no such change.');
     }
   }
 }

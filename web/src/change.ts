@@ -1,59 +1,22 @@
 // Changes to the show as the page sends them, and what the editors need to know of it. Values are those of the show
 // file: "3 s", "4 beats", "80 %", "400 lx", "3200 K", a mark's name, `[x, y, z]`.
+import type { Change, PartField, Value } from './change.gen';
 import type { ChaseView, CueView, Intent, LookView, Scene, ToPage, Word } from './wire.gen';
 
-/** A value in the show file's own words. */
-export type Value = boolean | number | string | Value[] | { [key: string]: Value };
-
-/** The fields of a part of a look. */
-export type PartField =
-  | 'who' | 'aim' | 'figure' | 'colour' | 'colour_spread' | 'mixing' | 'match' | 'level' | 'on' | 'level_to' | 'level_spread'
-  | 'strobe' | 'gobo' | 'prism' | 'zoom' | 'focus' | 'frost' | 'iris' | 'haze' | 'fan';
-/** The fields of a chase. */
-export type ChaseField = 'order' | 'rounds' | 'fade' | 'step_time' | 'step_fade';
-/** The fields of a step. */
-export type StepField = 'look' | 'time' | 'fade';
-/** The fields of a cue; its number has changes of its own. */
-export type CueField = 'name' | 'note' | 'look' | 'chases' | 'fade' | 'follow' | 'tempo';
+export type { Change, ChaseField, CueField, PartField, StepField, Value } from './change.gen';
 
 /** Values of a new table. */
 export type Values<F extends string> = { [field in F]?: Value };
 
-/** One change to the show, of those that the page asks for. Places, parts and steps count from 1; null clears. */
-export type Change =
-  | { type: 'many'; changes: Change[] }
-  | { type: 'look_add'; name: string; like: string | null }
-  | { type: 'look_rename'; name: string; to: string }
-  | { type: 'look_remove'; name: string }
-  | { type: 'look_duplicate'; name: string; to: string }
-  | { type: 'look_move'; name: string; to: number }
-  | { type: 'look_fade'; name: string; fade: Value | null }
-  | { type: 'part_add'; look: string; who: Value; values: Values<PartField>; at: number | null }
-  | { type: 'part_remove'; look: string; part: number }
-  | { type: 'part_move'; look: string; part: number; to: number }
-  | { type: 'part_set'; look: string; part: number; field: PartField; value: Value | null }
-  | { type: 'chase_add'; name: string; steps: string[]; values: Values<ChaseField> }
-  | { type: 'chase_rename'; name: string; to: string }
-  | { type: 'chase_remove'; name: string }
-  | { type: 'chase_duplicate'; name: string; to: string }
-  | { type: 'chase_move'; name: string; to: number }
-  | { type: 'chase_set'; name: string; field: ChaseField; value: Value | null }
-  | { type: 'step_add'; chase: string; look: string; time: Value | null; fade: Value | null; at: number | null }
-  | { type: 'step_remove'; chase: string; step: number }
-  | { type: 'step_move'; chase: string; step: number; to: number }
-  | { type: 'step_set'; chase: string; step: number; field: StepField; value: Value | null }
-  | { type: 'steps_set'; chase: string; field: 'time' | 'fade'; value: Value | null }
-  | { type: 'cue_add'; after: string | null; values: Values<CueField> }
-  | { type: 'cue_remove'; number: string }
-  | { type: 'cue_move'; number: string; to: number }
-  | { type: 'cue_number'; number: string; to: string }
-  | { type: 'cue_set'; number: string; field: CueField; value: Value | null }
-  /** What is on the pads of this night, in order; null for every look and chase. */
-  | { type: 'tonight_set'; names: string[] | null };
+/** What is on the pads of this night: names in order; null for every look and chase. */
+export type TonightSet = { type: 'show_set'; field: 'tonight'; value: string[] | null };
+
+/** One change to the show, as the page asks for it. */
+export type Asked = Change | TonightSet;
 
 /** What the page asks of the machine while a show is made. */
 export type MakingIntent =
-  | { type: 'change'; change: Change }
+  | { type: 'change'; change: Asked }
   | { type: 'undo' }
   | { type: 'redo' }
   /** Keeps what is lit now, of all lights or of these, as the look of that name: new, or in place of what it was. */

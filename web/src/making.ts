@@ -2,7 +2,8 @@
 import { batch, createEffect, createMemo, createRoot, createSignal, on, onCleanup, type Accessor } from 'solid-js';
 import { createStore } from 'solid-js/store';
 import type { Point } from './act';
-import type { Change, MadeChase, MadeCue, MadeLook, MakingIntent, Said } from './change';
+import type { Asked, MadeChase, MadeCue, MadeLook, MakingIntent, Said } from './change';
+import { may } from './door';
 import { follow, NOBODY, type Known } from './follow';
 import { scene, send, setStage, stage } from './state';
 
@@ -14,8 +15,8 @@ const SAID_MS = 8000;
 /** A value that is dragged is sent when the hand has rested for so long. */
 const REST_MS = 350;
 
-/** The show can be changed here. */
-export const canMake = () => scene()?.edits !== undefined;
+/** The show can be changed here: the machine can, and this browser may. */
+export const canMake = () => scene()?.edits !== undefined && may('make');
 
 // Things are known by numbers of this page's own, so that what is called otherwise or stands elsewhere stays open.
 
@@ -162,7 +163,7 @@ function request(intent: MakingIntent, answer?: Answer): boolean {
 }
 
 /** Asks for a change; `answer` hears whether it was made. */
-export const change = (change: Change, answer?: Answer) => request({ type: 'change', change }, answer);
+export const change = (change: Asked, answer?: Answer) => request({ type: 'change', change }, answer);
 export const undo = () => scene()?.edits?.undo && request({ type: 'undo' });
 export const redo = () => scene()?.edits?.redo && request({ type: 'redo' });
 export const keepLook = (name: string, units: number[] | null, answer?: Answer) => request({ type: 'keep_look', name, units }, answer);

@@ -98,17 +98,17 @@ function ChoosePads(props: { all: readonly Pad[]; chosen: readonly Pad[] }) {
   const says = (pad: Pad) => (place(pad) > 0 ? `pad ${place(pad)}` : 'not tonight');
   const toggle = (pad: Pad) => {
     const next = place(pad) > 0 ? names().filter((name) => name !== nameOf(pad)) : [...names(), nameOf(pad)];
-    change({ type: 'tonight_set', names: next });
+    change({ type: 'show_set', field: 'tonight', value: next });
   };
   return (
     <section class="choose" aria-label="Choose pads">
       <div class="choose-head">
         <p class="fact">A tap puts a word on the pads or takes it away; they stand in the order of the taps. Nothing is lit by it.</p>
         <div class="acts">
-          <button type="button" class="handle act" aria-disabled={!up()} onClick={() => change({ type: 'tonight_set', names: null })}>
+          <button type="button" class="handle act" aria-disabled={!up()} onClick={() => change({ type: 'show_set', field: 'tonight', value: null })}>
             All of them
           </button>
-          <button type="button" class="handle act" aria-disabled={!up()} onClick={() => change({ type: 'tonight_set', names: [] })}>
+          <button type="button" class="handle act" aria-disabled={!up()} onClick={() => change({ type: 'show_set', field: 'tonight', value: [] })}>
             None
           </button>
           <button type="button" class="key" onClick={() => setChoosing(false)}>
