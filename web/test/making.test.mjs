@@ -31,7 +31,7 @@ async function hall(size, stage, query = '') {
   const { page, wrong, close } = await look(browser, size);
   await page.goto(`${address}?every=400&${query}#${stage}`);
   await page.locator('body[data-link=up]').waitFor();
-  await page.locator('.column > *').first().waitFor();
+  await page.locator('.column > :not([role=status])').first().waitFor();
   const tap = (selector) => page.locator(selector).first().evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })));
   const scene = () => page.evaluate(() => window.lanthornMachine.scene());
   const lookOf = async (name) => (await scene()).looks.find((one) => one.name === name);
@@ -379,7 +379,7 @@ for (const size of SIZES) {
         await it.page.goto('about:blank');
         await it.page.goto(`${address}?every=400#${stage}`);
         await it.page.locator('body[data-link=up]').waitFor();
-        await it.page.locator('.column > *').first().waitFor();
+        await it.page.locator('.column > :not([role=status])').first().waitFor();
         for (const selector of taps) await it.tap(selector);
         await it.page.evaluate(axe);
         const found = await it.page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
