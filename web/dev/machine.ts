@@ -1,5 +1,5 @@
-import type { Asked, FromMachine, MadeScene, ToMachine } from '../src/change';
-import type { FindingView, Moment, Scene } from '../src/wire.gen';
+import type { Change } from '../src/change.gen';
+import type { FindingView, Intent, Moment, Scene, ToPage } from '../src/wire.gen';
 import { Maker } from './maker';
 import { aim, letGo, moment, scene } from './mock';
 import { REACH } from './reach';
@@ -7,7 +7,7 @@ import { Sights } from './sights';
 
 /** A made-up machine: it answers intents well enough to see every panel in every state. Figures are for the eye only. */
 export class Machine {
-  readonly #say: (message: FromMachine) => void;
+  readonly #say: (message: ToPage) => void;
   readonly #touch: (up: boolean) => void;
   readonly #hall = shaped(evening(scene()));
   readonly #maker = new Maker(this.#hall, location.search.includes('empty'));
@@ -27,7 +27,7 @@ export class Machine {
   readonly #sights = new Sights(this.#hall);
   #timer: ReturnType<typeof setInterval> | undefined;
 
-  constructor(say: (message: FromMachine) => void, touch: (up: boolean) => void) {
+  constructor(say: (message: ToPage) => void, touch: (up: boolean) => void) {
     this.#say = say;
     this.#touch = touch;
   }
@@ -45,7 +45,7 @@ export class Machine {
     this.#touch(false);
   }
 
-  take(intent: ToMachine): boolean {
+  take(intent: Intent): boolean {
     if (this.#timer === undefined) return false;
     if (this.#make(intent)) return true;
     if (this.#sights.take(intent)) this.#tell();
@@ -106,13 +106,13 @@ export class Machine {
   }
 
   /** A change that another page made. */
-  change(change: Asked): void {
+  change(change: Change): void {
     this.#maker.change(change);
     this.#tell();
   }
 
   /** The show as it is, for those who test. */
-  scene(): MadeScene {
+  scene(): Scene {
     return this.#maker.scene();
   }
 
@@ -126,7 +126,7 @@ export class Machine {
     return this.#moment().now;
   }
 
-  #make(intent: ToMachine): boolean {
+  #make(intent: Intent): boolean {
     const said =
       intent.type === 'change' ? this.#maker.change(intent.change)
       : intent.type === 'undo' ? this.#maker.undo()
@@ -140,14 +140,14 @@ export class Machine {
     return true;
   }
 
-  #told: MadeScene | undefined;
+  #told: Scene | undefined;
 
   #tell(): void {
     this.#told = dressed(this.#maker.scene());
     this.#say({ type: 'scene', ...this.#told });
   }
 
-  get #scene(): MadeScene {
+  get #scene(): Scene {
     return (this.#told ??= dressed(this.#maker.scene()));
   }
 
@@ -230,7 +230,7 @@ function shaped(hall: Scene): Scene {
 }
 
 /** `?many`: sixty looks and forty cues. */
-function dressed(made: MadeScene): MadeScene {
+function dressed(made: Scene): Scene {
   if (!location.search.includes('many')) return made;
   const times = <T,>(items: T[], n: number): T[] => Array.from({ length: n }, (_, i) => items[i % items.length] as T);
   return {

@@ -1,8 +1,11 @@
 // The mock's show as it is made: changes, undo and redo, told well enough to see every editor at work.
-import type { Asked, CueParts, MadeScene, PartView, StepView, SwatchView, Value, Values, PartField } from '../src/change';
-import type { Moment, Scene } from '../src/wire.gen';
+import type { Change, PartField, Value } from '../src/change.gen';
+import type { CueView, Moment, PartView, Scene, StepView, SwatchView } from '../src/wire.gen';
 import { hexOf, lightsOf, tellChase, tellCue, tellPart } from './teller';
 
+/** Values of a table. */
+export type Values<F extends string> = { [field in F]?: Value };
+type CueParts = Pick<CueView, 'look' | 'chases' | 'fade' | 'follow' | 'tempo'>;
 type Part = Values<PartField> & { who: Value };
 type Look = { name: string; fade: string | null; parts: Part[] };
 type Chase = { name: string; order: string; rounds: number | null; fade: string | null; step_time: string | null; step_fade: string | null; each: StepView[] };
@@ -43,7 +46,7 @@ export class Maker {
     return this.#show.cues;
   }
 
-  scene(): MadeScene {
+  scene(): Scene {
     const shown: Shown = { units: this.#base.units, groups: this.#base.groups, swatches: SWATCHES };
     const cap = (text: string) => text.charAt(0).toLowerCase() + text.slice(1);
     const undo = this.#past.at(-1);
@@ -52,9 +55,9 @@ export class Maker {
       const parts = look.parts.map((part): PartView => {
         const asked = part.colour === undefined ? [] : Array.isArray(part.colour) ? part.colour : [part.colour];
         const lights = lightsOf(part.who, shown);
-        return { ...part, lights, hexes: asked.map((one) => hexOf(String(one), shown)), gobos: lights.some((n) => n === 2 || n === 3) ? ['leaves', 'rings', 'dots'] : [] };
+        return { values: part, lights, hexes: asked.map((one) => hexOf(String(one), shown)), gobos: lights.some((n) => n === 2 || n === 3) ? ['leaves', 'rings', 'dots'] : [] };
       });
-      return { name: look.name, colours: [...new Set(parts.flatMap((part) => part.hexes))], words: parts.map((part) => tellPart(part, shown)), paths: [], fade: look.fade, used: this.#used(look.name), parts };
+      return { name: look.name, colours: [...new Set(parts.flatMap((part) => part.hexes))], words: parts.map((part) => tellPart(part.values, part.lights, part.hexes, shown)), paths: [], fade: look.fade, used: this.#used(look.name), parts };
     });
     const colour = (name: string) => looks.find((look) => look.name === name)?.colours[0] ?? '#8a8078';
     return structuredClone({
@@ -78,7 +81,7 @@ export class Maker {
   }
 
   /** Makes a change; the answer says what came of it. */
-  change(change: Asked): { says: string; wrong: boolean } {
+  change(change: Change): { says: string; wrong: boolean } {
     const before = structuredClone(this.#show);
     try {
       const says = this.#do(change);
@@ -128,7 +131,7 @@ export class Maker {
     return { says, wrong: false };
   }
 
-  #do(it: Asked): string {
+  #do(it: Change): string {
     const show = this.#show;
     const find = <T extends { name: string }>(list: T[], name: string): T => list.find((one) => one.name === name) ?? no(`There is no "${name}".`);
     const no = (words: string): never => {

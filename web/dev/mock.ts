@@ -1,6 +1,6 @@
 import { coneOnPlane, hitRoom, normalize, rotate, sub, unrotate, type V3 } from '../src/room/geometry';
 import type {
-  FurnitureView, HeadMoment, LightMoment, Moment, RoomView as Room, Scene, UnitView, Word,
+  FurnitureView, HeadMoment, LightMoment, Moment, RoomView as Room, Scene, UnitView,
 } from '../src/wire.gen';
 
 /** A made-up village hall for working on the page without the machine. Its figures are for the eye only. */
@@ -93,8 +93,6 @@ const unitOf = (h: Hung): UnitView => ({
   groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [], sighting: null, reach: null,
 });
 
-const words = (text: string, colour: string | null = null): Word => ({ text, colour, of: null });
-
 export function scene(): Scene {
   return {
     show: 'Harvest supper and dance',
@@ -102,17 +100,8 @@ export function scene(): Scene {
     units: hung.map(unitOf),
     reaches: [],
     groups: [{ name: 'heads', units: [1, 4, 8, 9] }, { name: 'spots', units: [2, 3] }, { name: 'pars', units: [5, 6] }],
-    looks: ['Hall warm', 'Supper glow', 'Speaker', 'Cake', 'First dance', 'Full floor'].map((name, i) => ({
-      name, colours: ['#ffb454', '#f0508a', '#7a3cff'].slice(0, 1 + (i % 3)),
-      words: [[words('Heads 1, 4 on the side tables, '), words('plum', '#7a3cff'), words(', 18 %.')]], paths: [],
-    })),
-    chases: ['Slow wheel', 'Two by two', 'Hedgerow'].map((name) => ({
-      name, steps: ['a', 'b', 'c', 'd'], colours: ['#ffb454', '#ff7a4a', '#f0508a', '#7a3cff'],
-      words: [words('Slow wheel over the floor, '), words('amber', '#ffb454'), words(', a step every 4 beats.')],
-    })),
-    cues: ['Doors', 'Supper', 'Speeches', 'Cake', 'First dance', 'Everyone dances', 'Raffle', 'Last waltz', 'Lights up'].map(
-      (name, i) => ({ number: String(i + 1), name, words: [words('The hall rises to 30 %.')], note: 'after the toast', fade_s: 3, follow_s: null }),
-    ),
+    looks: [], chases: [], cues: [],
+    edits: { undo: null, redo: null }, swatches: [], figures: [], tonight: null,
     plan: {
       headline: 'Eleven lights, one line, two circuits.',
       findings: [{

@@ -1,5 +1,4 @@
-import type { ToMachine } from '../src/change';
-import type { Scene, SightingNow, SightingView } from '../src/wire.gen';
+import type { Intent, Scene, SightingNow, SightingView } from '../src/wire.gen';
 import { aim, letGo } from './mock';
 import type { V3 } from '../src/room/geometry';
 
@@ -34,7 +33,7 @@ export class Sights {
   }
 
   /** Answers `true` when what is known of a light has changed. */
-  take(intent: ToMachine): boolean {
+  take(intent: Intent): boolean {
     if (!('unit' in intent) || intent.unit === null) return false;
     const view = this.#scene.units.find((unit) => unit.number === intent.unit)?.sighting;
     if (!view) return false;

@@ -1,13 +1,12 @@
 // Who this browser is to the machine: what it keeps of its pairing, what it may do, and what is asked of it at the door.
 import { createSignal } from 'solid-js';
-import type { ToMachine } from './change';
-import type { Admitted, DoorView, Knock, PairAsk, Role, ToPage } from './wire.gen';
+import type { Admitted, DoorView, Intent, Knock, PairAsk, Role, ToPage } from './wire.gen';
 
 /** A refusal is shown for so long. */
 const REFUSED_MS = 6000;
 const KEY = 'lanthorn.token';
 /** What alters the show itself. */
-const MAKING: ReadonlySet<ToMachine['type']> = new Set(['change', 'undo', 'redo', 'keep_look']);
+const MAKING: ReadonlySet<Intent['type']> = new Set(['change', 'undo', 'redo', 'keep_look']);
 const RANKS: readonly Role[] = ['look', 'run', 'make'];
 
 /** The machine wants a code; `null` once this browser is admitted, and before anything is known. */
@@ -29,7 +28,7 @@ let refusedTimer: ReturnType<typeof setTimeout> | undefined;
 export const may = (needed: Role): boolean => RANKS.indexOf(role()) >= RANKS.indexOf(needed);
 
 /** Whether an intent is worth sending: who only looks on sends nothing that moves. The machine decides all the rest. */
-export const worthSending = (intent: ToMachine): boolean => intent.type === 'ask_colour' || may(MAKING.has(intent.type) ? 'make' : 'run');
+export const worthSending = (intent: Intent): boolean => intent.type === 'ask_colour' || may(MAKING.has(intent.type) ? 'make' : 'run');
 
 /** What this browser says first. A code that it was opened with counts before an earlier pairing. */
 export function firstKnock(): Knock | null {

@@ -1,10 +1,10 @@
 // Where the machine's messages go.
-import type { FromMachine } from './change';
 import { forgetAnswers, hearSaid } from './making';
 import { receive, setTouch } from './state';
+import type { ToPage } from './wire.gen';
 
 /** Takes in one message. */
-export function hear(message: FromMachine): void {
+export function hear(message: ToPage): void {
   if (message.type === 'said') hearSaid(message);
   else receive(message);
 }

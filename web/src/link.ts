@@ -1,12 +1,11 @@
 // The socket to the machine: opens, reads, and opens again by itself. It keeps nothing for later: what cannot be
 // sent now is not sent.
-import type { FromMachine, ToMachine } from './change';
-import type { Intent, Knock } from './wire.gen';
+import type { Intent, Knock, ToPage } from './wire.gen';
 
 /** What the page hears from the socket. */
 export type Hearing = {
   /** A message arrived. */
-  message(message: FromMachine): void;
+  message(message: ToPage): void;
   /** The machine is in touch (it has let this browser in), or touch was lost. */
   touch(up: boolean): void;
   /** What this browser says first, if anything. */
@@ -16,7 +15,7 @@ export type Hearing = {
 /** An open way to the machine. */
 export type Link = {
   /** Sends at once; `false` when there is no touch. */
-  send(intent: ToMachine): boolean;
+  send(intent: Intent): boolean;
   /** Sends a pairing code; `false` when nobody is there to hear it. */
   knock(knock: Knock): boolean;
   /** Ends it for good. */
@@ -156,10 +155,10 @@ function address(): string {
   return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/live`;
 }
 
-function read(data: unknown): FromMachine | null {
+function read(data: unknown): ToPage | null {
   if (typeof data !== 'string') return null;
   try {
-    return JSON.parse(data) as FromMachine;
+    return JSON.parse(data) as ToPage;
   } catch {
     return null;
   }

@@ -2,10 +2,14 @@
 import { batch, createEffect, createMemo, createRoot, createSignal, on, onCleanup, type Accessor } from 'solid-js';
 import { createStore } from 'solid-js/store';
 import type { Point } from './act';
-import type { Asked, MadeChase, MadeCue, MadeLook, MakingIntent, Said } from './change';
+import type { Change } from './change.gen';
 import { may } from './door';
 import { follow, NOBODY, type Known } from './follow';
 import { scene, send, setStage, stage } from './state';
+import type { ChaseView, CueView, Intent, LookView, ToPage } from './wire.gen';
+
+type Said = Extract<ToPage, { type: 'said' }>;
+type MakingIntent = Extract<Intent, { type: 'change' | 'undo' | 'redo' | 'keep_look' }>;
 
 /** What can be open for making: one of each kind at a time. */
 export type Kind = 'look' | 'chase' | 'cue';
@@ -15,8 +19,8 @@ const SAID_MS = 8000;
 /** A value that is dragged is sent when the hand has rested for so long. */
 const REST_MS = 350;
 
-/** The show can be changed here: the machine can, and this browser may. */
-export const canMake = () => scene()?.edits !== undefined && may('make');
+/** The show can be changed here: this browser may. */
+export const canMake = () => scene() !== undefined && may('make');
 
 // Things are known by numbers of this page's own, so that what is called otherwise or stands elsewhere stays open.
 
@@ -33,9 +37,9 @@ const known = createRoot(() => {
 export const idsOf = (kind: Kind): readonly number[] => known[kind]().ids;
 /** Where it stands, from 0; -1 when it is gone. */
 export const placeOf = (kind: Kind, id: number): number => known[kind]().ids.indexOf(id);
-export const lookAt = (id: number): MadeLook | undefined => scene()?.looks[placeOf('look', id)];
-export const chaseAt = (id: number): MadeChase | undefined => scene()?.chases[placeOf('chase', id)];
-export const cueAt = (id: number): MadeCue | undefined => scene()?.cues[placeOf('cue', id)];
+export const lookAt = (id: number): LookView | undefined => scene()?.looks[placeOf('look', id)];
+export const chaseAt = (id: number): ChaseView | undefined => scene()?.chases[placeOf('chase', id)];
+export const cueAt = (id: number): CueView | undefined => scene()?.cues[placeOf('cue', id)];
 
 /** A thing as it is, and as it was last while its row still goes. */
 export function lasting<T>(read: () => T | undefined): Accessor<T> {
@@ -163,9 +167,9 @@ function request(intent: MakingIntent, answer?: Answer): boolean {
 }
 
 /** Asks for a change; `answer` hears whether it was made. */
-export const change = (change: Asked, answer?: Answer) => request({ type: 'change', change }, answer);
-export const undo = () => scene()?.edits?.undo && request({ type: 'undo' });
-export const redo = () => scene()?.edits?.redo && request({ type: 'redo' });
+export const change = (change: Change, answer?: Answer) => request({ type: 'change', change }, answer);
+export const undo = () => scene()?.edits.undo && request({ type: 'undo' });
+export const redo = () => scene()?.edits.redo && request({ type: 'redo' });
 export const keepLook = (name: string, units: number[] | null, answer?: Answer) => request({ type: 'keep_look', name, units }, answer);
 
 /** Once the next thing of that kind and name has come, it is opened. */

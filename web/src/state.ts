@@ -2,12 +2,11 @@
 // signals from here and send intents; nothing here draws.
 import { batch, createMemo, createRoot, createSignal } from 'solid-js';
 import { createStore, reconcile } from 'solid-js/store';
-import type { FromMachine, MadeLook, MadeScene, ToMachine } from './change';
 import { atDoor, worthSending } from './door';
 import { folded } from './fold';
 import { shared } from './follow';
 import { STAGES, type Stage } from './keys';
-import type { ColourAnswer, Knock, LightMoment, Moment, Now, UnitView } from './wire.gen';
+import type { ColourAnswer, Intent, Knock, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitView } from './wire.gen';
 
 /** Ink, rule and text in warm grey, or in amber alone for dark rooms. */
 export type Theme = 'neutral' | 'amber';
@@ -20,7 +19,7 @@ const CALM_MS = 125;
 
 // What the machine said.
 
-export const [scene, setScene] = createSignal<MadeScene>();
+export const [scene, setScene] = createSignal<Scene>();
 /** What a light makes of the colour that was last asked about. */
 export const [colourAnswer, setColourAnswer] = createSignal<ColourAnswer>();
 /** Every moment, as it comes. */
@@ -86,7 +85,7 @@ export const unitOf = (number: number): UnitView | undefined => derived.unitsByN
 /** A light as it is now. */
 export const lightOf = (number: number): LightMoment | undefined => derived.lights().get(number);
 /** A look by its name. */
-export const lookOf = (name: string): MadeLook | undefined => derived.looksByName().get(name);
+export const lookOf = (name: string): LookView | undefined => derived.looksByName().get(name);
 /** Numbers of the lights held by hand. */
 export const held: () => number[] = derived.held;
 
@@ -103,7 +102,7 @@ let framesAt = -Infinity;
 let frames = 0;
 
 /** Takes in one message. */
-export function receive(message: Exclude<FromMachine, { type: 'said' }>): void {
+export function receive(message: Exclude<ToPage, { type: 'said' }>): void {
   if (atDoor(message)) {
     // Who is not admitted sees nothing, not even what was there before.
     if (message.type === 'sent_away' || (message.type === 'pair' && message.forget)) forgetShow();
@@ -152,7 +151,7 @@ export function setTouch(inTouch: boolean): void {
   document.body.dataset.link = inTouch ? 'up' : 'down';
 }
 
-function takeScene(sent: MadeScene): void {
+function takeScene(sent: Scene): void {
   // What did not change stays the very same, so that only what did is drawn anew.
   const fresh = shared(scene(), sent);
   const other = scene()?.show !== fresh.show;
@@ -174,11 +173,11 @@ function noteCue(fresh: Moment): void {
 
 // To the machine.
 
-let sender: (intent: ToMachine) => boolean = () => false;
+let sender: (intent: Intent) => boolean = () => false;
 let knocker: (knock: Knock) => boolean = () => false;
 
 /** Says how intents and pairing codes leave. */
-export function sendBy(way: (intent: ToMachine) => boolean, knocking: (knock: Knock) => boolean): void {
+export function sendBy(way: (intent: Intent) => boolean, knocking: (knock: Knock) => boolean): void {
   sender = way;
   knocker = knocking;
 }
@@ -187,7 +186,7 @@ export function sendBy(way: (intent: ToMachine) => boolean, knocking: (knock: Kn
 export const knock = (by: Knock): boolean => knocker(by);
 
 /** Sends an intent at once. Without touch it is dropped, and the page is dimmed to say so. */
-export function send(intent: ToMachine): boolean {
+export function send(intent: Intent): boolean {
   return worthSending(intent) && sender(intent);
 }
 

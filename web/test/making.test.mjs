@@ -83,22 +83,22 @@ for (const size of SIZES.slice(0, 2)) {
       await it.tap('[aria-label="Change First dance"]');
       await it.tap(it.word('colour'));
       await it.tap('.colours-editor .swatch:text-is("plum")');
-      await until('it is plum', async () => (await it.lookOf('First dance')).parts[0].colour === 'plum');
+      await until('it is plum', async () => (await it.lookOf('First dance')).parts[0].values.colour === 'plum');
       await it.page.locator('.making .part', { hasText: 'plum' }).waitFor();
       assert.equal(await it.page.locator('.colours-editor').count(), 1, 'the editor stays open');
       await it.tap('.colours-editor .act:text-is("One more")');
       await it.tap('.colours-editor .swatch:text-is("barn amber")');
-      await until('there are two', async () => (await it.lookOf('First dance')).parts[0].colour.join() === 'plum,barn amber');
+      await until('there are two', async () => (await it.lookOf('First dance')).parts[0].values.colour.join() === 'plum,barn amber');
       await it.tap(it.word('level'));
       const percent = it.page.locator('.level-made input').first();
       await percent.fill('35');
       await percent.press('Enter');
-      await until('it is 35 %', async () => (await it.lookOf('First dance')).parts[0].level === '35 %');
+      await until('it is 35 %', async () => (await it.lookOf('First dance')).parts[0].values.level === '35 %');
       await it.tap(it.word('aim'));
       await it.tap('.where-editor .choice:text-is("cake")');
-      await until('it is on the cake', async () => (await it.lookOf('First dance')).parts[0].aim === 'cake');
+      await until('it is on the cake', async () => (await it.lookOf('First dance')).parts[0].values.aim === 'cake');
       await it.tap('.where-editor .choice:text-is("spread along a line")');
-      await until('it is a line', async () => (await it.lookOf('First dance')).parts[0].aim.to === 'cake');
+      await until('it is a line', async () => (await it.lookOf('First dance')).parts[0].values.aim.to === 'cake');
       await it.close();
     });
 
@@ -107,10 +107,10 @@ for (const size of SIZES.slice(0, 2)) {
       await it.tap('[aria-label="Change Speaker"]');
       await it.tap(it.word('who'));
       await it.tap('.label-unit[data-unit="8"]');
-      await until('light 8 shines too', async () => (await it.lookOf('Speaker')).parts[0].who.join() === '2,3,8');
+      await until('light 8 shines too', async () => (await it.lookOf('Speaker')).parts[0].values.who.join() === '2,3,8');
       assert.equal(await it.page.locator('.slip').count(), 0, 'no slip opens');
       await it.tap('.who-editor .choice:text-is("heads")');
-      await until('the heads shine', async () => (await it.lookOf('Speaker')).parts[0].who === 'heads');
+      await until('the heads shine', async () => (await it.lookOf('Speaker')).parts[0].values.who === 'heads');
       await it.close();
     });
 
@@ -123,7 +123,7 @@ for (const size of SIZES.slice(0, 2)) {
       await it.page.locator('.making .part').nth(1).locator('[data-opens$=" more"]').evaluate((e) => e.click());
       await it.tap('.more-editor .choice:text-is("a figure")');
       await it.tap('.making .editor .choice:has-text("harvest sway")');
-      await until('it runs', async () => (await it.lookOf('Hall warm')).parts[1].figure === 'harvest sway');
+      await until('it runs', async () => (await it.lookOf('Hall warm')).parts[1].values.figure === 'harvest sway');
       await it.page.locator('.making .part').nth(0).locator('[data-opens$=" more"]').evaluate((e) => e.click());
       await it.tap('.more-editor .act:text-is("Take it away")');
       await until('one is left', async () => (await it.lookOf('Hall warm')).parts.length === 1);
@@ -305,7 +305,7 @@ test('a row is dragged to another place, and a spot dragged in the room says whe
   await it.tap('[aria-label="Change Cake"]');
   await it.tap(it.word('aim'));
   const box = await it.page.locator('canvas[role=img]').boundingBox();
-  const aim = async () => (await it.lookOf('Cake')).parts[0].aim;
+  const aim = async () => (await it.lookOf('Cake')).parts[0].values.aim;
   const grabs = async (at) => {
     await it.page.mouse.move(at.x, at.y);
     return it.page.locator('canvas[role=img]').evaluate((canvas) => canvas.style.cursor === 'grab');
@@ -334,7 +334,7 @@ test('an empty show says what comes first, and leads there', async () => {
   await it.page.locator('.item.making h2', { hasText: 'Warm' }).waitFor();
   await it.tap('.making .act:text-is("Say who shines")');
   await it.tap('.who-editor .choice:text-is("all lights")');
-  await until('all shine', async () => (await it.lookOf('Warm')).parts[0]?.who === 'all');
+  await until('all shine', async () => (await it.lookOf('Warm')).parts[0]?.values.who === 'all');
   await it.turn('cues');
   await it.tap('.key.great');
   await it.tap('.new-editor .look-choice');

@@ -60,11 +60,10 @@ function Empty() {
 
 function ChaseItem(props: { id: number }) {
   const chase = lasting(() => chaseAt(props.id));
-  const made = () => canMake() && chase().each !== undefined;
   const on = () => running(chase().name);
   return (
-    <Show when={made() && open.chase === props.id} fallback={
-      <article class="item" classList={{ on: on(), made: made() }} data-item={`chase ${props.id}`} {...dragging('chase', props.id, made)}>
+    <Show when={canMake() && open.chase === props.id} fallback={
+      <article class="item" classList={{ on: on(), made: canMake() }} data-item={`chase ${props.id}`} {...dragging('chase', props.id, canMake)}>
         <div class="item-head">
           <h2 class="subtitle">
             {capital(chase().name)}
@@ -72,7 +71,7 @@ function ChaseItem(props: { id: number }) {
               <span class="fact bright"> running</span>
             </Show>
           </h2>
-          <Show when={made()}>
+          <Show when={canMake()}>
             <Change kind="chase" id={props.id} name={chase().name} />
           </Show>
         </div>

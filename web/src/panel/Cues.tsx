@@ -70,8 +70,7 @@ function CueRow(props: { id: number }) {
     const at = placeOf('cue', props.id);
     return at < 0 ? before : at;
   }, 0);
-  const made = () => canMake() && cue().chases !== undefined;
-  const opened = () => made() && open.cue === props.id;
+  const opened = () => canMake() && open.cue === props.id;
   const on = () => now.cue === index();
   const next = () => now.next_cue === index();
   let row!: HTMLLIElement;
@@ -84,9 +83,9 @@ function CueRow(props: { id: number }) {
     <li
       class="cue"
       ref={row}
-      classList={{ on: on(), gone: now.cue !== null && index() < now.cue, making: opened(), made: made() }}
+      classList={{ on: on(), gone: now.cue !== null && index() < now.cue, making: opened(), made: canMake() }}
       data-item={`cue ${props.id}`}
-      {...dragging('cue', props.id, () => made() && !opened())}
+      {...dragging('cue', props.id, () => canMake() && !opened())}
     >
       <span class="hour">
         <Show when={(on() || (now.cue !== null && index() < now.cue)) && taken[index()]}>{(time) => clock(time())}</Show>
@@ -106,13 +105,13 @@ function CueRow(props: { id: number }) {
                 <span class="fact"> next</span>
               </Show>
             </h2>
-            <Show when={made()}>
+            <Show when={canMake()}>
               <Change kind="cue" id={props.id} name={`cue ${cue().number}, ${cue().name}`} />
             </Show>
           </div>
           <p>
             <Sentence words={cue().words} />{' '}
-            <Show when={cue().follow_s !== null && !made()}>
+            <Show when={cue().follow_s !== null && !canMake()}>
               <span class="soft">The one after follows by itself in {seconds(cue().follow_s ?? 0)}. </span>
             </Show>
             <Show when={cue().note}>

@@ -71,11 +71,10 @@ function Empty() {
 
 function LookItem(props: { id: number }) {
   const look = lasting(() => lookAt(props.id));
-  const made = () => canMake() && look().parts !== undefined;
   const isOn = () => now.look === look().name;
   return (
-    <Show when={made() && open.look === props.id} fallback={
-      <article class="item" classList={{ on: isOn(), made: made() }} data-item={`look ${props.id}`} {...dragging('look', props.id, made)}>
+    <Show when={canMake() && open.look === props.id} fallback={
+      <article class="item" classList={{ on: isOn(), made: canMake() }} data-item={`look ${props.id}`} {...dragging('look', props.id, canMake)}>
         <ColourRule colours={look().colours} />
         <div class="item-head">
           <h2 class="subtitle">
@@ -86,7 +85,7 @@ function LookItem(props: { id: number }) {
               <span class="fact bright"> on now</span>
             </Show>
           </h2>
-          <Show when={made()}>
+          <Show when={canMake()}>
             <Change kind="look" id={props.id} name={look().name} />
           </Show>
         </div>

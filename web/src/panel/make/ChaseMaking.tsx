@@ -1,8 +1,9 @@
 import { createMemo, For, Show, type JSX } from 'solid-js';
-import type { Change, ChaseField, MadeChase, Value } from '../../change';
+import type { Change, ChaseField, Value } from '../../change.gen';
 import { follow, freeName, NOBODY, scaled, type Known } from '../../follow';
 import { change, field, idsOf, openWhenCome, placeOf, toggleField } from '../../making';
 import { now, scene } from '../../state';
+import type { ChaseView } from '../../wire.gen';
 import { capital, withoutName } from '../../words';
 import { ChaseStrokes } from '../ChaseStrokes';
 import { Act, Acts } from './Acts';
@@ -24,9 +25,9 @@ const FIELDS = ['step_time', 'step_fade', 'order', 'rounds', 'fade'];
 const MORE: Record<string, string> = { step_time: 'a time for all steps', step_fade: 'a fade for all steps', order: 'order', rounds: 'rounds', fade: 'fade in and out' };
 
 /** A chase that is open: its sentence, its steps in order, and what else can be done with it. */
-export function ChaseMaking(props: { id: number; chase: MadeChase; start: JSX.Element }) {
+export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.Element }) {
   const key = (of: string) => `chase ${props.id} ${of}`;
-  const each = () => props.chase.each ?? [];
+  const each = () => props.chase.each;
   const known = createMemo<Known>((before) => follow(before, each().map((step) => JSON.stringify(step))), NOBODY);
   const told = () => new Set(props.chase.words.flatMap((word) => word.of ?? []));
   const set = (name: ChaseField, value: Value | null, answer?: (done: boolean) => void) => change({ type: 'chase_set', name: props.chase.name, field: name, value }, answer);
@@ -80,13 +81,13 @@ export function ChaseMaking(props: { id: number; chase: MadeChase; start: JSX.El
         </p>
       </Show>
       <Show when={field() === key('step_time')}>
-        <TimeEditor label="Time of every step" key={key('step_time')} value={props.chase.step_time ?? null} none="1 beat, as usual" usual={TIMES.slice(1)} take={(value, answer) => all('time', value, answer)} />
+        <TimeEditor label="Time of every step" key={key('step_time')} value={props.chase.step_time} none="1 beat, as usual" usual={TIMES.slice(1)} take={(value, answer) => all('time', value, answer)} />
       </Show>
       <Show when={field() === key('step_fade')}>
-        <TimeEditor label="Fade of every step" key={key('step_fade')} value={props.chase.step_fade ?? null} none="no fade" usual={FADES} take={(value, answer) => all('fade', value, answer)} />
+        <TimeEditor label="Fade of every step" key={key('step_fade')} value={props.chase.step_fade} none="no fade" usual={FADES} take={(value, answer) => all('fade', value, answer)} />
       </Show>
       <Show when={field() === key('fade')}>
-        <TimeEditor label="Fade in and out" key={key('fade')} value={props.chase.fade ?? null} none="at once" usual={['1 s', '3 s', '6 s']} take={(value, answer) => set('fade', value, answer)} />
+        <TimeEditor label="Fade in and out" key={key('fade')} value={props.chase.fade} none="at once" usual={['1 s', '3 s', '6 s']} take={(value, answer) => set('fade', value, answer)} />
       </Show>
       <Show when={field() === key('order')}>
         <Editor label="Order">
@@ -148,8 +149,8 @@ export function ChaseMaking(props: { id: number; chase: MadeChase; start: JSX.El
   );
 }
 
-function StepRow(props: { chase: MadeChase; number: number; key: (of: string) => string; on: boolean }) {
-  const step = createMemo((before: { look: string; time: string | null; fade: string | null } | undefined) => props.chase.each?.[props.number - 1] ?? before);
+function StepRow(props: { chase: ChaseView; number: number; key: (of: string) => string; on: boolean }) {
+  const step = createMemo((before: { look: string; time: string | null; fade: string | null } | undefined) => props.chase.each[props.number - 1] ?? before);
   const colour = () => props.chase.colours[props.number - 1] ?? '#888888';
   const set = (of: 'look' | 'time' | 'fade', value: Value | null, answer?: (done: boolean) => void) =>
     change({ type: 'step_set', chase: props.chase.name, step: props.number, field: of, value }, answer);
@@ -174,7 +175,7 @@ function StepRow(props: { chase: MadeChase; number: number; key: (of: string) =>
               <Act disabled={props.number === 1} press={() => move(-1)}>
                 Step up
               </Act>
-              <Act disabled={props.number === (props.chase.each?.length ?? 0)} press={() => move(1)}>
+              <Act disabled={props.number === props.chase.each.length} press={() => move(1)}>
                 Step down
               </Act>
               <Act press={() => change({ type: 'step_remove', chase: props.chase.name, step: props.number })}>Take it out</Act>

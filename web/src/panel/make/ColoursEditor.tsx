@@ -1,5 +1,5 @@
 import { createSignal, Index, Show } from 'solid-js';
-import type { Value } from '../../change';
+import type { Value } from '../../change.gen';
 import { change, resting } from '../../making';
 import { unitOf } from '../../state';
 import { ColourField } from '../ColourField';
@@ -16,7 +16,7 @@ const SPREADS = [
 /** The colour of a sentence, or several that go over its lights. */
 export function ColoursEditor(props: { open: OpenPart }) {
   const written = (): string[] => {
-    const colour = props.open.part.colour;
+    const colour = props.open.part.values.colour;
     return colour === undefined ? [] : (Array.isArray(colour) ? colour : [colour]).map(String);
   };
   const colours = resting<string[]>(written, (next) => set(next));
@@ -29,7 +29,7 @@ export function ColoursEditor(props: { open: OpenPart }) {
     const units = props.open.part.lights.map(unitOf).filter((one) => one !== undefined);
     return units.find((one) => one.reach !== null) ?? units[0];
   };
-  const spread = () => (props.open.part.colour_spread ?? 'even') as string;
+  const spread = () => (props.open.part.values.colour_spread ?? 'even') as string;
   return (
     <Editor label="Colour" class="colours-editor">
       <Row word={colours.get().length > 1 ? 'these colours' : 'this colour'}>

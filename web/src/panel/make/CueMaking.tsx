@@ -1,8 +1,9 @@
 import { For, Show } from 'solid-js';
-import type { CueField, MadeCue, Value } from '../../change';
+import type { CueField, Value } from '../../change.gen';
 import { change, field, idsOf, toggleField } from '../../making';
 import { takeCue } from '../../act';
 import { now, scene, up } from '../../state';
+import type { CueView } from '../../wire.gen';
 import { capital } from '../../words';
 import { Acts } from './Acts';
 import { LookChoices } from './LookChoices';
@@ -22,7 +23,7 @@ const FIELDS: readonly (readonly [CueField, string])[] = [
 ];
 
 /** A cue that is open: number, name, what it changes, its note, and what else can be done with it. */
-export function CueMaking(props: { id: number; cue: MadeCue; index: number }) {
+export function CueMaking(props: { id: number; cue: CueView; index: number }) {
   const key = (of: string) => `cue ${props.id} ${of}`;
   const set = (of: CueField, value: Value | null, answer?: (done: boolean) => void) => change({ type: 'cue_set', number: props.cue.number, field: of, value }, answer);
   const told = () => new Set([...props.cue.words.flatMap((word) => word.of ?? []), ...(props.cue.note ? ['note'] : [])]);
@@ -99,10 +100,10 @@ export function CueMaking(props: { id: number; cue: MadeCue; index: number }) {
         </Editor>
       </Show>
       <Show when={field() === key('fade')}>
-        <TimeEditor label="Fade" key={key('fade')} value={props.cue.fade ?? null} none="at once" usual={['1 s', '3 s', '6 s', '10 s', '20 s']} take={(value, answer) => set('fade', value, answer)} />
+        <TimeEditor label="Fade" key={key('fade')} value={props.cue.fade} none="at once" usual={['1 s', '3 s', '6 s', '10 s', '20 s']} take={(value, answer) => set('fade', value, answer)} />
       </Show>
       <Show when={field() === key('follow')}>
-        <TimeEditor label="The next follows by itself" key={key('follow')} value={props.cue.follow ?? null} none="only with Go" usual={['5 s', '30 s', '90 s', '5 min']} take={(value, answer) => set('follow', value, answer)} />
+        <TimeEditor label="The next follows by itself" key={key('follow')} value={props.cue.follow} none="only with Go" usual={['5 s', '30 s', '90 s', '5 min']} take={(value, answer) => set('follow', value, answer)} />
       </Show>
       <Show when={field() === key('tempo')}>
         <Editor label="Tempo">

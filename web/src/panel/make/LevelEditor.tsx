@@ -1,5 +1,5 @@
 import { For, Show } from 'solid-js';
-import type { Change, PartField, Value } from '../../change';
+import type { Change, PartField, Value } from '../../change.gen';
 import { change, resting } from '../../making';
 import { percent } from '../../words';
 import { Line } from '../Line';
@@ -14,8 +14,8 @@ const SPREADS = ['in order', 'from the middle'] as const;
 
 /** How bright: a part of full or a light level, alike or rising over the lights. */
 export function LevelEditor(props: { open: OpenPart }) {
-  const level = (): Level => read(props.open.part.level);
-  const far = () => props.open.part.level_to;
+  const level = (): Level => read(props.open.part.values.level);
+  const far = () => props.open.part.values.level_to;
   const many = (...sets: [PartField, Value | null][]) =>
     change({ type: 'many', changes: sets.map(([field, value]): Change => ({ type: 'part_set', look: props.open.look, part: props.open.number, field, value })) });
   const lux = () => {
@@ -54,13 +54,13 @@ export function LevelEditor(props: { open: OpenPart }) {
               />
             </Row>
             <Row word="measured on">
-              <Choice on={props.open.part.on === undefined} press={() => setPart(props.open, 'on', null)}>
+              <Choice on={props.open.part.values.on === undefined} press={() => setPart(props.open, 'on', null)}>
                 what fits the height
               </Choice>
-              <Choice on={props.open.part.on === 'face'} press={() => setPart(props.open, 'on', 'face')}>
+              <Choice on={props.open.part.values.on === 'face'} press={() => setPart(props.open, 'on', 'face')}>
                 a face
               </Choice>
-              <Choice on={props.open.part.on === 'level'} press={() => setPart(props.open, 'on', 'level')}>
+              <Choice on={props.open.part.values.on === 'level'} press={() => setPart(props.open, 'on', 'level')}>
                 a level surface
               </Choice>
             </Row>
@@ -75,7 +75,7 @@ export function LevelEditor(props: { open: OpenPart }) {
           <For each={SPREADS}>
             {(spread) => (
               <Choice
-                on={far() !== undefined && props.open.part.level_spread === spread}
+                on={far() !== undefined && props.open.part.values.level_spread === spread}
                 press={() => many(['level_spread', spread], ['level_to', far() ?? '20 %'])}
               >
                 {spread}
@@ -93,7 +93,7 @@ export function LevelEditor(props: { open: OpenPart }) {
 
 function Part(props: { open: OpenPart; field: 'level' | 'level_to'; label: string; many: unknown }) {
   const truth = () => {
-    const level = read(props.open.part[props.field]);
+    const level = read(props.open.part.values[props.field]);
     return 'part' in level ? level.part : 1;
   };
   const part = resting(truth, (value) => setPart(props.open, props.field, `${Math.round(value * 100)} %`));

@@ -1,9 +1,9 @@
 import { createMemo, For, Show } from 'solid-js';
-import type { MadeLook, PartView, TellWord } from '../../change';
 import { follow, freeName, NOBODY, type Known } from '../../follow';
 import { change, field, idsOf, openWhenCome, placeOf, toggleField } from '../../making';
 import { putOn } from '../../act';
 import { now, scene, up } from '../../state';
+import type { LookView, PartView, Word } from '../../wire.gen';
 import { capital } from '../../words';
 import { ColourRule } from '../ColourRule';
 import { Acts } from './Acts';
@@ -16,9 +16,9 @@ import { WhoEditor } from './WhoEditor';
 const FADES = ['1 s', '2 s', '4 s', '8 s'];
 
 /** A look that is open: its name, its sentences with every word an editor, and what else can be done with it. */
-export function LookMaking(props: { id: number; look: MadeLook }) {
+export function LookMaking(props: { id: number; look: LookView }) {
   const key = (of: string) => `look ${props.id} ${of}`;
-  const parts = () => props.look.parts ?? [];
+  const parts = () => props.look.parts;
   // A sentence stays the same when another one is moved or taken away.
   const known = createMemo<Known>((before) => follow(before, parts().map((part) => JSON.stringify(part))), NOBODY);
   const on = () => now.look === props.look.name;
@@ -65,7 +65,7 @@ export function LookMaking(props: { id: number; look: MadeLook }) {
         <TimeEditor
           label="Fade"
           key={key('fade')}
-          value={props.look.fade ?? null}
+          value={props.look.fade}
           none="at once"
           usual={FADES}
           take={(fade, answer) => change({ type: 'look_fade', name: props.look.name, fade }, answer)}
@@ -87,9 +87,9 @@ export function LookMaking(props: { id: number; look: MadeLook }) {
   );
 }
 
-function PartRow(props: { look: MadeLook; id: number; number: number; key: (of: string) => string }) {
-  const part = createMemo<PartView | undefined>((before) => props.look.parts?.[props.number - 1] ?? before);
-  const words = (): readonly TellWord[] => props.look.words[props.number - 1] ?? [];
+function PartRow(props: { look: LookView; id: number; number: number; key: (of: string) => string }) {
+  const part = createMemo<PartView | undefined>((before) => props.look.parts[props.number - 1] ?? before);
+  const words = (): readonly Word[] => props.look.words[props.number - 1] ?? [];
   const told = createMemo(() => new Set(words().flatMap((word) => word.of ?? [])));
   const opened = () => {
     const start = props.key('');
@@ -104,7 +104,7 @@ function PartRow(props: { look: MadeLook; id: number; number: number; key: (of: 
       return props.number;
     },
     get count() {
-      return props.look.parts?.length ?? 0;
+      return props.look.parts.length;
     },
     get part() {
       return part()!;

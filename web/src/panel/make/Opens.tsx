@@ -1,7 +1,7 @@
 import { createUniqueId, Index, onMount, Show, type JSX } from 'solid-js';
-import type { TellWord } from '../../change';
 import { byKey, field, toggleField } from '../../making';
 import { keepUnits, sayColour } from '../../words';
+import type { Word } from '../../wire.gen';
 
 /** An underlined word that opens its editor under the sentence. */
 export function Opens(props: { field: string; colour?: string; label?: string; children: JSX.Element }) {
@@ -30,7 +30,7 @@ export function Opens(props: { field: string; colour?: string; label?: string; c
 }
 
 /** A told sentence whose words open the editors of what they tell. */
-export function TellingSentence(props: { words: readonly TellWord[]; key: (of: string) => string; can: (of: string) => boolean }) {
+export function TellingSentence(props: { words: readonly Word[]; key: (of: string) => string; can: (of: string) => boolean }) {
   return (
     <Index each={props.words}>
       {(word) => {

@@ -1,7 +1,8 @@
 import { createEffect, createMemo, For, Match, onCleanup, Show, Switch } from 'solid-js';
-import type { PartField, PartView, Value } from '../../change';
+import type { PartField, Value } from '../../change.gen';
 import { change, setSpoken, toggleField } from '../../making';
 import { scene } from '../../state';
+import type { PartView } from '../../wire.gen';
 import { Act } from './Acts';
 import { ColoursEditor } from './ColoursEditor';
 import { LevelEditor } from './LevelEditor';
@@ -53,7 +54,7 @@ export function PartEditor(props: { open: OpenPart; field: string; told: Readonl
       </Match>
       <Match when={props.field === 'who'}>
         <WhoEditor
-          who={props.open.part.who}
+          who={props.open.part.values.who ?? null}
           lights={props.open.part.lights}
           take={(who) => setPart(props.open, 'who', who)}
         />
@@ -121,12 +122,12 @@ function FigureEditor(props: { open: OpenPart }) {
   const figures = () => scene()?.figures ?? [];
   return (
     <Editor label="Figure">
-      <Choice on={props.open.part.figure === undefined} press={() => setPart(props.open, 'figure', null)}>
+      <Choice on={props.open.part.values.figure === undefined} press={() => setPart(props.open, 'figure', null)}>
         standing still
       </Choice>
       <For each={figures()}>
         {(figure) => (
-          <Choice on={props.open.part.figure === figure.name} press={() => setPart(props.open, 'figure', figure.name)}>
+          <Choice on={props.open.part.values.figure === figure.name} press={() => setPart(props.open, 'figure', figure.name)}>
             {figure.name} <span class="fact">{figure.says}</span>
           </Choice>
         )}
@@ -144,12 +145,12 @@ function StrobeEditor(props: { open: OpenPart }) {
   const usual = () => [1, 2, 3].filter((hz) => hz <= limit()).map((hz) => `${hz} Hz`);
   return (
     <Editor label="Flashing">
-      <Choice on={props.open.part.strobe === undefined} press={() => setPart(props.open, 'strobe', null)}>
+      <Choice on={props.open.part.values.strobe === undefined} press={() => setPart(props.open, 'strobe', null)}>
         steady
       </Choice>
       <For each={usual()}>
         {(rate) => (
-          <Choice on={props.open.part.strobe === rate} press={() => setPart(props.open, 'strobe', rate)}>
+          <Choice on={props.open.part.values.strobe === rate} press={() => setPart(props.open, 'strobe', rate)}>
             {rate}
           </Choice>
         )}
@@ -158,7 +159,7 @@ function StrobeEditor(props: { open: OpenPart }) {
         key={`${props.open.key('strobe')} rate`}
         label="or"
         after="flashes a second"
-        value={String(props.open.part.strobe ?? '').replace(/ Hz$/, '')}
+        value={String(props.open.part.values.strobe ?? '').replace(/ Hz$/, '')}
         most={8}
         figures
         take={(text, answer) => setPart(props.open, 'strobe', /Hz$/.test(text) ? text : `${text} Hz`, answer)}
@@ -173,12 +174,12 @@ function StrobeEditor(props: { open: OpenPart }) {
 function ListEditor(props: { open: OpenPart; field: 'gobo' | 'mixing'; label: string; none: string; words: readonly string[]; nothing?: string }) {
   return (
     <Editor label={props.label}>
-      <Choice on={props.open.part[props.field] === undefined} press={() => setPart(props.open, props.field, null)}>
+      <Choice on={props.open.part.values[props.field] === undefined} press={() => setPart(props.open, props.field, null)}>
         {props.none}
       </Choice>
       <For each={props.words}>
         {(word) => (
-          <Choice on={props.open.part[props.field] === word} press={() => setPart(props.open, props.field, word)}>
+          <Choice on={props.open.part.values[props.field] === word} press={() => setPart(props.open, props.field, word)}>
             {word}
           </Choice>
         )}
@@ -194,10 +195,10 @@ function FlagEditor(props: { open: OpenPart; field: 'prism' | 'match' }) {
   const words = () => (props.field === 'prism' ? (['without the prism', 'through the prism'] as const) : (['each light as it can', 'meeting on what all can reach'] as const));
   return (
     <Editor label={props.field === 'prism' ? 'Prism' : 'Meeting in colour'}>
-      <Choice on={props.open.part[props.field] !== true} press={() => setPart(props.open, props.field, null)}>
+      <Choice on={props.open.part.values[props.field] !== true} press={() => setPart(props.open, props.field, null)}>
         {words()[0]}
       </Choice>
-      <Choice on={props.open.part[props.field] === true} press={() => setPart(props.open, props.field, true)}>
+      <Choice on={props.open.part.values[props.field] === true} press={() => setPart(props.open, props.field, true)}>
         {words()[1]}
       </Choice>
     </Editor>
@@ -208,13 +209,13 @@ function FlagEditor(props: { open: OpenPart; field: 'prism' | 'match' }) {
 function MeasureEditor(props: { open: OpenPart; field: PartField }) {
   return (
     <Editor label={props.field}>
-      <Choice on={props.open.part[props.field] === undefined} press={() => setPart(props.open, props.field, null)}>
+      <Choice on={props.open.part.values[props.field] === undefined} press={() => setPart(props.open, props.field, null)}>
         as usual
       </Choice>
       <Typed
         key={`${props.open.key(props.field)} value`}
         label={props.field}
-        value={String(props.open.part[props.field] ?? '')}
+        value={String(props.open.part.values[props.field] ?? '')}
         placeholder={props.field === 'zoom' ? '25°' : '40 %'}
         most={20}
         shuts

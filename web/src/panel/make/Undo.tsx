@@ -9,7 +9,7 @@ export function UndoRedo() {
   // Under a thumb in the dark there is nothing that changes the show.
   const running = () => folded() && !choosing() && (stage() === 'tonight' || stage() === 'room');
   return (
-    <Show when={!running() && edits()} fallback={<PadsWord />}>
+    <Show when={!running() && canMake() && edits()} fallback={<PadsWord />}>
       {(edits) => (
         <div class="undo-row" role="group" aria-label="Undo and redo">
           <Word word="Undo" what={edits().undo} press={undo} />
@@ -48,8 +48,8 @@ export function SaidLine() {
       <span role="status" aria-live="polite">
         {said()?.says ?? ''}
       </span>{' '}
-      <Show when={said()?.made && scene()?.edits?.undo}>
-        <button type="button" class="handle inline" aria-label={`Undo: ${scene()?.edits?.undo}`} onClick={() => undo()}>
+      <Show when={said()?.made && scene()?.edits.undo}>
+        <button type="button" class="handle inline" aria-label={`Undo: ${scene()?.edits.undo}`} onClick={() => undo()}>
           Undo
         </button>
       </Show>

@@ -1,6 +1,6 @@
 import { createEffect, For, onCleanup, Show } from 'solid-js';
 import type { Point } from '../../act';
-import type { Value } from '../../change';
+import type { Value } from '../../change.gen';
 import { setRoomAim } from '../../making';
 import { scene } from '../../state';
 import { Choice, Editor, Row } from './Opens';
@@ -14,7 +14,7 @@ type End = 'from' | 'to';
 
 /** Where: a mark, any point, or spread along a line from one to another; a spot dragged in the room says it as well. */
 export function WhereEditor(props: { open: OpenPart }) {
-  const aim = () => props.open.part.aim;
+  const aim = () => props.open.part.values.aim;
   const line = () => {
     const at = aim();
     return typeof at === 'object' && !Array.isArray(at) ? at : undefined;

@@ -1,5 +1,5 @@
 import { createEffect, For, onCleanup, onMount } from 'solid-js';
-import type { Value } from '../../change';
+import type { Value } from '../../change.gen';
 import { setRoomPick, setSpoken } from '../../making';
 import { scene } from '../../state';
 import { capital } from '../../words';
