@@ -134,8 +134,11 @@ export const [keepAll, setKeepAll] = createSignal(true);
 
 // The machine answers each request in order.
 
-type Answer = (done: boolean) => void;
-const waiting: { answer: Answer | undefined; made: boolean }[] = [];
+type Answer = (done: boolean, says: string) => void;
+const waiting: { answer: Answer | undefined; made: boolean; field: string | null }[] = [];
+
+/** Why the machine refused what an open word asked for, until something else is asked. */
+export const [refusal, setRefusal] = createSignal<{ field: string | null; says: string } | null>(null);
 
 /** What the machine said last, while it is shown; `made` when it answers a change that can be taken back. */
 export const [said, setSaid] = createSignal<Said & { made: boolean }>();
@@ -148,21 +151,22 @@ export function hearSaid(message: Said): void {
   batch(() => {
     const asked = waiting.shift();
     setSaid({ ...message, made: !message.wrong && (asked?.made ?? false) });
-    asked?.answer?.(!message.wrong);
+    setRefusal(message.wrong && asked ? { field: asked.field, says: message.says } : null);
+    asked?.answer?.(!message.wrong, message.says);
   });
 }
 
 /** Without touch nothing will be answered any more. */
 export function forgetAnswers(): void {
-  for (const { answer } of waiting.splice(0)) answer?.(false);
+  for (const { answer } of waiting.splice(0)) answer?.(false, '');
 }
 
 function request(intent: MakingIntent, answer?: Answer): boolean {
   if (!send(intent)) {
-    answer?.(false);
+    answer?.(false, '');
     return false;
   }
-  waiting.push({ answer, made: intent.type === 'change' || intent.type === 'keep_look' });
+  waiting.push({ answer, made: intent.type === 'change' || intent.type === 'keep_look', field: field() });
   return true;
 }
 

@@ -1,6 +1,5 @@
 import { createMemo, For, Show } from 'solid-js';
 import { putOn, runChase, running } from '../act';
-import { folded } from '../fold';
 import { begin, canMake, change, choosing, setChoosing } from '../making';
 import { lookOf, now, scene, up } from '../state';
 import { capital } from '../words';
@@ -39,21 +38,20 @@ export function Tonight() {
       <Show when={!choosing()} fallback={<ChoosePads all={all()} chosen={pads()} />}>
         <div class="words" role="group" aria-label="Looks and chases">
           <For each={pads()}>{(pad) => (isLook(pad) ? <LookKey name={nameOf(pad)} /> : <ChaseKey name={nameOf(pad)} />)}</For>
-          <Show when={canMake() && !folded() && all().length > 0}>
-            <button type="button" class="handle choose-word" onClick={() => setChoosing(true)}>
-              Choose pads
-            </button>
-          </Show>
         </div>
       </Show>
-      <div class="levels">
-        <Master />
-        <Tap />
-      </div>
+      <Show when={!choosing()}>
+        <div class="levels">
+          <Master />
+          <Tap />
+        </div>
+      </Show>
       <Show when={(scene()?.cues.length ?? 0) > 0}>
-        <Go describedBy="tonight-next">
-          <NextUp id="tonight-next" numbered />
-        </Go>
+        <Show when={!choosing()} fallback={<Go />}>
+          <Go describedBy="tonight-next">
+            <NextUp id="tonight-next" numbered />
+          </Go>
+        </Show>
       </Show>
     </div>
   );

@@ -14,6 +14,8 @@ export class Labels {
   readonly #onUnit: (unit: number, additive: boolean) => void;
   readonly #shown = new Map<string, Shown>();
   #chosen: readonly number[] = [];
+  #wide = -1;
+  #from = 0;
 
   constructor(frame: HTMLElement, onUnit: (unit: number, additive: boolean) => void) {
     this.#box = document.createElement('div');
@@ -25,6 +27,10 @@ export class Labels {
   /** Shows these and no others. */
   show(labels: readonly Label[]): void {
     const wide = this.#box.clientWidth;
+    if (wide !== this.#wide) {
+      this.#wide = wide;
+      this.#from = parseFloat(getComputedStyle(this.#box).paddingLeft);
+    }
     const gone = new Set(this.#shown.keys());
     for (const label of labels) {
       gone.delete(label.id);
@@ -35,6 +41,8 @@ export class Labels {
         shown.width = shown.element.offsetWidth;
       }
       const x = Math.min(Math.max(label.x, shown.width / 2 + EDGE_PX), wide - shown.width / 2 - EDGE_PX);
+      // Words of the room do not stand among those of the column; a light is found wherever it is.
+      shown.element.style.visibility = label.kind !== 'unit' && x - shown.width / 2 < this.#from ? 'hidden' : '';
       shown.element.style.transform = `translate(${x.toFixed(1)}px, ${label.y.toFixed(1)}px) translate(-50%, -50%)`;
     }
     for (const id of gone) {

@@ -32,6 +32,12 @@ export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.El
   const told = () => new Set(props.chase.words.flatMap((word) => word.of ?? []));
   const set = (name: ChaseField, value: Value | null, answer?: (done: boolean) => void) => change({ type: 'chase_set', name: props.chase.name, field: name, value }, answer);
   const all = (of: 'time' | 'fade', value: string | null, answer?: (done: boolean) => void) => change({ type: 'steps_set', chase: props.chase.name, field: of, value }, answer);
+  /** What all steps have, as they have it now; undefined where they differ. */
+  const common = (of: 'time' | 'fade'): string | null | undefined => {
+    const usual = of === 'time' ? props.chase.step_time : props.chase.step_fade;
+    const [first, ...others] = each().map((step) => step[of] ?? usual);
+    return others.every((other) => other === first) ? first : undefined;
+  };
   /** All times and fades by a factor, as one change. */
   const pace = (factor: number) => {
     const changes: Change[] = [];
@@ -81,10 +87,10 @@ export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.El
         </p>
       </Show>
       <Show when={field() === key('step_time')}>
-        <TimeEditor label="Time of every step" key={key('step_time')} value={props.chase.step_time} none="1 beat, as usual" usual={TIMES.slice(1)} take={(value, answer) => all('time', value, answer)} />
+        <TimeEditor label="Time of every step" key={key('step_time')} value={common('time')} none="1 beat, as usual" usual={TIMES.slice(1)} take={(value, answer) => all('time', value, answer)} />
       </Show>
       <Show when={field() === key('step_fade')}>
-        <TimeEditor label="Fade of every step" key={key('step_fade')} value={props.chase.step_fade} none="no fade" usual={FADES} take={(value, answer) => all('fade', value, answer)} />
+        <TimeEditor label="Fade of every step" key={key('step_fade')} value={common('fade')} none="no fade" usual={FADES} take={(value, answer) => all('fade', value, answer)} />
       </Show>
       <Show when={field() === key('fade')}>
         <TimeEditor label="Fade in and out" key={key('fade')} value={props.chase.fade} none="at once" usual={['1 s', '3 s', '6 s']} take={(value, answer) => set('fade', value, answer)} />

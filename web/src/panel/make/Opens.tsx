@@ -1,5 +1,5 @@
 import { createUniqueId, Index, onMount, Show, type JSX } from 'solid-js';
-import { byKey, field, toggleField } from '../../making';
+import { byKey, field, refusal, toggleField } from '../../making';
 import { keepUnits, sayColour } from '../../words';
 import type { Word } from '../../wire.gen';
 
@@ -73,6 +73,7 @@ export function Editor(props: { label: string; class?: string; children: JSX.Ele
   return (
     <div ref={box} class={`editor ${props.class ?? ''}`} role="group" aria-label={props.label}>
       {props.children}
+      <Show when={refusal()?.field === field() && refusal()}>{(why) => <p class="why">{why().says}</p>}</Show>
     </div>
   );
 }

@@ -6,7 +6,8 @@ import { Typed } from './Typed';
 export function TimeEditor(props: {
   label: string;
   key: string;
-  value: string | null;
+  /** Undefined where several differ. */
+  value: string | null | undefined;
   /** What no time means here. */
   none?: string;
   usual: readonly string[];
@@ -31,7 +32,7 @@ export function TimeEditor(props: {
         key={props.key}
         label="or"
         value={props.value ?? ''}
-        placeholder={beats() ? '2.5 s, 6 beats' : '2.5 s, 2 min'}
+        placeholder={props.value === undefined ? 'they differ' : beats() ? '2.5 s, 6 beats' : '2.5 s, 2 min'}
         most={20}
         shuts
         take={(text, answer) => props.take(/^\d+(\.\d+)?$/.test(text) ? `${text} s` : text, answer)}

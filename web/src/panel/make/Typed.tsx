@@ -1,10 +1,10 @@
-import { onMount, Show } from 'solid-js';
-import { closeField, draft, setDraft } from '../../making';
+import { createSignal, createUniqueId, onMount, Show } from 'solid-js';
+import { closeField, draft, refusal, setDraft, setRefusal } from '../../making';
 import { up } from '../../state';
 
 /**
  * A text that is typed. It goes with Enter or when the field is left; until the machine has taken it, it stays as it was
- * typed, whatever else changes.
+ * typed, whatever else changes; why it was refused stands under it.
  */
 export function Typed(props: {
   /** Under this the typed text is kept. */
@@ -30,6 +30,12 @@ export function Typed(props: {
 }) {
   let input!: HTMLInputElement;
   let asked: string | undefined;
+  const [why, setWhy] = createSignal<string>();
+  const whyId = createUniqueId();
+  const refused = () => {
+    setWhy(refusal()?.says);
+    setRefusal(null);
+  };
   onMount(() => {
     if (!props.first) return;
     input.focus({ preventScroll: true });
@@ -38,7 +44,7 @@ export function Typed(props: {
   const commit = (shut: boolean) => {
     const text = draft(props.key)?.trim();
     const key = props.key;
-    if (props.enter) return shut ? props.take(text ?? '', () => undefined) : undefined;
+    if (props.enter) return shut ? props.take(text ?? '', (done) => done || refused()) : undefined;
     if (text === undefined || text === props.value || (text === '' && !props.empty)) {
       if (text === props.value || text === '') setDraft(key, undefined);
       if (shut && props.shuts) closeField();
@@ -46,9 +52,10 @@ export function Typed(props: {
     }
     if (asked === text) return;
     asked = text;
+    setWhy(undefined);
     props.take(text, (done) => {
       asked = undefined;
-      if (!done) return;
+      if (!done) return refused();
       if (draft(key)?.trim() === text) setDraft(key, undefined);
       if (shut && props.shuts) closeField();
     });
@@ -64,13 +71,18 @@ export function Typed(props: {
         classList={{ figures: props.figures }}
         inputmode={props.figures ? 'decimal' : 'text'}
         aria-label={props.silent ? props.label : undefined}
+        aria-invalid={why() ? true : undefined}
+        aria-describedby={why() ? whyId : undefined}
         maxlength={props.most ?? 60}
         autocomplete="off"
         spellcheck={false}
         enterkeyhint="done"
         placeholder={props.placeholder}
         value={draft(props.key) ?? props.value}
-        onInput={(event) => setDraft(props.key, event.currentTarget.value)}
+        onInput={(event) => {
+          setWhy(undefined);
+          setDraft(props.key, event.currentTarget.value);
+        }}
         onChange={() => up() && commit(false)}
         onKeyDown={(event) => {
           if (event.key === 'Enter' && !event.isComposing) {
@@ -80,12 +92,18 @@ export function Typed(props: {
           if (event.key === 'Escape') {
             event.preventDefault();
             setDraft(props.key, undefined);
+            setWhy(undefined);
             closeField();
           }
         }}
       />
       <Show when={props.after}>
         <span class="fact">{props.after}</span>
+      </Show>
+      <Show when={why()}>
+        <span class="why" id={whyId}>
+          {why()}
+        </span>
       </Show>
     </label>
   );

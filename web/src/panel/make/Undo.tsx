@@ -9,22 +9,25 @@ export function UndoRedo() {
   // Under a thumb in the dark there is nothing that changes the show.
   const running = () => folded() && !choosing() && (stage() === 'tonight' || stage() === 'room');
   return (
-    <Show when={!running() && canMake() && edits()} fallback={<PadsWord />}>
-      {(edits) => (
-        <div class="undo-row" role="group" aria-label="Undo and redo">
-          <Word word="Undo" what={edits().undo} press={undo} />
-          <Word word="Redo" what={edits().redo} press={redo} />
-        </div>
-      )}
-    </Show>
+    <>
+      <Show when={!running() && canMake() && edits()}>
+        {(edits) => (
+          <div class="undo-row" role="group" aria-label="Undo and redo">
+            <Word word="Undo" what={edits().undo} press={undo} />
+            <Word word="Redo" what={edits().redo} press={redo} />
+          </div>
+        )}
+      </Show>
+      <PadsWord />
+    </>
   );
 }
 
-/** On a phone the word that starts choosing is at the top, away from the thumb. */
+/** The word that starts choosing is at the top, away from the thumb. */
 function PadsWord() {
   const some = () => (scene()?.looks.length ?? 0) + (scene()?.chases.length ?? 0) > 0;
   return (
-    <Show when={folded() && canMake() && stage() === 'tonight' && some()}>
+    <Show when={canMake() && stage() === 'tonight' && !choosing() && some()}>
       <button type="button" class="handle undo pads-word" onClick={() => setChoosing(true)}>
         Choose pads
       </button>

@@ -1,7 +1,7 @@
 import { createEffect, For, onCleanup, Show } from 'solid-js';
 import type { Point } from '../../act';
 import type { Value } from '../../change.gen';
-import { setRoomAim } from '../../making';
+import { field, setRefusal, setRoomAim } from '../../making';
 import { scene } from '../../state';
 import { Choice, Editor, Row } from './Opens';
 import { setPart, type OpenPart } from './PartEditor';
@@ -58,7 +58,10 @@ function Place(props: { word: string; key: string; at: Value | undefined; put: (
   };
   const axis = (i: number, text: string, answer: (done: boolean) => void) => {
     const metres = Number(text.replace(',', '.').replace(/\s*m$/, ''));
-    if (!Number.isFinite(metres)) return answer(false);
+    if (!Number.isFinite(metres)) {
+      setRefusal({ field: field(), says: 'Metres as a number, such as 1.5.' });
+      return answer(false);
+    }
     props.put(point().map((n, j) => (i === j ? metres : n)), answer);
   };
   return (
