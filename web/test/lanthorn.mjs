@@ -1,5 +1,5 @@
 // The program and a browser, for the page's tests.
-import { spawn } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
@@ -13,6 +13,12 @@ const BROWSER_ARGS = [
   '--headless', '--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-gpu',
   '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync',
 ];
+
+/** Runs a command of the program to its end; what it wrote, and how it ended. */
+export function run(args, cwd) {
+  const { status, stdout, stderr } = spawnSync(PROGRAM, args, { cwd, encoding: 'utf8' });
+  return { status, said: stdout + stderr };
+}
 
 /** Opens the demo, or `what`; `listen` with port 0 takes any free one. Gives the page's address and a way to end it. */
 export async function open(listen = '127.0.0.1:0', what = ['demo']) {
@@ -58,13 +64,14 @@ export async function look(browser, { width, height, touch }) {
   const context = await browser.newContext({ viewport: { width, height }, hasTouch: touch, isMobile: touch });
   const page = await context.newPage();
   const wrong = [];
-  const heard = { scene: null, moment: null };
+  const heard = { scene: null, moment: null, answers: [] };
   page.on('console', (message) => message.type() === 'error' && wrong.push(message.text()));
   page.on('pageerror', (error) => wrong.push(error.message));
   page.on('websocket', (socket) =>
     socket.on('framereceived', ({ payload }) => {
       const message = JSON.parse(payload);
       heard[message.type] = message;
+      if (message.type === 'said') heard.answers.push(message);
     }),
   );
   return { page, wrong, heard, close: () => context.close() };

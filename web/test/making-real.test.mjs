@@ -1,0 +1,571 @@
+// A show is made with the program itself: every change is seen on the page, heard from the machine, and found in the
+// show's file. On a phone with a thumb, on a laptop by pointer and by keys alone: node --test web/test
+import assert from 'node:assert/strict';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { after, before, describe, test } from 'node:test';
+import { browse, look, open, run, tooSmall, until } from './lanthorn.mjs';
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
+const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
+const FINGER = 44;
+/** What lights something is found without looking. */
+const LIVE = 60;
+
+/** A show of one's own, open, and what its file says. */
+async function supper(more = []) {
+  const folder = mkdtempSync(join(tmpdir(), 'lanthorn-making-'));
+  const path = join(folder, 'dance.show.toml');
+  assert.equal(run(['new', 'dance', '--from', 'demo'], folder).status, 0);
+  const machine = await open('127.0.0.1:0', [path, ...more]);
+  const text = () => readFileSync(path, 'utf8');
+  return {
+    machine,
+    text,
+    /** What the file says of one look, chase or cue; empty when it has none such. */
+    block: (table, of) => {
+      const blocks = text().split(/^(?=\[\[?(?:look|chase|cue|show|room|unit|group|swatch|figure|circuit|limits)\]\]?$)/m);
+      return blocks.find((block) => block.startsWith(`[[${table}]]`) && block.includes(of)) ?? '';
+    },
+    opens: () => {
+      const { status, said } = run(['check', path], folder);
+      assert.equal(status, 0, said);
+    },
+    end: async () => {
+      assert.equal(await machine.end(), 0, 'Ctrl-C ends it well');
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
+
+/** A page of a machine, and the hands for it. */
+async function hands(browser, machine, size, stage) {
+  const { page, wrong, heard, close } = await look(browser, size);
+  const hear = () => until('the show is heard', () => heard.scene && heard.moment);
+  await page.goto(`${machine.url}#${stage}`);
+  await page.locator('body[data-link=up]').waitFor();
+  await hear();
+  await page.locator('.column > :not([role=status])').first().waitFor();
+  const here = (selector) => page.locator(selector).first();
+  // As a finger or a pointer does it; what is drawn on the same processor takes too long for the pointer itself.
+  const tap = (selector) => here(selector).evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })));
+  const it = {
+    page,
+    heard,
+    wrong,
+    tap,
+    close,
+    word: (of) => tap(`.making [data-opens$=" ${of}"]`),
+    type: async (selector, text) => {
+      await here(selector).fill(text);
+      await here(selector).press('Enter');
+    },
+    act: (word) => tap(`.making .act:text-is("${word}")`),
+    turn: async (to) => {
+      await page.evaluate((to) => (location.hash = to), to);
+      await page.waitForFunction((to) => document.body.dataset.stage === to, to);
+    },
+    said: (pattern) => page.locator('.said.shown').filter({ hasText: pattern }).waitFor(),
+    look: (name) => heard.scene.looks.find((one) => one.name === name),
+    chase: (name) => heard.scene.chases.find((one) => one.name === name),
+    cue: (name) => heard.scene.cues.find((one) => one.name === name),
+    undo: () => tap('.undo-row button:text-is("Undo")'),
+    redo: () => tap('.undo-row button:text-is("Redo")'),
+  };
+  return it;
+}
+
+for (const size of [PHONE, LAPTOP]) {
+  describe(`a show is made on ${size.words}`, { timeout: 600_000 }, () => {
+    let browser, show, it;
+    before(async () => {
+      browser = await browse();
+      show = await supper();
+      it = await hands(browser, show.machine, size, 'looks');
+    });
+    after(async () => {
+      await browser?.close();
+      await show?.end();
+    });
+
+    test('what is lit is kept as a look', async () => {
+      await it.tap('[data-item^=look] .cover:text-is("Cake")');
+      await until('Cake is on', () => it.heard.moment.now.look === 'Cake');
+      await it.tap('[data-opens=keep]');
+      await it.page.locator('.keep-editor input').fill('As at nine');
+      await it.tap('.keep-editor .key:text-is("Keep it new")');
+      await it.said(/Look "As at nine" is kept/);
+      await it.page.locator('.item.making h2', { hasText: 'As at nine' }).waitFor();
+      assert.match(show.block('look', '"As at nine"'), /who = "washes"[\s\S]*aim = "cake"[\s\S]*level = "?(75 %|0\.75)"?/);
+      show.opens();
+    });
+
+    test('it is called otherwise, and its colour, level, aim and lights are changed', async () => {
+      await it.word('name');
+      await it.type('.name-editor input', 'Candles');
+      await it.page.locator('.item.making h2', { hasText: 'Candles' }).waitFor();
+      const block = () => show.block('look', '"Candles"');
+      assert.equal(show.block('look', '"As at nine"'), '');
+      await it.word('colour');
+      await it.tap('.colours-editor .swatch:text-is("poppy")');
+      await until('it is poppy and blush', () => /colour = \["poppy", "blush"\]/.test(block()));
+      await it.page.locator('.making .part', { hasText: 'poppy' }).waitFor();
+      await it.word('level');
+      await it.type('.level-made input >> nth=0', '35');
+      await until('it is 35 %', () => /level = "35 %"/.test(block()));
+      await it.page.locator('.making .part', { hasText: '35 %' }).waitFor();
+      await it.word('aim');
+      await it.tap('.where-editor .choice:text-is("speaker")');
+      await until('it is on the speaker', () => /aim = "speaker"/.test(block()));
+      await it.word('who');
+      await it.tap('.label-unit[data-unit="7"]');
+      await until('light 7 shines too', () => /who = \[1, 2, 3, 4, 7\]/.test(block()));
+      assert.equal(await it.page.locator('.slip').count(), 0, 'a tap in the room said who, and picked nothing');
+      show.opens();
+    });
+
+    test('it is copied, moved, removed, and brought back', async () => {
+      await it.act('Copy');
+      await it.page.locator('.item.making h2', { hasText: 'Candles 2' }).waitFor();
+      const names = () => it.heard.scene.looks.map((one) => one.name);
+      const at = names().indexOf('Candles 2');
+      await it.act('Earlier');
+      await until('it moved', () => names().indexOf('Candles 2') === at - 1);
+      assert.ok(show.text().indexOf('"Candles 2"') < show.text().indexOf('"Candles"'), 'in the file too');
+      const before = show.text();
+      await it.act('Remove');
+      await until('it is gone', () => !names().includes('Candles 2'));
+      assert.equal(show.block('look', '"Candles 2"'), '');
+      await it.tap('.said .handle:text-is("Undo")');
+      await until('it is back', () => names().includes('Candles 2'));
+      assert.equal(show.text(), before, 'to the letter');
+      await it.tap('[aria-label="Change Candles 2"]');
+      await it.act('Remove');
+      await until('it is gone for good', () => !names().includes('Candles 2'));
+    });
+
+    test('a chase of three looks is made, paced, ordered, and runs', async () => {
+      await it.turn('chases');
+      await it.tap('[data-opens="new chase"]');
+      for (const one of ['Candles', 'Sheaves', 'Crossed']) await it.tap(`.new-editor .look-choice:has-text("${one}")`);
+      await it.page.locator('.new-editor input').fill('Round the cake');
+      await it.tap('.new-editor .key:has-text("Make it")');
+      await it.page.locator('.item.making h2', { hasText: 'Round the cake' }).waitFor();
+      await it.word('step_time');
+      await it.type('.making .editor input', '6 beats');
+      await until('a step takes 6 beats', () => it.chase('Round the cake').step_time === '6 beats');
+      await it.word('step_fade');
+      await it.tap('.making .editor .choice:text-is("4 beats")');
+      await until('it fades over 4', () => it.chase('Round the cake').step_fade === '4 beats');
+      await it.word('order');
+      await it.tap('.making .editor .choice:text-is("to and fro")');
+      await until('it goes to and fro', () => it.chase('Round the cake').order === 'to and fro');
+      const block = show.block('chase', '"Round the cake"');
+      assert.match(block, /steps = \["Candles", "Sheaves", "Crossed"\]/);
+      for (const line of ['step_time = "6 beats"', 'step_fade = "4 beats"', 'order = "to and fro"']) assert.ok(block.includes(line), `${line} in:\n${block}`);
+      show.opens();
+      const start = it.page.locator('[aria-label="Start Round the cake"]').first();
+      assert.ok(size === LAPTOP || (await start.boundingBox()).height >= LIVE, 'a thumb finds Start');
+      await it.tap('[aria-label="Start Round the cake"]');
+      await until('it runs', () => it.heard.moment.now.chases.some((one) => one.name === 'Round the cake'));
+    });
+
+    test('it runs on in step while it is changed and called otherwise', async () => {
+      const now = () => it.heard.moment.now.chases.find((one) => one.name === 'Ring');
+      await it.word('name');
+      await it.type('.name-editor input', 'Ring');
+      await until('it runs by its new name', () => now() !== undefined);
+      await it.tap('.chase-step:nth-child(2) [data-opens$=" time"]');
+      await it.tap('.chase-step .choice:text-is("8 beats")');
+      await until('one step has its own time', () => it.chase('Ring').each[1].time === '8 beats');
+      assert.match(show.block('chase', '"Ring"'), /look = "Sheaves", time = "8 beats"/);
+      assert.ok(now(), 'it still runs');
+    });
+
+    test('a cue starts it, with a note, and the next follows by itself', async () => {
+      await it.turn('cues');
+      await it.tap('[data-opens="new cue"]');
+      await it.page.locator('.new-editor input').fill('Into the night');
+      await it.tap('.new-editor .look-choice:has-text("Candles")');
+      await it.tap('.new-editor .key:text-is("Add it")');
+      await it.page.locator('.cue.making h2', { hasText: 'Into the night' }).waitFor();
+      await it.word('chases');
+      await it.tap('.cue.making .choice:text-is("Ring")');
+      await until('it starts the chase', () => it.cue('Into the night').chases?.join() === 'Ring');
+      await it.word('note');
+      await it.type('.name-editor input', 'when the fiddler nods');
+      await until('it has its note', () => it.cue('Into the night').note === 'when the fiddler nods');
+      await it.word('follow');
+      await it.type('.cue.making .editor input', '45 s');
+      await until('the next one follows', () => it.cue('Into the night').follow === '45 s');
+      assert.equal(it.cue('Into the night').follow_s, 45);
+      const block = show.block('cue', '"Into the night"');
+      for (const line of ['number = 13', 'look = "Candles"', 'chases = ["Ring"]', 'note = "when the fiddler nods"', 'follow = "45 s"', 'fade = "3 s"']) assert.ok(block.includes(line), `${line} in:\n${block}`);
+      show.opens();
+      await it.act('Take it');
+      await until('it is on', () => it.heard.moment.now.cue === it.heard.scene.cues.length - 1);
+    });
+
+    test('pads are chosen for tonight, and nothing is lit by it', async () => {
+      await it.turn('tonight');
+      const pads = () => it.page.locator('.tonight .words .word .word-name').allInnerTexts();
+      const on = it.heard.moment.now.look;
+      await it.tap('.pads-word');
+      await it.tap('.choose .act:text-is("None")');
+      await until('none is', () => it.heard.scene.tonight?.length === 0);
+      for (const [i, name] of ['Ring', 'Supper', 'Candles'].entries()) {
+        await it.tap(`.choosable[aria-label^="${name},"]`);
+        await until(`${name} is`, () => it.heard.scene.tonight.length === i + 1);
+      }
+      await it.tap('.choose .key:text-is("Done")');
+      await until('three pads, in the order of the taps', async () => (await pads()).join() === 'Ring,Supper,Candles');
+      assert.match(show.text(), /tonight = \["Ring", "Supper", "Candles"\]/);
+      assert.equal(it.heard.moment.now.look, on);
+      await it.tap('.word:has-text("Supper")');
+      await until('a pad lights', () => it.heard.moment.now.look === 'Supper');
+      if (size.touch) {
+        const sizes = await it.page.locator('.tonight .word, .tonight .go-block, .stops button').evaluateAll((keys) => keys.map((key) => key.getBoundingClientRect().height));
+        assert.ok(sizes.every((height) => height >= LIVE), `live keys are ${sizes} px high`);
+      }
+    });
+
+    test('undo goes back through all of it, and redo forward again, to the letter', async () => {
+      await it.turn('looks');
+      const last = show.text();
+      const many = 12;
+      for (let i = 0; i < many; i += 1) {
+        const answers = it.heard.answers.length;
+        await (size.touch ? it.undo() : it.page.keyboard.press('Control+z'));
+        const answer = await until('it is taken back', () => it.heard.answers[answers]);
+        assert.equal(answer.wrong, false, answer.says);
+        assert.match(answer.says, /^Taken back: /);
+      }
+      assert.notEqual(show.text(), last);
+      show.opens();
+      for (let i = 0; i < many; i += 1) {
+        const answers = it.heard.answers.length;
+        await (size.touch ? it.redo() : it.page.keyboard.press(i % 2 ? 'Control+y' : 'Control+Shift+z'));
+        await until('it is done again', () => it.heard.answers[answers]);
+      }
+      assert.equal(show.text(), last);
+      assert.equal(it.heard.scene.edits.redo, null);
+    });
+
+    test('what is refused says why beside the field, keeps what was typed, and changes nothing', async () => {
+      await it.turn('looks');
+      const before = show.text();
+      await it.tap('[aria-label="Change Candles"]');
+      await it.word('name');
+      await it.type('.name-editor input', 'Supper');
+      const why = it.page.locator('.name-editor .typed .why');
+      await why.waitFor();
+      assert.match(await why.innerText(), /There is a look "Supper" already|already/);
+      const field = it.page.locator('.name-editor input');
+      assert.equal(await field.inputValue(), 'Supper');
+      assert.equal(await field.getAttribute('aria-invalid'), 'true');
+      assert.equal(await field.getAttribute('aria-describedby'), await why.getAttribute('id'));
+      assert.equal(show.text(), before);
+      await field.press('Escape');
+      await it.word('fade');
+      await it.type('.making .editor input', 'soon');
+      await it.page.locator('.making .editor .why', { hasText: 'soon' }).waitFor();
+      assert.equal(show.text(), before);
+      await it.tap('.making .editor .choice:text-is("2 s")');
+      await until('a good one is taken', () => it.look('Candles').fade === '2 s');
+    });
+
+    test('nothing was complained about', () => assert.deepEqual(it.wrong, []));
+  });
+}
+
+describe('two pages at once', { timeout: 300_000 }, () => {
+  let browser, show, phone, laptop;
+  before(async () => {
+    browser = await browse();
+    show = await supper();
+    phone = await hands(browser, show.machine, PHONE, 'looks');
+    laptop = await hands(browser, show.machine, LAPTOP, 'looks');
+  });
+  after(async () => {
+    await browser?.close();
+    await show?.end();
+  });
+
+  test('see each other’s changes', async () => {
+    await phone.tap('[aria-label="Change Speech"]');
+    await phone.word('level');
+    await phone.type('.level-made input >> nth=0', '61');
+    await laptop.page.locator('[data-item^=look]', { hasText: '61 %' }).waitFor();
+    await laptop.tap('[aria-label="Change Speech"]');
+    await laptop.word('aim');
+    await laptop.tap('.where-editor .choice:text-is("cake")');
+    await phone.page.locator('.making .part', { hasText: 'cake' }).first().waitFor();
+    assert.match(show.block('look', '"Speech"'), /aim = "cake"[\s\S]*level = "61 %"|level = "61 %"[\s\S]*aim = "cake"/);
+  });
+
+  test('what is typed in one outlasts what the other does, and counts', async () => {
+    await phone.word('name');
+    const field = phone.page.locator('.name-editor input');
+    await field.fill('Words of thanks');
+    await field.evaluate((input) => (window.kept = input));
+    await laptop.word('name');
+    await laptop.type('.name-editor input', 'Speeches');
+    await phone.page.locator('.making h2', { hasText: 'Speeches' }).waitFor();
+    await laptop.tap('[aria-label="Change Supper"]');
+    await laptop.act('Later');
+    await until('it is heard', () => phone.heard.scene.looks[0].name === 'Speeches');
+    assert.equal(await field.inputValue(), 'Words of thanks');
+    assert.ok(await field.evaluate((input) => input === window.kept && document.activeElement === input), 'the very field, still in hand');
+    await field.press('Enter');
+    await laptop.page.locator('[data-item^=look] h2', { hasText: 'Words of thanks' }).waitFor();
+    assert.notEqual(show.block('look', '"Words of thanks"'), '');
+    show.opens();
+  });
+
+  test('undo on one is undo for both', async () => {
+    await laptop.page.keyboard.press('Control+z');
+    await phone.page.locator('.making h2', { hasText: 'Speeches' }).waitFor();
+    assert.equal(laptop.heard.scene.edits.redo, phone.heard.scene.edits.redo);
+  });
+
+  test('nothing was complained about', () => assert.deepEqual([...phone.wrong, ...laptop.wrong], []));
+});
+
+test('the built-in show says once that it keeps changes until it ends', { timeout: 120_000 }, async () => {
+  const browser = await browse();
+  const machine = await open('127.0.0.1:0', ['demo']);
+  const it = await hands(browser, machine, PHONE, 'looks');
+  await it.tap('[aria-label="Change Supper"]');
+  await it.word('name');
+  await it.type('.name-editor input', 'Harvest');
+  await it.said(/until it ends/);
+  await it.word('name');
+  await it.type('.name-editor input', 'Harvest home');
+  await until('the second is answered', () => it.heard.answers.length === 2);
+  assert.doesNotMatch(it.heard.answers[1].says, /until it ends/);
+  await browser.close();
+  assert.equal(await machine.end(), 0);
+});
+
+for (const role of ['look', 'run']) {
+  test(`a browser that may ${role} finds no editor`, { timeout: 120_000 }, async () => {
+    const browser = await browse();
+    const show = await supper([`--lan=${role}`, '--everyone-pairs']);
+    const code = await until('a code is printed', () => /^code\s+(\w{6})$/m.exec(show.machine.said())?.[1]);
+    const { page, heard } = await look(browser, LAPTOP);
+    await page.goto(`${show.machine.url}#pair=${code}`);
+    await page.locator(`body[data-link=up][data-role=${role}]`).waitFor();
+    await until('the show is heard', () => heard.scene && heard.moment);
+    const before = show.text();
+    for (const stage of ['tonight', 'room', 'rig', 'looks', 'chases', 'cues']) {
+      await page.evaluate((to) => (location.hash = to), stage);
+      await page.locator(`body[data-stage=${stage}]`).waitFor();
+      for (const made of ['.change-word', '.making-row', '.undo-row', '.pads-word', '.editor', '[data-opens]', '[draggable=true]']) {
+        assert.equal(await page.locator(`.column ${made}, .head ${made}`).count(), 0, `${made} in ${stage}`);
+      }
+      await page.keyboard.press('k');
+      await page.keyboard.press('Control+z');
+    }
+    assert.equal(await page.locator('.editor').count(), 0);
+    assert.deepEqual(heard.answers, [], 'nothing was asked of the machine');
+    assert.equal(show.text(), before);
+    await browser.close();
+    await show.end();
+  });
+}
+
+test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
+  const browser = await browse();
+  const show = await supper();
+  const it = await hands(browser, show.machine, LAPTOP, 'looks');
+  const press = (key) => it.page.keyboard.press(key);
+  const active = () =>
+    it.page.evaluate(() => {
+      const on = document.activeElement;
+      return `${on?.getAttribute('aria-label') ?? ''} ${on?.closest('label')?.textContent ?? on?.textContent ?? ''}`.trim();
+    });
+  /** Tabs on until what has the focus is called like that. */
+  const to = async (pattern) => {
+    for (let i = 0; i < 140; i += 1) {
+      if (pattern.test(await active())) return;
+      await press('Tab');
+    }
+    throw new Error(`Tab never comes to ${pattern}`);
+  };
+  const choose = async (pattern) => {
+    await to(pattern);
+    await press('Enter');
+  };
+  const focused = (pattern) => until(`${pattern} has the focus`, async () => pattern.test(await active()));
+
+  // A look is kept, called otherwise, and changed.
+  await press('k');
+  await it.page.locator('.keep-editor input:focus').waitFor();
+  await it.page.keyboard.type('Kept by keys');
+  await press('Enter');
+  await until('it is kept', () => it.look('Kept by keys'));
+  await focused(/^Name: Kept by keys/);
+  await press('Enter');
+  await it.page.locator('.name-editor input:focus').waitFor();
+  await it.page.keyboard.type('Keyed');
+  await press('Enter');
+  await until('it is called otherwise', () => it.look('Keyed'));
+  await focused(/^Name: Keyed/);
+  const first = () => it.look('Keyed').parts[0].values;
+  await choose(/^harvest gold$/);
+  await choose(/^ember$/);
+  await until('its colour', () => first().colour === 'ember');
+  await press('Escape');
+  await choose(/^85.%$/);
+  await it.page.locator('.level-made').waitFor();
+  await to(/^level$/);
+  for (let i = 0; i < 3 && (await it.page.evaluate(() => document.activeElement.tagName)) !== 'INPUT'; i += 1) await press('Tab');
+  await press('Control+a');
+  await it.page.keyboard.type('42');
+  await press('Enter');
+  await until('its level', () => first().level === '42 %');
+  await press('Escape');
+  await choose(/tables to the right/);
+  await choose(/^on one place$/);
+  await until('one place', () => first().aim === 'left tables');
+  await choose(/^door$/);
+  await until('its place', () => first().aim === 'door');
+  await press('Escape');
+  await choose(/^Washes$/);
+  await choose(/^Light 8/);
+  await until('its lights', () => first().who.join() === '1,2,3,4,8');
+  await press('Escape');
+
+  // It is copied, moved, removed, and all of that undone.
+  await choose(/^Copy$/);
+  await until('there are two', () => it.look('Keyed 2'));
+  await focused(/^Name: Keyed 2/);
+  const at = (name) => it.heard.scene.looks.findIndex((one) => one.name === name);
+  const from = at('Keyed 2');
+  await press('Alt+ArrowUp');
+  await until('it moved', () => at('Keyed 2') === from - 1);
+  await choose(/^Remove$/);
+  await until('it is gone', () => !it.look('Keyed 2'));
+  await press('Control+z');
+  await until('it is back', () => it.look('Keyed 2'));
+  await press('Control+Shift+z');
+  await until('it is gone again', () => !it.look('Keyed 2'));
+
+  // A chase of three looks.
+  await press('Alt+3');
+  await press('Alt+4');
+  await it.page.locator('body[data-stage=chases]').waitFor();
+  await choose(/^New chase$/);
+  await it.page.locator('.new-editor input:focus').waitFor();
+  await it.page.keyboard.type('Keys round');
+  for (const name of ['Supper', 'Sheaves', 'Keyed']) await choose(new RegExp(`^${name}\\b`));
+  await choose(/^Make it, (3|three) steps/);
+  await until('it is there', () => it.chase('Keys round'));
+  await focused(/^Name: Keys round/);
+  await choose(/4 beats$/);
+  await choose(/^8 beats$/);
+  await until('its time', () => it.chase('Keys round').step_time === '8 beats');
+  await press('Escape');
+  await choose(/^order$/);
+  await choose(/^backwards$/);
+  await until('its order', () => it.chase('Keys round').order === 'backward');
+  await press('Escape');
+  await choose(/^Start Keys round/);
+  await until('it runs', () => it.heard.moment.now.chases.some((one) => one.name === 'Keys round'));
+
+  // A cue with it.
+  await press('Alt+5');
+  await it.page.locator('body[data-stage=cues]').waitFor();
+  await choose(/^Add a cue$/);
+  await it.page.locator('.new-editor input:focus').waitFor();
+  await it.page.keyboard.type('Last keys');
+  await choose(/^Keyed\b/);
+  await choose(/^Add it$/);
+  await until('it is there', () => it.cue('Last keys')?.look === 'Keyed');
+  await focused(/^Name: Last keys|^Cue 13/);
+  await choose(/^chases$/);
+  await choose(/^Keys round$/);
+  await until('its chase', () => it.cue('Last keys').chases?.join() === 'Keys round');
+  await press('Escape');
+  await choose(/^a note$/);
+  await it.page.locator('.name-editor input:focus').waitFor();
+  await it.page.keyboard.type('lights of the street go out');
+  await press('Enter');
+  await until('its note', () => it.cue('Last keys').note !== '');
+  await choose(/^the next by itself$/);
+  await choose(/^30 s$/);
+  await until('its follow-on', () => it.cue('Last keys').follow === '30 s');
+  await press('Escape');
+
+  // Pads of tonight.
+  await press('Alt+6');
+  await it.page.locator('body[data-stage=tonight]').waitFor();
+  await choose(/^Choose pads$/);
+  await choose(/^Supper, pad 1/);
+  await until('it is off the pads', () => it.heard.scene.tonight && !it.heard.scene.tonight.includes('Supper'));
+  await choose(/^Done$/);
+  await until('pads stand again', async () => (await it.page.locator('.choose').count()) === 0);
+  show.opens();
+  assert.match(show.block('cue', '"Last keys"'), /note = "lights of the street go out"/);
+  assert.deepEqual(it.wrong, []);
+  await browser.close();
+  await show.end();
+});
+
+/** How to come to each view that is looked at. */
+const VIEWS = [
+  ['tonight'],
+  ['tonight', '.pads-word'],
+  ['room'],
+  ['rig'],
+  ['looks'],
+  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" name"]'],
+  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" colour"]'],
+  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" level"]'],
+  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" aim"]'],
+  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" who"]'],
+  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" more"]'],
+  ['looks', '[data-opens=keep]'],
+  ['looks', '[data-opens="new look"]'],
+  ['chases'],
+  ['chases', '[aria-label="Change Reel"]', '.making [data-opens$=" step_time"]'],
+  ['chases', '[aria-label="Change Reel"]', '.chase-step [data-opens$=" look"]'],
+  ['chases', '[data-opens="new chase"]', '.look-choice'],
+  ['cues'],
+  ['cues', '[aria-label^="Change cue 4"]', '.making [data-opens$=" look"]'],
+  ['cues', '[data-opens="new cue"]'],
+];
+
+for (const size of [PHONE, LAPTOP]) {
+  test(`every view of the real show on ${size.words} fits, a finger finds all of it, and nobody is shut out`, { timeout: 600_000 }, async () => {
+    const browser = await browse();
+    const machine = await open('127.0.0.1:0', ['demo']);
+    const it = await hands(browser, machine, size, 'room');
+    const complaints = [];
+    for (const [stage, ...taps] of VIEWS) {
+      const where = [stage, ...taps].join(' ');
+      await it.page.goto('about:blank');
+      await it.page.goto(`${machine.url}#${stage}`);
+      await it.page.locator('body[data-link=up]').waitFor();
+      await it.page.locator('.column > :not([role=status])').first().waitFor();
+      for (const selector of taps) await it.tap(selector);
+      // The page's own policy lets no script in; the browser's debugger may.
+      await it.page.evaluate(AXE);
+      const { violations } = await it.page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
+      for (const { id, impact, nodes } of violations) {
+        // A pad's step is shown and not part of its name: a name that changes with every beat would be read out with it.
+        const bad = nodes.filter((node) => id !== 'label-content-name-mismatch' || stage !== 'tonight' || taps.length > 0 || !/^button\[aria-label=/.test(node.target[0]));
+        if (bad.length > 0 && (impact === 'serious' || impact === 'critical')) complaints.push(`${where}: ${id}, ${bad.slice(0, 3).map((node) => `${node.target} ${node.failureSummary?.split('\n')[1] ?? ''}`).join('; ')}`);
+      }
+      const wide = await it.page.evaluate(() => Math.max(document.documentElement.scrollWidth - innerWidth, ...[...document.querySelectorAll('.column')].map((box) => box.scrollWidth - box.clientWidth)));
+      if (wide > 0) complaints.push(`${where}: ${wide} px too wide`);
+      for (const small of await tooSmall(it.page, FINGER)) complaints.push(`${where}: ${small}`);
+    }
+    assert.deepEqual(complaints, []);
+    await browser.close();
+    assert.equal(await machine.end(), 0);
+  });
+}
