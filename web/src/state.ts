@@ -155,12 +155,27 @@ function takeScene(sent: Scene): void {
   // What did not change stays the very same, so that only what did is drawn anew.
   const fresh = shared(scene(), sent);
   const other = scene()?.show !== fresh.show;
+  const back = focusNow();
   batch(() => {
     setScene(fresh);
     if (other) setTaken(reconcile({}));
     const numbers = new Set(fresh.units.map((unit) => unit.number));
     setPicked((before) => before.filter((number) => numbers.has(number)));
   });
+  back();
+}
+
+/** What has the focus loses it when its row goes to another place; the answer gives it back. */
+function focusNow(): () => void {
+  const active = document.activeElement;
+  if (!(active instanceof HTMLElement) || active === document.body) return () => undefined;
+  const input = active instanceof HTMLInputElement && active.type === 'text' ? active : undefined;
+  const [from, to] = [input?.selectionStart ?? null, input?.selectionEnd ?? null];
+  return () => {
+    if (document.activeElement === active || document.activeElement !== document.body || !active.isConnected) return;
+    active.focus({ preventScroll: true });
+    if (from !== null) input?.setSelectionRange(from, to);
+  };
 }
 
 /** A cue counts as taken now only if this page saw the change; after a gap the hour is not known. */

@@ -177,10 +177,10 @@ for (const size of [PHONE, LAPTOP]) {
       const now = () => it.heard.moment.now.chases.find((one) => one.name === 'Ring');
       await it.word('name');
       await it.type('.name-editor input', 'Ring');
-      await until('it runs by its new name', () => now() !== undefined);
+      await until('it runs by its new name', () => it.chase('Ring') && now());
       await it.tap('.chase-step:nth-child(2) [data-opens$=" time"]');
       await it.tap('.chase-step .choice:text-is("8 beats")');
-      await until('one step has its own time', () => it.chase('Ring').each[1].time === '8 beats');
+      await until('one step has its own time', () => it.chase('Ring')?.each[1].time === '8 beats');
       assert.match(show.block('chase', '"Ring"'), /look = "Sheaves", time = "8 beats"/);
       assert.ok(now(), 'it still runs');
     });
@@ -251,7 +251,7 @@ for (const size of [PHONE, LAPTOP]) {
         await until('it is done again', () => it.heard.answers[answers]);
       }
       assert.equal(show.text(), last);
-      assert.equal(it.heard.scene.edits.redo, null);
+      await until('the page knows that nothing is left', () => it.heard.scene.edits.redo === null);
     });
 
     test('what is refused says why beside the field, keeps what was typed, and changes nothing', async () => {

@@ -83,7 +83,7 @@ export function Typed(props: {
           setWhy(undefined);
           setDraft(props.key, event.currentTarget.value);
         }}
-        onChange={() => up() && commit(false)}
+        onChange={() => up() && input.isConnected && commit(false)}
         onKeyDown={(event) => {
           if (event.key === 'Enter' && !event.isComposing) {
             event.preventDefault();
