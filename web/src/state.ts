@@ -156,6 +156,7 @@ function takeScene(sent: Scene): void {
   const fresh = shared(scene(), sent);
   const other = scene()?.show !== fresh.show;
   const back = focusNow();
+  taking = true;
   batch(() => {
     setScene(fresh);
     if (other) setTaken(reconcile({}));
@@ -163,7 +164,12 @@ function takeScene(sent: Scene): void {
     setPicked((before) => before.filter((number) => numbers.has(number)));
   });
   back();
+  taking = false;
 }
+
+let taking = false;
+/** A scene is being taken: what loses the focus now was moved, and not left by anybody. */
+export const takingScene = () => taking;
 
 /** What has the focus loses it when its row goes to another place; the answer gives it back. */
 function focusNow(): () => void {

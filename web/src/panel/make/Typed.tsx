@@ -1,6 +1,6 @@
 import { createSignal, createUniqueId, onMount, Show } from 'solid-js';
 import { closeField, draft, refusal, setDraft, setRefusal } from '../../making';
-import { up } from '../../state';
+import { takingScene, up } from '../../state';
 
 /**
  * A text that is typed. It goes with Enter or when the field is left; until the machine has taken it, it stays as it was
@@ -83,7 +83,7 @@ export function Typed(props: {
           setWhy(undefined);
           setDraft(props.key, event.currentTarget.value);
         }}
-        onChange={() => up() && input.isConnected && commit(false)}
+        onBlur={() => up() && !takingScene() && input.isConnected && commit(false)}
         onKeyDown={(event) => {
           if (event.key === 'Enter' && !event.isComposing) {
             event.preventDefault();
