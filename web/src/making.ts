@@ -179,7 +179,7 @@ export const keepLook = (name: string, units: number[] | null, answer?: Answer) 
 /** Once the next thing of that kind and name has come, it is opened. */
 export function openWhenCome(kind: Kind, name: string): void {
   createRoot((end) => {
-    const stop = setTimeout(end, 4000);
+    const stop = setTimeout(end, 20_000);
     createEffect(() => {
       const at = kind === 'cue' ? scene()?.cues.findIndex((cue) => cue.name === name) : known[kind]().names.indexOf(name);
       const id = at === undefined || at < 0 ? undefined : idsOf(kind)[at];

@@ -393,11 +393,16 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
       if (pattern.test(await active())) return;
       await press('Tab');
     }
-    throw new Error(`Tab never comes to ${pattern}`);
+    throw new Error(`Tab never comes to ${pattern}, and is at ${await active()}`);
   };
   const choose = async (pattern) => {
     await to(pattern);
     await press('Enter');
+  };
+  /** Esc shuts the editor, and its word has the focus again. */
+  const shut = async () => {
+    await press('Escape');
+    await until('its word has the focus', () => it.page.evaluate(() => !document.querySelector('.editor') && document.activeElement?.matches('[data-opens]')));
   };
   const focused = (pattern) => until(`${pattern} has the focus`, async () => pattern.test(await active()));
 
@@ -418,7 +423,7 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   await choose(/^harvest gold$/);
   await choose(/^ember$/);
   await until('its colour', () => first().colour === 'ember');
-  await press('Escape');
+  await shut();
   await choose(/^85.%$/);
   await it.page.locator('.level-made').waitFor();
   await to(/^level$/);
@@ -427,17 +432,17 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   await it.page.keyboard.type('42');
   await press('Enter');
   await until('its level', () => first().level === '42 %');
-  await press('Escape');
+  await shut();
   await choose(/tables to the right/);
   await choose(/^on one place$/);
   await until('one place', () => first().aim === 'left tables');
   await choose(/^door$/);
   await until('its place', () => first().aim === 'door');
-  await press('Escape');
+  await shut();
   await choose(/^Washes$/);
   await choose(/^Light 8/);
   await until('its lights', () => first().who.join() === '1,2,3,4,8');
-  await press('Escape');
+  await shut();
 
   // It is copied, moved, removed, and all of that undone.
   await choose(/^Copy$/);
@@ -468,11 +473,11 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   await choose(/4 beats$/);
   await choose(/^8 beats$/);
   await until('its time', () => it.chase('Keys round').step_time === '8 beats');
-  await press('Escape');
+  await shut();
   await choose(/^order$/);
   await choose(/^backwards$/);
   await until('its order', () => it.chase('Keys round').order === 'backward');
-  await press('Escape');
+  await shut();
   await choose(/^Start Keys round/);
   await until('it runs', () => it.heard.moment.now.chases.some((one) => one.name === 'Keys round'));
 
@@ -489,7 +494,7 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   await choose(/^chases$/);
   await choose(/^Keys round$/);
   await until('its chase', () => it.cue('Last keys').chases?.join() === 'Keys round');
-  await press('Escape');
+  await shut();
   await choose(/^a note$/);
   await it.page.locator('.name-editor input:focus').waitFor();
   await it.page.keyboard.type('lights of the street go out');
@@ -498,7 +503,7 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   await choose(/^the next by itself$/);
   await choose(/^30 s$/);
   await until('its follow-on', () => it.cue('Last keys').follow === '30 s');
-  await press('Escape');
+  await shut();
 
   // Pads of tonight.
   await press('Alt+6');
