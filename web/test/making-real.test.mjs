@@ -385,6 +385,7 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   const active = () =>
     it.page.evaluate(() => {
       const on = document.activeElement;
+      if (on === document.body) return '';
       return `${on?.getAttribute('aria-label') ?? ''} ${on?.closest('label')?.textContent ?? on?.textContent ?? ''}`.trim();
     });
   /** Tabs on until what has the focus is called like that. */
@@ -435,13 +436,13 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   await shut();
   await choose(/tables to the right/);
   await choose(/^on one place$/);
-  await until('one place', () => first().aim === 'left tables');
+  await until('one place, where the line began', () => Array.isArray(first().aim));
   await choose(/^door$/);
   await until('its place', () => first().aim === 'door');
   await shut();
   await choose(/^Washes$/);
   await choose(/^Light 8/);
-  await until('its lights', () => first().who.join() === '1,2,3,4,8');
+  await until('its lights', () => String(first().who) === '1,2,3,4,8');
   await shut();
 
   // It is copied, moved, removed, and all of that undone.
