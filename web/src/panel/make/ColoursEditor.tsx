@@ -52,7 +52,7 @@ export function ColoursEditor(props: { open: OpenPart }) {
           {written().length === 0 ? 'A colour' : 'One more'}
         </Act>
         <Show when={written().length > 1}>
-          <Act label={`Take away ${written()[at()]}`} press={() => set(written().filter((_, i) => i !== at()))}>
+          <Act label={`One less, without ${written()[at()]}`} press={() => set(written().filter((_, i) => i !== at()))}>
             One less
           </Act>
         </Show>
