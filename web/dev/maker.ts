@@ -1,6 +1,7 @@
 // The mock's show as it is made: changes, undo and redo, told well enough to see every editor at work.
 import type { Change, PartField, Value } from '../src/change.gen';
 import type { CueView, Moment, PartView, Scene, StepView, SwatchView } from '../src/wire.gen';
+import { hang, NoLight, whereFree } from './hanger';
 import { hexOf, lightsOf, tellChase, tellCue, tellPart } from './teller';
 
 /** Values of a table. */
@@ -11,6 +12,7 @@ type Look = { name: string; fade: string | null; parts: Part[] };
 type Chase = { name: string; order: string; rounds: number | null; fade: string | null; step_time: string | null; step_fade: string | null; each: StepView[] };
 type Cue = CueParts & { number: string; name: string; note: string };
 type Show = { looks: Look[]; chases: Chase[]; cues: Cue[]; tonight: string[] | null };
+type Hung = { units: Scene['units']; groups: Scene['groups'] };
 /** What telling needs. */
 export type Shown = { units: Scene['units']; groups: Scene['groups']; swatches: SwatchView[] };
 
@@ -28,14 +30,15 @@ const FIGURES = [
 class No extends Error {}
 
 export class Maker {
-  #show: Show;
-  readonly #past: { show: Show; says: string }[] = [];
-  readonly #future: { show: Show; says: string }[] = [];
+  #show: Show & Hung;
+  readonly #past: { show: Show & Hung; says: string }[] = [];
+  readonly #future: { show: Show & Hung; says: string }[] = [];
   readonly #base: Scene;
 
   constructor(base: Scene, empty: boolean) {
     this.#base = base;
-    this.#show = empty ? { looks: [], chases: [], cues: [], tonight: null } : structuredClone(EVENING);
+    const made = empty ? { looks: [], chases: [], cues: [], tonight: null } : EVENING;
+    this.#show = structuredClone({ ...made, units: base.units, groups: base.groups });
   }
 
   get looks() {
@@ -47,7 +50,11 @@ export class Maker {
   }
 
   scene(): Scene {
-    const shown: Shown = { units: this.#base.units, groups: this.#base.groups, swatches: SWATCHES };
+    const units = this.#show.units.map((unit) => {
+      const found = this.#base.units.find((one) => one.number === unit.number);
+      return { ...unit, sighting: found ? found.sighting : null, groups: this.#show.groups.filter((group) => group.units.includes(unit.number)).map((group) => group.name) };
+    });
+    const shown: Shown = { units, groups: this.#show.groups, swatches: SWATCHES };
     const cap = (text: string) => text.charAt(0).toLowerCase() + text.slice(1);
     const undo = this.#past.at(-1);
     const redo = this.#future.at(-1);
@@ -62,6 +69,9 @@ export class Maker {
     const colour = (name: string) => looks.find((look) => look.name === name)?.colours[0] ?? '#8a8078';
     return structuredClone({
       ...this.#base,
+      units,
+      groups: this.#show.groups,
+      free: whereFree(units),
       looks,
       chases: this.#show.chases.map((chase) => ({ ...chase, steps: chase.each.map((step) => step.look), colours: chase.each.map((step) => colour(step.look)), words: tellChase(chase.name, chase.order, chase.rounds, chase.each, chase.step_time, chase.step_fade), used: this.#used(chase.name) })),
       cues: this.#show.cues.map((cue) => ({ ...cue, words: tellCue(cue), fade_s: parseFloat(cue.fade ?? '0'), follow_s: cue.follow === null ? null : parseFloat(cue.follow) })),
@@ -90,7 +100,7 @@ export class Maker {
       return { says, wrong: false };
     } catch (refused) {
       this.#show = before;
-      if (refused instanceof No) return { says: refused.message, wrong: true };
+      if (refused instanceof No || refused instanceof NoLight) return { says: refused.message, wrong: true };
       throw refused;
     }
   }
@@ -103,7 +113,7 @@ export class Maker {
     return this.#step(this.#future, this.#past, 'Done again: ');
   }
 
-  #step(from: { show: Show; says: string }[], to: { show: Show; says: string }[], before: string) {
+  #step(from: { show: Show & Hung; says: string }[], to: { show: Show & Hung; says: string }[], before: string) {
     const step = from.pop();
     if (!step) return { says: 'There is nothing to take back.', wrong: true };
     to.push({ show: this.#show, says: step.says });
@@ -274,7 +284,7 @@ export class Maker {
         show.tonight = it.value === null ? null : it.value.map(String);
         return it.value === null ? 'Every look and chase is on the pads.' : `${it.value.length} on the pads.`;
       default:
-        return no('The stand-in makes no such change.');
+        return hang(show, it, this.#base.room) ?? no('The stand-in makes no such change.');
     }
   }
 }

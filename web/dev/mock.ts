@@ -42,10 +42,10 @@ export const room: Room = {
     { name: 'door', at: [0, -8.4, 0] },
   ],
   places: [
-    { name: 'bar', kind: 'bar', from: [-2.8, 0.5, 3.6], to: [2.8, 0.5, 3.6], load: '41.2 of 80 kg' },
-    { name: 'left stand', kind: 'stand', from: [-4.1, -0.4, 2.3], to: [-4.1, -0.4, 2.3], load: '4.1 of 20 kg' },
-    { name: 'right stand', kind: 'stand', from: [4.1, -0.4, 2.3], to: [4.1, -0.4, 2.3], load: '4.1 of 20 kg' },
-    { name: 'stage floor', kind: 'floor', from: [-3, 3, 0.6], to: [3, 3, 0.6], load: 'limit not known' },
+    { name: 'bar', kind: 'bar', from: [-2.8, 0.5, 3.6], to: [2.8, 0.5, 3.6], load: '41.2 of 80 kg', length: 5.6 },
+    { name: 'left stand', kind: 'stand', from: [-4.1, -0.4, 2.3], to: [-4.1, -0.4, 2.3], load: '4.1 of 20 kg', length: 0 },
+    { name: 'right stand', kind: 'stand', from: [4.1, -0.4, 2.3], to: [4.1, -0.4, 2.3], load: '4.1 of 20 kg', length: 0 },
+    { name: 'stage floor', kind: 'floor', from: [-3, 3, 0.6], to: [3, 3, 0.6], load: 'limit not known', length: 6 },
   ],
 };
 
@@ -78,7 +78,7 @@ const hung: Hung[] = [
 export function crowd(): void {
   const rows = [-1.6, -3.4, -5.2, -7];
   rows.forEach((y, row) => {
-    room.places.push({ name: `truss ${row + 1}`, kind: 'truss', from: [-4.2, y, 3.9], to: [4.2, y, 3.9], load: '96 of 240 kg' });
+    room.places.push({ name: `truss ${row + 1}`, kind: 'truss', from: [-4.2, y, 3.9], to: [4.2, y, 3.9], load: '96 of 240 kg', length: 8.4 });
     for (let i = 0; i < (row === 0 ? 13 : 12); i++) {
       const x = -3.9 + i * (row === 0 ? 0.65 : 0.7);
       hung.push({ n: hung.length + 1, k: i % 3 ? wash : spot, at: [x, y, 3.85], q: HANGING, place: `truss ${row + 1}`, fixed: [0, 0, 0] });
@@ -86,9 +86,13 @@ export function crowd(): void {
   });
 }
 
+const MODES = [{ name: '14-channel', channels: 14 }, { name: '9-channel', channels: 9 }];
+/** What can be added, as the machine tells it. */
+export const PROFILES: Scene['profiles'] = [wash, spot, par, pixel, strobe, hazer].map((k, i) => ({ name: k.kind, symbol: k.symbol, own: i < 4, modes: MODES }));
+
 const unitOf = (h: Hung): UnitView => ({
   number: h.n, kind: h.k.kind, symbol: h.k.symbol, mode: '14-channel', at: h.at, rotation: h.q, size: h.k.size,
-  moves: h.k.moves, heads: h.k.heads, place: h.place, run: 'driven', address: `1.${1 + 14 * (h.n - 1)}`, footprint: 14,
+  moves: h.k.moves, heads: h.k.heads, place: h.place, along: h.place.includes('stand') ? 0 : h.at[0], turn: 0, modes: MODES, run: 'driven', address: `1.${String(1 + 14 * (h.n - 1)).padStart(3, '0')}`, footprint: 14,
   menu: ['Addr', String(1 + 14 * (h.n - 1))], circuit: h.n < 8 ? 'stage wall' : 'kitchen',
   groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [], sighting: null, reach: null,
 });
@@ -101,7 +105,7 @@ export function scene(): Scene {
     reaches: [],
     groups: [{ name: 'heads', units: [1, 4, 8, 9] }, { name: 'spots', units: [2, 3] }, { name: 'pars', units: [5, 6] }],
     looks: [], chases: [], cues: [],
-    edits: { undo: null, redo: null }, swatches: [], figures: [], tonight: null,
+    edits: { undo: null, redo: null }, swatches: [], figures: [], tonight: null, profiles: PROFILES, free: [],
     plan: {
       headline: 'Eleven lights, one line, two circuits.',
       findings: [{

@@ -3,6 +3,7 @@ import '../src/fonts.css';
 import '../src/page.css';
 import '../src/sighting.css';
 import '../src/making.css';
+import '../src/rigging.css';
 import { render } from 'solid-js/web';
 import { App } from '../src/App';
 import { hear, touch } from '../src/hear';

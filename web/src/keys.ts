@@ -172,6 +172,7 @@ export const KEY_LIST: readonly (readonly [keys: string, does: string])[] = [
   ['Ctrl Z', 'undo the last change to the show; with Shift, or Ctrl Y, redo it'],
   ['Alt up, Alt down', 'move the open look, chase or cue one place'],
   ['Enter, in a field', 'take what is typed; Esc puts back what was'],
+  ['arrows, on a bar', 'move the light along it 10 cm, with Shift 1 cm'],
   ['Tab, Enter', 'from handle to handle, open or press it'],
   ['arrows, sighting in', 'move the spot that way on the picture; with Shift finely, with Alt by creep'],
   ['Enter, sighting in', 'it is on; then on to the next mark'],

@@ -3,6 +3,7 @@ import './page.css';
 import './sighting.css';
 import './door.css';
 import './making.css';
+import './rigging.css';
 import { render } from 'solid-js/web';
 import { App } from './App';
 import { firstKnock } from './door';

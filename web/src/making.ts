@@ -220,8 +220,8 @@ export function moveItem(kind: Kind, id: number, by: number): void {
 }
 
 /** Opens the form that makes the first of a kind, on its own stage. */
-export function begin(form: 'new look' | 'new chase' | 'new cue' | 'keep'): void {
-  const home = { 'new look': 'looks', 'new chase': 'chases', 'new cue': 'cues', keep: 'looks' } as const;
+export function begin(form: 'new look' | 'new chase' | 'new cue' | 'keep' | 'add lights'): void {
+  const home = { 'new look': 'looks', 'new chase': 'chases', 'new cue': 'cues', keep: 'looks', 'add lights': 'rig' } as const;
   if (stage() !== home[form]) setStage(home[form]);
   queueMicrotask(() => {
     if (field() !== form) toggleField(form, true);

@@ -89,7 +89,15 @@ figures: Array<FigureView>,
 /**
  * The looks and chases that have a pad tonight, in order; none: all of them.
  */
-tonight: Array<string> | null, };
+tonight: Array<string> | null, 
+/**
+ * Kinds of light that can be added: the show's own first.
+ */
+profiles: Array<ProfileView>, 
+/**
+ * Where more lights would answer.
+ */
+free: Array<FreeView>, };
 
 /**
  * The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
@@ -214,7 +222,11 @@ to: [number, number, number],
 /**
  * Load as a sentence: "41.2 of 80 kg", "limit not known".
  */
-load: string, };
+load: string, 
+/**
+ * From end to end, metres; 0 for a stand without a crossbar.
+ */
+length: number, };
 
 /**
  * A light where it hangs.
@@ -260,6 +272,18 @@ heads: number,
  * Hanging place.
  */
 place: string, 
+/**
+ * Along it, metres from its middle; towards larger x (before the place is turned) is positive.
+ */
+along: number, 
+/**
+ * How it is turned about the vertical, degrees, as the plan has it.
+ */
+turn: number, 
+/**
+ * The modes it has.
+ */
+modes: Array<ModeView>, 
 /**
  * `driven`, `linked, leads`, `linked, follows 3`, `on its own`.
  */
@@ -591,6 +615,57 @@ name: string,
  * What it is: "a circle 2 m across, 0.8 m/s".
  */
 says: string, };
+
+/**
+ * A kind of light that can be added.
+ */
+export type ProfileView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * What to draw, as `UnitView::symbol`.
+ */
+symbol: string, 
+/**
+ * The show's own, or used in it; not only in the library.
+ */
+own: boolean, 
+/**
+ * Its modes, as the maker's chart orders them.
+ */
+modes: Array<ModeView>, };
+
+/**
+ * A mode of a kind of light.
+ */
+export type ModeView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * How many slots it takes.
+ */
+channels: number, };
+
+/**
+ * Where more lights of so many channels would answer.
+ */
+export type FreeView = { 
+/**
+ * How many channels each has.
+ */
+channels: number, 
+/**
+ * In this universe alone; `null`: wherever there is room first.
+ */
+universe: number | null, 
+/**
+ * The addresses that lights added one after another get, in order; there may be no room for more.
+ */
+addresses: Array<string>, };
 
 /**
  * A piece of a sentence; a colour word carries its colour.

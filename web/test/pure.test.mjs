@@ -13,6 +13,7 @@ const along = await vite.ssrLoadModule('/src/room/along.ts');
 const eyes = await vite.ssrLoadModule('/src/room/eye.ts');
 const sights = await vite.ssrLoadModule('/src/room/sights.ts');
 const words = await vite.ssrLoadModule('/src/words.ts');
+const rigging = await vite.ssrLoadModule('/src/rigging.ts');
 const following = await vite.ssrLoadModule('/src/follow.ts');
 
 const press = (key, more = {}) => ({ key, code: '', altKey: false, ctrlKey: false, metaKey: false, shiftKey: false, repeat: false, ...more });
@@ -318,4 +319,38 @@ test('a free name is found, and times are halved and doubled as they are written
   assert.equal(following.scaled('2.5 s', 2), '5 s');
   assert.equal(following.scaled('soon', 2), null);
   assert.equal(following.scaled('0 s', 2), null);
+});
+
+test('addresses are read, laid out, and what collides is marked', () => {
+  assert.deepEqual(rigging.addressOf('2.049'), { universe: 2, slot: 49 });
+  assert.deepEqual(rigging.addressOf(' 49 ', 3), { universe: 3, slot: 49 });
+  for (const none of ['', '0', '513', '1.', '1.513', 'front', '1.1.1', '-4']) assert.equal(rigging.addressOf(none), undefined, none);
+  const unit = (number, address, footprint) => ({ number, address, footprint });
+  const units = [unit(1, '1.001', 16), unit(2, '1.017', 16), unit(3, '1.017', 16), unit(4, '2.001', 3), unit(5, null, 8)];
+  assert.deepEqual(rigging.universesOf(units), [1, 2]);
+  const blocks = rigging.blocksOf(units, 1, 3);
+  assert.deepEqual(blocks.map((block) => [block.from, block.to, block.label, block.kind]), [[1, 16, '1', 'there'], [17, 32, '2, 3', 'mine']]);
+  const fresh = (from, to) => ({ from, to, label: 'new', kind: 'new' });
+  const clashes = (more) => rigging.laid([...blocks, ...more]).filter((block) => block.clash).map((block) => block.label);
+  assert.deepEqual(clashes([]), []);
+  assert.deepEqual(clashes([fresh(33, 48)]), []);
+  assert.deepEqual(clashes([fresh(32, 47)]), ['2, 3', 'new']);
+  assert.deepEqual(clashes([fresh(500, 513)]), ['new']);
+  assert.equal(rigging.mapWords(rigging.laid([...blocks, fresh(33, 34)])), 'light 1 from 1 to 16; lights 2, 3 from 17 to 32; new from 33 to 34; 478 slots are free');
+});
+
+test('where a light hangs is said in words', () => {
+  const across = { from: [-3, 0, 3], to: [3, 0, 3] };
+  const deep = { from: [0, -3, 3], to: [0, 3, 3] };
+  assert.equal(rigging.alongWords(across, -1.211), '1.21\u00a0m left of the middle');
+  assert.equal(rigging.alongWords(across, 0.5), '0.5\u00a0m right of the middle');
+  assert.equal(rigging.alongWords(deep, 0.5), '0.5\u00a0m beyond the middle');
+  assert.equal(rigging.alongWords(deep, -0.5), '0.5\u00a0m nearer than the middle');
+  assert.equal(rigging.alongWords(undefined, 0), 'in the middle');
+  assert.equal(rigging.typedNumber('1,5 m', /\s*m$/), 1.5);
+  assert.equal(rigging.typedNumber('−0.5', /\s*m$/), -0.5);
+  assert.equal(rigging.typedNumber('far', /\s*m$/), undefined);
+  assert.equal(rigging.typedNumber('', /\s*m$/), undefined);
+  assert.equal(rigging.kinds(2, 'small spot head'), '2 small spot heads');
+  assert.equal(rigging.addresses(['1.049', '1.065']), 'addresses 1.049 and 1.065');
 });

@@ -4,6 +4,7 @@
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use lanthorn_dmx::Frames;
+use lanthorn_fixture::Profile;
 use lanthorn_live::{Commands, Snapshot, SwapError};
 use lanthorn_physics::Instant;
 use lanthorn_rig::Rig;
@@ -26,12 +27,14 @@ pub(crate) struct Text {
     pub(crate) values: ShowValues,
     /// The named colours.
     pub(crate) swatches: Vec<Swatch>,
+    /// The profiles that it carries.
+    pub(crate) profiles: Vec<Arc<Profile>>,
 }
 
 impl Text {
     /// Of a text and what was read from it.
     pub(crate) fn new(text: &str, file: &ShowFile) -> Self {
-        Self { values: values(text), swatches: file.swatches.clone() }
+        Self { values: values(text), swatches: file.swatches.clone(), profiles: file.profiles.clone() }
     }
 
     /// How long a look fades, as the text has it.

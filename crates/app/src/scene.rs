@@ -1,8 +1,10 @@
 //! From show, rig and plan to what the page sees of what stands still.
 
 mod making;
+mod rigging;
 
 use axum::extract::ws::Utf8Bytes;
+use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::colour::{Chromaticity, screen_hex};
 use lanthorn_physics::units::Metres;
 use lanthorn_physics::{Direction, Point, Rotation};
@@ -76,6 +78,8 @@ fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
         swatches: text.swatches.iter().map(making::swatch).collect(),
         figures: show.figures.iter().map(making::figure).collect(),
         tonight: show.tonight.clone(),
+        profiles: rigging::profiles(&text.profiles),
+        free: rigging::free(rig, &text.profiles),
     }
 }
 
@@ -135,6 +139,7 @@ fn place(place: &HangingPlace, plan: &Plan) -> PlaceView {
         .to_owned(),
         from: place.at(-half).into(),
         to: place.at(half).into(),
+        length: place.length.get(),
         load: plan.places.iter().find(|planned| planned.name == place.name).map(load).unwrap_or_default(),
     }
 }
@@ -156,7 +161,7 @@ fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan, sighting: Option<SightingVie
     UnitView {
         number: unit.number,
         kind: unit.profile.name.clone(),
-        symbol: symbol(unit),
+        symbol: symbol(unit.profile.kind),
         mode: unit.mode().name.clone(),
         at: at.into(),
         rotation: world_from_fixture.to_array(),
@@ -164,6 +169,9 @@ fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan, sighting: Option<SightingVie
         moves: unit.moves(),
         heads: u32::from(unit.mode().heads),
         place: rig.room.places[unit.place].name.clone(),
+        along: unit.offset.get(),
+        turn: rigging::degrees(unit.turn),
+        modes: rigging::modes(&unit.profile),
         run: run(unit),
         address: unit.address().map(|address| address.to_string()),
         footprint: u32::from(planned.footprint),
@@ -193,9 +201,8 @@ fn hangs(rig: &Rig, unit: &Unit) -> (Point, Rotation) {
     }
 }
 
-fn symbol(unit: &Unit) -> String {
-    use lanthorn_fixture::profile::Kind;
-    match unit.profile.kind {
+fn symbol(kind: Kind) -> String {
+    match kind {
         Kind::WashHead => "wash_head",
         Kind::SpotHead => "spot_head",
         Kind::Par => "par",

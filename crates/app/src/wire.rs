@@ -17,7 +17,9 @@ use serde::{Deserialize, Serialize};
 
 pub(crate) use door::{Admitted, CodeView, DoorView, Knock, PairAsk, PairedView, QrView, Role};
 pub(crate) use flashes::FlashesNow;
-pub(crate) use making::{EditsView, FigureView, PartView, StepView, SwatchView};
+pub(crate) use making::{
+    EditsView, FigureView, FreeView, ModeView, PartView, ProfileView, StepView, SwatchView,
+};
 pub(crate) use plan::{CircuitView, FindingView, LineView, PlanView};
 pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 
@@ -93,6 +95,10 @@ pub(crate) struct Scene {
     pub figures: Vec<FigureView>,
     /// The looks and chases that have a pad tonight, in order; none: all of them.
     pub tonight: Option<Vec<String>>,
+    /// Kinds of light that can be added: the show's own first.
+    pub profiles: Vec<ProfileView>,
+    /// Where more lights would answer.
+    pub free: Vec<FreeView>,
 }
 
 /// The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
@@ -173,6 +179,8 @@ pub(crate) struct PlaceView {
     pub to: [f64; 3],
     /// Load as a sentence: "41.2 of 80 kg", "limit not known".
     pub load: String,
+    /// From end to end, metres; 0 for a stand without a crossbar.
+    pub length: f64,
 }
 
 /// A light where it hangs.
@@ -199,6 +207,12 @@ pub(crate) struct UnitView {
     pub heads: u32,
     /// Hanging place.
     pub place: String,
+    /// Along it, metres from its middle; towards larger x (before the place is turned) is positive.
+    pub along: f64,
+    /// How it is turned about the vertical, degrees, as the plan has it.
+    pub turn: f64,
+    /// The modes it has.
+    pub modes: Vec<ModeView>,
     /// `driven`, `linked, leads`, `linked, follows 3`, `on its own`.
     pub run: String,
     /// First slot, "1.101"; `null` when it has none.

@@ -118,6 +118,75 @@ pub fn universes(rig: &Rig) -> Vec<UniversePlan> {
     by_universe.into_iter().map(plan).collect()
 }
 
+/// Slots that nobody takes, and the taking of them: so are new lights given their addresses.
+#[derive(Clone, Debug, Default)]
+pub struct Free {
+    taken: BTreeMap<u16, Vec<bool>>,
+}
+
+impl Free {
+    /// Beside all lights of a rig.
+    pub fn of(rig: &Rig) -> Self {
+        let mut free = Self::default();
+        for unit in &rig.units {
+            if let Some(address) = unit.address() {
+                free.put(address, footprint(unit));
+            }
+        }
+        free
+    }
+
+    /// Takes `footprint` slots from an address on, one at least; false where they are not all free, or run past slot 512.
+    pub fn put(&mut self, address: Address, footprint: u16) -> bool {
+        let width = usize::from(footprint.max(1));
+        let slots =
+            self.taken.entry(address.universe.number()).or_insert_with(|| vec![false; Slot::COUNT.into()]);
+        let from = address.slot.index();
+        let Some(mine) = slots.get_mut(from..from + width) else {
+            slots[from..].fill(true);
+            return false;
+        };
+        let free = mine.iter().all(|taken| !taken);
+        mine.fill(true);
+        free
+    }
+
+    /// The first address with so many free slots in a row, in the lowest universe that has them; it is taken with that.
+    /// None when no universe has.
+    pub fn take(&mut self, footprint: u16) -> Option<Address> {
+        if footprint > Slot::COUNT {
+            return None;
+        }
+        (1..=u16::MAX).find_map(|universe| self.take_in(universe, footprint))
+    }
+
+    /// The same in one universe.
+    pub fn take_in(&mut self, universe: u16, footprint: u16) -> Option<Address> {
+        let width = usize::from(footprint.max(1));
+        let first = match self.taken.get(&universe) {
+            Some(slots) => slots.windows(width).position(|window| window.iter().all(|taken| !taken))?,
+            None => 0,
+        };
+        let address = Address::new(universe.into(), u32::try_from(first).ok()? + 1).ok()?;
+        if address.last_slot(footprint) > u32::from(Slot::COUNT) {
+            return None;
+        }
+        self.put(address, footprint);
+        Some(address)
+    }
+}
+
+/// Where `count` more lights of `footprint` channels would answer, in order: in one universe, or wherever there is room
+/// first. Fewer where there is no more room. It is what adding them takes.
+pub fn next_free(rig: &Rig, universe: Option<u16>, footprint: u16, count: usize) -> Vec<Address> {
+    let mut free = Free::of(rig);
+    let take = |_| match universe {
+        Some(universe) => free.take_in(universe, footprint),
+        None => free.take(footprint),
+    };
+    (0..count).map_while(take).collect()
+}
+
 /// How many slots a light takes; nothing when its mode does not exist.
 pub(crate) fn footprint(unit: &Unit) -> u16 {
     unit.profile.modes.get(unit.mode).map_or(0, lanthorn_fixture::Mode::footprint)
@@ -142,6 +211,47 @@ pub(crate) fn share_root(rig: &Rig, unit: &Unit) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::rig_of;
+
+    /// Lights of one channel at these addresses.
+    fn rig_at(addresses: &[&str]) -> Rig {
+        let mut rig = rig_of(addresses.len() as u32);
+        for (unit, address) in rig.units.iter_mut().zip(addresses) {
+            unit.run = Run::Driven { address: Some(address.parse().unwrap()), shares: None };
+        }
+        rig
+    }
+
+    fn words(addresses: &[Address]) -> Vec<String> {
+        addresses.iter().map(Address::to_string).collect()
+    }
+
+    #[test]
+    fn new_lights_take_gaps_that_are_wide_enough_and_then_what_follows() {
+        let rig = rig_at(&["1.001", "1.004", "1.010"]);
+        assert_eq!(words(&next_free(&rig, None, 1, 3)), ["1.002", "1.003", "1.005"]);
+        assert_eq!(words(&next_free(&rig, None, 5, 3)), ["1.005", "1.011", "1.016"]);
+        assert_eq!(words(&next_free(&rig, None, 512, 2)), ["2.001", "3.001"]);
+        assert_eq!(words(&next_free(&rig, Some(2), 300, 2)), ["2.001"], "a second one does not fit");
+        assert_eq!(words(&next_free(&rig, Some(1), 502, 1)), ["1.011"], "to the very last slot");
+        assert_eq!(words(&next_free(&rig, Some(1), 503, 1)), Vec::<String>::new());
+        assert_eq!(words(&next_free(&rig, None, 513, 1)), Vec::<String>::new());
+    }
+
+    #[test]
+    fn free_slots_are_free_of_every_light() {
+        // Against a count slot by slot, for every width.
+        let rig = rig_at(&["1.002", "1.100", "1.101", "1.400", "2.001"]);
+        let taken = [2, 100, 101, 400];
+        for footprint in 1..=512_u32 {
+            let fits = |from: u32| {
+                from + footprint <= 513 && !taken.iter().any(|slot| (from..from + footprint).contains(slot))
+            };
+            let expected = (1..=512).find(|from| fits(*from)).map(|from| format!("1.{from:03}"));
+            let found = next_free(&rig, Some(1), footprint as u16, 1);
+            assert_eq!(words(&found).first(), expected.as_ref(), "{footprint}");
+        }
+    }
 
     #[test]
     fn switches_add_up_to_the_address() {

@@ -1,8 +1,10 @@
 import { For, Show } from 'solid-js';
+import { canMake } from '../making';
 import { openLight, summary } from '../sight';
 import { pick, picked } from '../state';
 import type { UnitView } from '../wire.gen';
 import { capital, the } from '../words';
+import { LightMaking } from './rig/LightMaking';
 import { Symbol } from './Symbol';
 
 /** A light in the rig: its number, kind and address; opened, all that one needs at the light itself. */
@@ -24,7 +26,9 @@ export function LightRow(props: { unit: UnitView }) {
         <span class="light-address">{unit().address ?? 'no address'}</span>
       </button>
       <Show when={open()}>
-        <LightFacts unit={unit()} />
+        <Show when={canMake()} fallback={<LightFacts unit={unit()} />}>
+          <LightMaking unit={unit()} />
+        </Show>
       </Show>
     </li>
   );

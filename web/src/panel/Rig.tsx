@@ -1,6 +1,7 @@
-import { For, Show } from 'solid-js';
+import { createMemo, For, Show } from 'solid-js';
+import { begin, canMake, field } from '../making';
 import { heads, openLight } from '../sight';
-import { pickAll, scene } from '../state';
+import { picked, pickAll, scene, unitOf } from '../state';
 import { capital } from '../words';
 import { Circuit } from './Circuit';
 import { DataLine } from './DataLine';
@@ -8,6 +9,9 @@ import { Door } from './Door';
 import { Finding } from './Finding';
 import { LightLevel } from './LightLevel';
 import { LightRow } from './LightRow';
+import { FormWord } from './Looks';
+import { AddLights } from './rig/AddLights';
+import { AddressMaps } from './rig/AddressMap';
 
 /** '8 heads, none yet', '3 of 8 heads done'. */
 function sightedWords(done: number, all: number): string {
@@ -47,9 +51,7 @@ export function Rig() {
           <LightLevel />
 
           <h2 class="section">Lights</h2>
-          <ul class="plain">
-            <For each={it().units}>{(unit) => <LightRow unit={unit} />}</For>
-          </ul>
+          <Lights />
 
           <Show when={it().groups.length > 0}>
             <p class="groups fact">
@@ -65,6 +67,11 @@ export function Rig() {
                 )}
               </For>
             </p>
+          </Show>
+
+          <Show when={it().units.length > 0}>
+            <h2 class="section">Addresses</h2>
+            <AddressMaps mine={picked().at(-1)} />
           </Show>
 
           <h2 class="section">Circuits</h2>
@@ -94,5 +101,41 @@ export function Rig() {
         </div>
       )}
     </Show>
+  );
+}
+
+/** Every light as a row, and the form that adds more; where there is none yet, what comes first. */
+function Lights() {
+  // By number: a row stays when its light is changed.
+  const numbers = createMemo(() => scene()?.units.map((unit) => unit.number) ?? [], [], { equals: (a, b) => a.join() === b.join() });
+  return (
+    <>
+      <Show when={numbers().length > 0} fallback={<FirstLights />}>
+        <Show when={canMake()}>
+          <div class="acts making-row">
+            <FormWord form="add lights">Add lights</FormWord>
+          </div>
+        </Show>
+      </Show>
+      <Show when={canMake() && field() === 'add lights'}>
+        <AddLights />
+      </Show>
+      <ul class="plain">
+        <For each={numbers()}>{(number) => <Show when={unitOf(number)}>{(unit) => <LightRow unit={unit()} />}</Show>}</For>
+      </ul>
+    </>
+  );
+}
+
+function FirstLights() {
+  return (
+    <div class="first">
+      <p class="saying">No lights yet. Say what kind of light hangs where, and each gets an address of its own, ready to set at the light.</p>
+      <Show when={canMake() && field() !== 'add lights'}>
+        <button type="button" class="key great" data-opens="add lights" onClick={() => begin('add lights')}>
+          Add lights
+        </button>
+      </Show>
+    </div>
   );
 }

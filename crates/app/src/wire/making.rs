@@ -61,3 +61,39 @@ pub(crate) struct StepView {
     /// How long it comes in.
     pub fade: Option<String>,
 }
+
+/// A kind of light that can be added.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct ProfileView {
+    /// Its name.
+    pub name: String,
+    /// What to draw, as `UnitView::symbol`.
+    pub symbol: String,
+    /// The show's own, or used in it; not only in the library.
+    pub own: bool,
+    /// Its modes, as the maker's chart orders them.
+    pub modes: Vec<ModeView>,
+}
+
+/// A mode of a kind of light.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct ModeView {
+    /// Its name.
+    pub name: String,
+    /// How many slots it takes.
+    pub channels: u32,
+}
+
+/// Where more lights of so many channels would answer.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct FreeView {
+    /// How many channels each has.
+    pub channels: u32,
+    /// In this universe alone; `null`: wherever there is room first.
+    pub universe: Option<u32>,
+    /// The addresses that lights added one after another get, in order; there may be no room for more.
+    pub addresses: Vec<String>,
+}

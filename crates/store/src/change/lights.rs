@@ -10,6 +10,7 @@ use std::sync::Arc;
 
 use lanthorn_fixture::Profile;
 use lanthorn_rig::Rig;
+use lanthorn_rig::patch::Free;
 
 use super::fields::{Field, LightField};
 use super::named::{self, Kind, and, capital, find, free};
@@ -20,7 +21,7 @@ use crate::ink::{list, number, quoted};
 use crate::{ShowFile, library, profile_file};
 
 pub(super) use addresses::lay_out;
-use addresses::{Free, Known};
+use addresses::{Known, first_free};
 pub(super) use places::remove as place_remove;
 pub(super) use removal::remove;
 use table::{set_listed, set_plain};
@@ -270,11 +271,11 @@ pub(super) fn add(
     let first = file.rig.units.last().map_or(0, |unit| unit.number);
     let numbers: Vec<u32> = (1..=count as u32).map(|index| first.saturating_add(index)).collect();
     let known = Known::new(&file.rig);
-    let mut free = Free::of(&file.rig, &[]);
+    let mut free = Free::of(&file.rig);
     let footprint = mode.footprint();
     let mut addresses = Vec::new();
     for _ in &numbers {
-        addresses.push(free.take(footprint)?);
+        addresses.push(first_free(&mut free, footprint)?);
     }
     let at = places::spread(&file.rig, place, count);
     let key = if count == 1 { "number" } else { "numbers" };

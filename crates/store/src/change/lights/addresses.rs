@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use lanthorn_dmx::{Address, Slot};
+use lanthorn_rig::patch::Free;
 use lanthorn_rig::{Rig, Run, Unit};
 
 use super::table::set_listed;
@@ -110,7 +111,7 @@ impl Known {
         for light in lights.iter().filter(|light| self.own.contains(light)) {
             let Some(now) = self.addresses.get(light).copied().flatten() else { continue };
             let footprint = self.footprint(*light);
-            let new = if free.put(now, footprint) { now } else { free.take(footprint)? };
+            let new = if free.put(now, footprint) { now } else { first_free(&mut free, footprint)? };
             if new != now {
                 moved.push(format!("{} answers at {new} now.", capital(&called(&[*light]))));
             }
@@ -133,59 +134,14 @@ fn is_own(unit: &Unit) -> bool {
     matches!(unit.run, Run::Driven { shares: None, .. })
 }
 
-/// Slots that nobody takes.
-#[derive(Default)]
-pub(super) struct Free {
-    taken: BTreeMap<u16, Vec<bool>>,
-}
-
-impl Free {
-    /// Beside the lights of a rig, those named left out.
-    pub(super) fn of(rig: &Rig, without: &[u32]) -> Self {
-        let mut free = Self::default();
-        for unit in rig.units.iter().filter(|unit| !without.contains(&unit.number)) {
-            if let Some(address) = unit.address() {
-                free.put(address, unit.mode().footprint());
-            }
-        }
-        free
-    }
-
-    /// Takes slots from an address on; false where they are not all free.
-    fn put(&mut self, address: Address, footprint: u16) -> bool {
-        let width = usize::from(footprint.max(1));
-        let slots =
-            self.taken.entry(address.universe.number()).or_insert_with(|| vec![false; Slot::COUNT.into()]);
-        let from = address.slot.index();
-        let Some(mine) = slots.get_mut(from..from + width) else {
-            slots[from..].fill(true);
-            return false;
-        };
-        let free = mine.iter().all(|taken| !taken);
-        mine.fill(true);
-        free
-    }
-
-    /// The first address with so many free slots, and takes them.
-    pub(super) fn take(&mut self, footprint: u16) -> Result<Address, Refused> {
-        let width = usize::from(footprint.max(1));
-        for universe in 1..=u16::MAX {
-            let all_free = vec![false; Slot::COUNT.into()];
-            let slots = self.taken.get(&universe).unwrap_or(&all_free);
-            let Some(first) = slots.windows(width).position(|window| window.iter().all(|taken| !taken))
-            else {
-                continue;
-            };
-            let address = Address::new(universe.into(), first as u32 + 1);
-            let address = address
-                .map_err(|_| Refused::new("address: no universe has room for it: take a light out"))?;
-            self.put(address, footprint);
-            return Ok(address);
-        }
-        Err(Refused::new(format!(
-            "address: no universe has {width} slots free in a row: choose a smaller mode"
-        )))
-    }
+/// The first address with so many free slots, taken.
+pub(super) fn first_free(free: &mut Free, footprint: u16) -> Result<Address, Refused> {
+    free.take(footprint).ok_or_else(|| {
+        Refused::new(format!(
+            "address: no universe has {} slots free in a row: choose a smaller mode",
+            footprint.max(1)
+        ))
+    })
 }
 
 /// Gives every driven light an address anew: along the data lines by name, lights on none of them last.

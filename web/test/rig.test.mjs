@@ -1,0 +1,267 @@
+// The rig is made with the program itself: lights are added, moved along their bar, addressed, turned and taken away, on a
+// phone and on a laptop; what the page shows is what the file says. node --test web/test/rig.test.mjs
+import assert from 'node:assert/strict';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { test } from 'node:test';
+import { browse, look, open, run, tooSmall, until } from './lanthorn.mjs';
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
+const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
+const FINGER = 44;
+const SHOTS = process.env.SHOTS;
+
+/** A show of one's own, open on a page of that size; all of it ends whatever comes. */
+async function withShow(size, begin, more, does) {
+  const folder = mkdtempSync(join(tmpdir(), 'lanthorn-rig-'));
+  const path = join(folder, 'dance.show.toml');
+  const browser = await browse();
+  let machine;
+  try {
+    assert.equal(run(['new', 'dance', ...begin], folder).status, 0);
+    machine = await open('127.0.0.1:0', [path, ...more]);
+    const { page, wrong, heard } = await look(browser, size);
+    const here = (selector) => page.locator(selector).first();
+    const tap = async (selector) => {
+      await here(selector).waitFor();
+      await here(selector).evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })));
+    };
+    let shot = 0;
+    const it = {
+      page,
+      heard,
+      wrong,
+      here,
+      tap,
+      machine,
+      text: () => readFileSync(path, 'utf8'),
+      /** What the plan says of a light. */
+      light: (number) => heard.scene.units.find((unit) => unit.number === number),
+      opens: () => {
+        const { status, said } = run(['check', path], folder);
+        assert.equal(status, 0, said);
+      },
+      type: async (selector, text) => {
+        await here(selector).fill(text);
+        await here(selector).press('Enter');
+      },
+      word: (of) => tap(`.light-making [data-opens$=" ${of}"]`),
+      shoot: async (selector) => {
+        if (!SHOTS) return;
+        await here(selector).scrollIntoViewIfNeeded();
+        await page.screenshot({ path: join(SHOTS, `${size.width}-${(shot += 1)}.png`) });
+      },
+    };
+    it.load = async () => {
+      await page.goto('about:blank');
+      await page.goto(`${machine.url}#rig`);
+      await page.locator('body[data-link=up]').waitFor();
+      await until('the show is heard', () => heard.scene && heard.moment);
+      await here('.rig').waitFor();
+    };
+    await does(it);
+  } finally {
+    await browser.close();
+    await machine?.end();
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+for (const size of [PHONE, LAPTOP]) {
+  test(`lights are added, moved, addressed, turned and removed on ${size.words}`, { timeout: 300_000 }, async () => {
+    await withShow(size, ['--from', 'demo'], [], async (it) => {
+      await it.load();
+      const before = it.text();
+
+      // The addresses stand there before they are taken.
+      await it.tap('[data-opens="add lights"]');
+      await it.tap('.add-lights .choice:text-is("small spot head")');
+      await it.tap('.add-lights .choice:text-is("16 channels")');
+      await it.tap('.add-lights .choice:has-text("front bar")');
+      const says = await it.here('.add-says').innerText();
+      const told = /^Adds 2 small spot heads, 16 channels each, on the front bar: addresses (1\.\d{3}) and (1\.\d{3})\.$/.exec(says);
+      assert.ok(told, says);
+      assert.equal(await it.page.locator('.add-lights .address-block.new:not(.on)').count(), 2);
+      assert.equal(await it.page.locator('.address-block.clash').count(), 0);
+      await it.shoot('.add-says');
+      await it.tap('.add-lights .key');
+      await until('two more are heard', () => it.light(12) && it.light(13));
+      assert.deepEqual([it.light(12).address, it.light(13).address], told.slice(1));
+      assert.deepEqual([it.light(12).place, it.light(12).kind, it.light(12).mode], ['front bar', 'small spot head', '16 channels']);
+      assert.match(it.text(), /\[\[unit\]\]\nnumbers = "12-13"\nprofile = "small spot head"\nmode = "16 channels"\nplace = "front bar"/);
+      assert.ok(it.text().includes(`"${told[1]}"`), 'in the file as it was told');
+      it.opens();
+
+      // The first of them is open. It goes along the bar with the hand.
+      await it.word('along');
+      await it.here('.bar-drawn').scrollIntoViewIfNeeded();
+      const from = it.light(12).along;
+      const box = await it.here('.bar-track').boundingBox();
+      await it.page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+      await it.page.mouse.down();
+      const by = from > 0 ? -60 : 60;
+      await it.page.mouse.move(box.x + box.width / 2 + by, box.y + box.height / 2, { steps: 4 });
+      await it.page.mouse.up();
+      const to = from + (6 * by) / box.width;
+      await until('it was moved', () => Math.abs(it.light(12).along - to) < 0.03 && it.light(12).along);
+      const moved = it.light(12).along;
+      await it.shoot('.bar-drawn');
+      // And by keys: 10 cm, then 1 cm.
+      await it.here('.bar-drawn').focus();
+      await it.page.keyboard.press('ArrowRight');
+      await until('it went 10 cm', () => Math.abs(it.light(12).along - (moved + 0.1)) < 1e-6);
+      await it.page.keyboard.press('Shift+ArrowLeft');
+      await until('it went back 1 cm', () => Math.abs(it.light(12).along - (moved + 0.09)) < 1e-6);
+      assert.match(await it.here('.bar-drawn').getAttribute('aria-valuetext'), /m (left|right) of the middle|in the middle/);
+
+      // An address that another has is refused with the reason, and kept as it was typed.
+      await it.word('address');
+      const kept = it.text();
+      await it.here('.address-editor input').fill('1.005');
+      await it.here('.address-editor .address-block.clash').waitFor();
+      await it.shoot('.address-editor');
+      await it.here('.address-editor input').press('Enter');
+      const why = it.here('.address-editor .typed .why');
+      await why.waitFor();
+      assert.match(await why.innerText(), /overlaps/);
+      assert.equal(await it.here('.address-editor input').inputValue(), '1.005');
+      assert.equal(it.text(), kept, 'nothing was changed');
+      await it.type('.address-editor input', '300');
+      await until('it answers from 300', () => it.light(12).address === '1.300');
+      assert.ok(it.text().includes('"1.300"'));
+      assert.equal(await it.page.locator('.address-block.clash').count(), 0);
+
+      await it.word('turn');
+      await it.tap('.turn-editor .choice:text-is("90°")');
+      await until('it is turned', () => it.light(12).turn === 90);
+      await it.word('mode');
+      const other = it.light(12).modes.find((mode) => mode.name !== '16 channels');
+      await it.tap(`.mode-editor .choice:has-text("${other.name}")`);
+      await until('it runs in the other mode', () => it.light(12).mode === other.name && it.light(12).footprint === other.channels);
+      await it.word('circuit');
+      await it.tap('.circuit-editor .choice:text-is("Kitchen")');
+      await until('it is on that circuit', () => it.light(12).circuit === 'kitchen');
+      await it.word('place');
+      await it.tap('.place-editor .choice:has-text("stage foot")');
+      await until('it stands there', () => it.light(12).place === 'stage foot');
+      await it.shoot('.light-making');
+      it.opens();
+
+      await it.tap('[aria-label="Remove light 12"]');
+      await until('it is gone', () => !it.light(12));
+      assert.ok(it.light(13), 'alone');
+      it.opens();
+
+      // All of it back, to the byte.
+      while (it.heard.scene.edits.undo) {
+        const answers = it.heard.answers.length;
+        await it.tap('.undo-row button:text-is("Undo")');
+        await until('it is undone', () => it.heard.answers.length > answers && !it.heard.answers.at(-1).wrong);
+        const left = it.heard.scene.edits.undo;
+        if (it.text() === before && !left) break;
+        await new Promise((done) => setTimeout(done, 60));
+      }
+      assert.equal(it.text(), before);
+      await until('the page has eleven lights again', () => it.heard.scene.units.length === 11);
+      assert.deepEqual(it.wrong, []);
+    });
+  });
+
+  test(`an empty rig says what comes first on ${size.words}`, { timeout: 120_000 }, async () => {
+    await withShow(size, ['--empty'], [], async (it) => {
+      await it.load();
+      await it.here('.first:has-text("No lights yet")').waitFor();
+      await it.shoot('.first');
+      await it.tap('.first .key');
+      await it.tap('.add-lights .choice:text-is("RGBW par")');
+      await it.tap('.add-lights .choice:has(.number):text-is("4")');
+      await it.type('.add-lights .typed input >> nth=1', 'front pars');
+      await until('four are there', () => it.heard.scene.units.length === 4);
+      assert.equal(it.light(1).address, '1.001');
+      assert.deepEqual(it.heard.scene.groups.map((group) => [group.name, group.units]), [['front pars', [1, 2, 3, 4]]]);
+      it.opens();
+      await it.tap('.undo-row button:text-is("Undo")');
+      await until('one undo takes all of them back', () => it.heard.scene.units.length === 0 && it.heard.scene.groups.length === 0);
+      await it.here('.first').waitFor();
+      assert.deepEqual(it.wrong, []);
+    });
+  });
+
+  test(`every editor of the rig on ${size.words} fits, a finger finds all of it, and nobody is shut out`, { timeout: 300_000 }, async () => {
+    await withShow(size, ['--from', 'demo'], [], async (it) => {
+      const views = [['[data-opens="add lights"]'], ...['place', 'along', 'turn', 'mode', 'address', 'circuit'].map((of) => ['[aria-label="Light 5, small spot head"]', `.light-making [data-opens$=" ${of}"]`])];
+      const complaints = [];
+      for (const taps of views) {
+        await it.load();
+        for (const selector of taps) await it.tap(selector);
+        await it.here('.editor').waitFor();
+        // The page's own policy lets no script in; the browser's debugger may.
+        await it.page.evaluate(AXE);
+        const { violations } = await it.page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
+        for (const { id, impact, nodes } of violations) {
+          if (impact === 'serious' || impact === 'critical') complaints.push(`${taps.join(' ')}: ${id}, ${nodes.slice(0, 3).map((node) => `${node.target} ${node.failureSummary?.split('\n')[1] ?? ''}`).join('; ')}`);
+        }
+        const wide = await it.page.evaluate(() => Math.max(...[...document.querySelectorAll('.column')].map((box) => box.scrollWidth - box.clientWidth)));
+        if (wide > 0) complaints.push(`${taps.join(' ')}: ${wide} px too wide`);
+        for (const small of await tooSmall(it.page, FINGER)) complaints.push(`${taps.join(' ')}: ${small}`);
+      }
+      assert.deepEqual(complaints, []);
+    });
+  });
+}
+
+test('a light is added, moved and addressed by keys alone', { timeout: 180_000 }, async () => {
+  await withShow(LAPTOP, ['--from', 'demo'], [], async (it) => {
+    await it.load();
+    const press = (key) => it.page.keyboard.press(key);
+    const active = () => it.page.evaluate(() => `${document.activeElement?.getAttribute('aria-label') ?? ''} ${document.activeElement?.closest('label')?.textContent ?? document.activeElement?.textContent ?? ''}`.trim());
+    const to = async (pattern) => {
+      for (let i = 0; i < 160; i += 1) {
+        if (pattern.test(await active())) return;
+        await press('Tab');
+      }
+      throw new Error(`Tab never comes to ${pattern}, and is at ${await active()}`);
+    };
+    const choose = async (pattern) => {
+      await to(pattern);
+      await press('Enter');
+    };
+    await choose(/^Add lights$/);
+    await choose(/^RGBW par$/);
+    await choose(/^1$/);
+    await choose(/^Add it$/);
+    await until('it is there', () => it.light(12)?.kind === 'RGBW par');
+    await choose(/of the middle$|^in the middle$/);
+    const from = it.light(12).along;
+    await until('the bar has the focus', async () => /^Along/.test(await active()));
+    await press(from > 0 ? 'ArrowLeft' : 'ArrowRight');
+    await until('it moved 10 cm', () => Math.abs(Math.abs(it.light(12).along - from) - 0.1) < 1e-6);
+    await press('Escape');
+    await until('the word has the focus again', async () => /middle/.test(await active()));
+    await choose(/^from address/);
+    await it.here('.address-editor input:focus').waitFor();
+    await press('Control+a');
+    await it.page.keyboard.type('2.101');
+    await press('Enter');
+    await until('it answers there', () => it.light(12).address === '2.101');
+    it.opens();
+    assert.deepEqual(it.wrong, []);
+  });
+});
+
+test('who may only run finds no editor of the rig', { timeout: 120_000 }, async () => {
+  await withShow(LAPTOP, ['--from', 'demo'], ['--lan=run', '--everyone-pairs'], async (it) => {
+    const code = await until('a code is printed', () => /^code\s+(\w{6})$/m.exec(it.machine.said())?.[1]);
+    await it.page.goto(`${it.machine.url}#pair=${code}`);
+    await it.page.locator('body[data-link=up][data-role=run]').waitFor();
+    await until('the show is heard', () => it.heard.scene && it.heard.moment);
+    await it.page.evaluate(() => (location.hash = 'rig'));
+    await it.tap('[aria-label="Light 5, small spot head"]');
+    await it.here('.light .facts').waitFor();
+    for (const made of ['.light-making', '.making-row', '[data-opens]', '.editor']) assert.equal(await it.page.locator(`.column ${made}`).count(), 0, made);
+    assert.ok((await it.page.locator('.address-map').count()) > 0, 'the address map is for everyone');
+  });
+});
