@@ -2,7 +2,12 @@ import { createMemo, For, Show } from 'solid-js';
 import { scene } from '../../state';
 import { blocksOf, laid, mapWords, ROW, SLOTS, universesOf, type Block, type Laid } from '../../rigging';
 
-type Piece = { block: Laid; row: number; column: number; span: number; first: boolean };
+type Piece = { block: Laid; row: number; column: number; span: number; first: boolean; says: boolean };
+
+/** On the narrowest page a slot is so wide, a letter of a label, and what stands before it. */
+const SLOT_PX = 4.6;
+const LETTER_PX = 8;
+const INSET_PX = 7;
 
 /** A block in the rows that it stands in. */
 function pieces(block: Laid): Piece[] {
@@ -11,10 +16,22 @@ function pieces(block: Laid): Piece[] {
   for (let from = block.from; from <= last; ) {
     const row = Math.floor((from - 1) / ROW);
     const to = Math.min(last, (row + 1) * ROW);
-    all.push({ block, row, column: from - row * ROW, span: to - from + 1, first: from === block.from });
+    all.push({ block, row, column: from - row * ROW, span: to - from + 1, first: from === block.from, says: false });
     from = to + 1;
   }
+  // Its label stands where there is most room for it.
+  const widest = all.reduce<Piece | undefined>((best, piece) => (best && best.span >= piece.span ? best : piece), undefined);
+  if (widest) widest.says = true;
   return all;
+}
+
+/** All pieces; a label that would run into the next block, so that half of a number stood there, is left out. */
+function drawn(blocks: readonly Laid[]): Piece[] {
+  const all = blocks.flatMap(pieces);
+  return all.map((piece) => {
+    const next = Math.min(ROW + 1, ...all.filter((other) => other.row === piece.row && other.column > piece.column).map((other) => other.column));
+    return { ...piece, says: piece.says && (next - piece.column) * SLOT_PX >= piece.block.label.length * LETTER_PX + INSET_PX };
+  });
 }
 
 /**
@@ -44,14 +61,14 @@ export function AddressMap(props: { universe: number; mine?: number | undefined;
             </>
           )}
         </For>
-        <For each={blocks().flatMap(pieces)}>
+        <For each={drawn(blocks())}>
           {(piece) => (
             <span
               class={`address-block ${piece.block.kind}`}
               classList={{ clash: piece.block.clash, on: !piece.first }}
               style={{ 'grid-row': piece.row + 1, 'grid-column': `${piece.column + 1} / span ${piece.span}` }}
             >
-              <Show when={piece.first && piece.span >= 3}>{piece.block.label}</Show>
+              <Show when={piece.says}>{piece.block.label}</Show>
             </span>
           )}
         </For>

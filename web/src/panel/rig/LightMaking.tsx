@@ -114,7 +114,7 @@ function AlongEditor(props: { unit: UnitView; key: string; set: Set }) {
       <Typed
         key={props.key}
         label="from the middle"
-        after="m; left of it with a minus"
+        after="m, left with a minus"
         figures
         most={8}
         value={String(Math.round(props.unit.along * 100) / 100)}
