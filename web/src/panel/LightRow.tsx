@@ -16,6 +16,7 @@ export function LightRow(props: { unit: UnitView }) {
       <button
         type="button"
         class="light-head"
+        data-light={unit().number}
         aria-expanded={open()}
         aria-label={`Light ${unit().number}, ${unit().kind}`}
         onClick={() => pick(open() ? null : unit().number)}

@@ -1,6 +1,6 @@
 import { createSignal, For, Show } from 'solid-js';
 import type { Change, Value } from '../../change.gen';
-import { change, closeField, draft, setDraft } from '../../making';
+import { change, closeField, draft, field, setDraft, setRefusal } from '../../making';
 import { addresses, addressOf, addressWords, freeFor, kinds, type Block } from '../../rigging';
 import { pick, scene, up } from '../../state';
 import { capital, the } from '../../words';
@@ -113,7 +113,7 @@ export function AddLights() {
             const n = Number(text);
             const good = Number.isInteger(n) && n >= 1 && n <= MOST;
             if (good) setMany(n);
-            else setDraft('add lights many', undefined);
+            else setRefusal({ field: field(), says: `From 1 to ${MOST} at a time, as a number.` });
             answer(good);
           }}
         />

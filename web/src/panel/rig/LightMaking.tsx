@@ -1,6 +1,6 @@
-import { For, Show } from 'solid-js';
+import { For, onCleanup, Show } from 'solid-js';
 import type { Change, LightField, Value } from '../../change.gen';
-import { change, draft, field, setRefusal } from '../../making';
+import { change, closeField, draft, field, setRefusal } from '../../making';
 import { addressOf, addressWords, alongWords, turnWords, typedNumber, type Block } from '../../rigging';
 import { openLight, summary } from '../../sight';
 import { pick, scene } from '../../state';
@@ -25,6 +25,14 @@ export function LightMaking(props: { unit: UnitView }) {
   const place = () => scene()?.room.places.find((one) => one.name === props.unit.place);
   const own = () => props.unit.run === 'driven';
   const isOpen = (of: string) => field() === key(of);
+  const start = key('');
+  // A word of a light that is put down is not open any more.
+  onCleanup(() => field()?.startsWith(start) && closeField());
+  const close = () => {
+    const head = document.querySelector<HTMLElement>(`[data-light="${props.unit.number}"]`);
+    pick(null);
+    head?.focus({ preventScroll: true });
+  };
   return (
     <div class="light-making making">
       <p class="saying small">
@@ -72,7 +80,7 @@ export function LightMaking(props: { unit: UnitView }) {
         <Act press={() => change({ type: 'light_remove', lights: [props.unit.number] })} label={`Remove light ${props.unit.number}`}>
           Remove
         </Act>
-        <Act press={() => pick(null)}>Close</Act>
+        <Act press={close}>Close</Act>
       </div>
     </div>
   );
