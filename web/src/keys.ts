@@ -49,18 +49,62 @@ export type Circumstances = {
 export const NUDGE_M = 0.1;
 export const FINE_NUDGE_M = 0.01;
 
-const LETTERS: Record<string, Command['do'] & ('tap' | 'keep' | 'half' | 'double' | 'stillness' | 'strobe' | 'blackout' | 'mark' | 'way' | 'keys')> = {
-  t: 'tap',
-  '[': 'half',
-  ']': 'double',
-  s: 'stillness',
-  f: 'strobe',
-  b: 'blackout',
-  m: 'mark',
-  v: 'way',
-  k: 'keep',
-  '?': 'keys',
+/** Where an action is heard: anywhere; on Room and Tonight; while something is made; while a light is sighted in. */
+export type Scope = 'anywhere' | 'evening' | 'making' | 'sighting';
+
+/** One thing that a key of one's own choice can do. */
+export type Action = {
+  /** Stays the same for good: bindings are kept by it. */
+  id: string;
+  /** What it does, as the list says it. */
+  does: string;
+  /** The usual keys, as chords; the list shows all of them. */
+  usual: readonly string[];
+  command: Command;
+  scope: Scope;
+  /** It may be moved to another key, and never be without one. */
+  must?: true;
+  /** A held key does it again and again. */
+  repeats?: true;
 };
+
+/** All of them, in the order of the list. */
+export const ACTIONS: readonly Action[] = [
+  { id: 'go', does: 'Go (on Room and Tonight)', usual: ['Space'], command: { do: 'go' }, scope: 'evening' },
+  { id: 'back', does: 'back to the cue before (on Room and Tonight)', usual: ['Backspace'], command: { do: 'back' }, scope: 'evening' },
+  { id: 'stillness', does: 'stillness on and off', usual: ['S'], command: { do: 'stillness' }, scope: 'anywhere', must: true },
+  { id: 'strobe', does: 'no strobe on and off', usual: ['F'], command: { do: 'strobe' }, scope: 'anywhere', must: true },
+  { id: 'blackout', does: 'blackout on, and back as it was', usual: ['B'], command: { do: 'blackout' }, scope: 'anywhere', must: true },
+  { id: 'tap', does: 'tap the tempo', usual: ['T'], command: { do: 'tap' }, scope: 'anywhere' },
+  { id: 'half', does: 'half the tempo', usual: ['['], command: { do: 'half' }, scope: 'anywhere' },
+  { id: 'double', does: 'double the tempo', usual: [']'], command: { do: 'double' }, scope: 'anywhere' },
+  { id: 'mark', does: 'next mark for the picked light', usual: ['M'], command: { do: 'mark' }, scope: 'anywhere' },
+  { id: 'way', does: 'look at the room the next way: evening, plan, front, side', usual: ['V'], command: { do: 'way' }, scope: 'anywhere' },
+  ...STAGES.map(
+    (stage, at): Action => ({
+      id: `stage_${stage}`,
+      does: `turn to ${stage.charAt(0).toUpperCase()}${stage.slice(1)}`,
+      usual: [`Alt+${at + 1}`],
+      command: { do: 'stage', stage },
+      scope: 'anywhere',
+      repeats: true,
+    }),
+  ),
+  { id: 'keep', does: 'keep what is lit, in a look', usual: ['K'], command: { do: 'keep' }, scope: 'anywhere' },
+  { id: 'undo', does: 'undo the last change to the show', usual: ['Ctrl+Z'], command: { do: 'undo' }, scope: 'making', repeats: true },
+  { id: 'redo', does: 'redo it', usual: ['Ctrl+Shift+Z', 'Ctrl+Y'], command: { do: 'redo' }, scope: 'making', repeats: true },
+  { id: 'earlier', does: 'move the open look, chase or cue one place up', usual: ['Alt+ArrowUp'], command: { do: 'earlier' }, scope: 'making', repeats: true },
+  { id: 'later', does: 'move the open look, chase or cue one place down', usual: ['Alt+ArrowDown'], command: { do: 'later' }, scope: 'making', repeats: true },
+  { id: 'sight_undo', does: 'sighting in: take the last sight back', usual: ['U'], command: { do: 'sight', what: 'undo' }, scope: 'sighting' },
+  { id: 'sight_next', does: 'sighting in: next light', usual: ['N'], command: { do: 'sight', what: 'next' }, scope: 'sighting' },
+  { id: 'keys', does: 'this list, and back', usual: ['?'], command: { do: 'keys' }, scope: 'anywhere' },
+];
+
+/** Which action each chord asks for. */
+export type ByChord = ReadonlyMap<string, Action>;
+
+/** The usual keys of all actions. */
+export const USUAL: ByChord = new Map(ACTIONS.flatMap((action) => action.usual.map((chord) => [chord, action] as const)));
 
 const ARROWS: Record<string, readonly [number, number]> = {
   ArrowLeft: [-1, 0],
@@ -69,70 +113,85 @@ const ARROWS: Record<string, readonly [number, number]> = {
   ArrowDown: [0, -1],
 };
 
+/** Keys that are none by themselves. */
+const NO_KEY: ReadonlySet<string> = new Set([
+  'Alt', 'AltGraph', 'CapsLock', 'Control', 'Dead', 'Fn', 'FnLock', 'Hyper', 'Meta', 'NumLock', 'Process', 'ScrollLock', 'Shift', 'Super',
+  'Symbol', 'SymbolLock', 'Unidentified',
+]);
+
+/**
+ * A press as a chord: 'B', 'Ctrl+Shift+Z', 'Alt+1', 'Space', 'F7', '?'. Letters are large. Shift is told with letters and named
+ * keys; in other signs it is in the sign itself. Ctrl and the command key are one. `null` when no key was pressed yet.
+ */
+export function chordOf(press: Press): string | null {
+  if (NO_KEY.has(press.key) || press.key === '') return null;
+  let ctrl = press.ctrlKey || press.metaKey;
+  let alt = press.altKey;
+  let key = press.key === ' ' ? 'Space' : press.key;
+  // The code, not the key: with Alt held some keyboards give a sign instead of the digit or the letter.
+  const digit = alt && !ctrl ? /^Digit([0-9])$/.exec(press.code)?.[1] : undefined;
+  const letter = alt && !ctrl && !/^[a-z]$/i.test(key) && key.length === 1 ? /^Key([A-Z])$/.exec(press.code)?.[1] : undefined;
+  key = digit ?? letter ?? (key.length === 1 ? key.toUpperCase() : key);
+  const sign = key.length === 1 && !/[A-Z0-9]/.test(key) && key.toLowerCase() === key;
+  // Many keyboards need AltGr (reported as Ctrl with Alt) or Alt for a sign.
+  if (sign && alt) ctrl = alt = false;
+  const shift = press.shiftKey && (key.length > 1 || key.toLowerCase() !== key);
+  return `${ctrl ? 'Ctrl+' : ''}${alt ? 'Alt+' : ''}${shift ? 'Shift+' : ''}${key}`;
+}
+
+/** A chord of one sign without Ctrl or Alt: text in a field, and nothing when letters are switched off. */
+const isLetter = (chord: string) => chord.length === 1 || /^Shift\+.$/.test(chord);
+
+/** What is bound to a press. With Shift alone, what is bound to nothing is the key without it. */
+function boundTo(chord: string, by: ByChord): Action | undefined {
+  return by.get(chord) ?? (chord.startsWith('Shift+') ? by.get(chord.slice(6)) : undefined);
+}
+
 /** The command of a key press, or `null` when the key means nothing here. */
-export function command(press: Press, where: Circumstances): Command | null {
-  const stage = stageKey(press);
-  if (stage) return { do: 'stage', stage };
-  const made = makingKey(press, where);
-  if (made) return made;
-  const sight = sightKey(press, where);
-  if (sight) return sight;
-  // Brackets need AltGr (reported as Ctrl with Alt) on many keyboards.
-  const bracket = press.key === '[' || press.key === ']';
-  if ((press.ctrlKey || press.metaKey || press.altKey) && !bracket) return null;
-  if (press.key === 'Escape') return { do: 'escape' };
-  if (where.typing) return null;
-  return liveKey(press, where) ?? letterKey(press, where);
+export function command(press: Press, where: Circumstances, by: ByChord = USUAL): Command | null {
+  const chord = chordOf(press);
+  if (chord === null) return null;
+  const action = boundTo(chord, by);
+  if (/^(Shift\+)?Escape$/.test(chord)) return { do: 'escape' };
+  // Alt with a digit is no text: stages turn from a field too.
+  if (where.typing) return action?.command.do === 'stage' && /^Alt\+\d$/.test(chord) ? action.command : null;
+  return fixedKey(press, chord, where) ?? chosenKey(press, chord, where, action);
 }
 
-function stageKey(press: Press): Stage | undefined {
-  if (!press.altKey || press.ctrlKey || press.metaKey) return undefined;
-  // The code, not the key: with Alt held some keyboards give a sign instead of the digit.
-  const digit = /^Digit([1-6])$/.exec(press.code)?.[1];
-  return digit ? STAGES[Number(digit) - 1] : undefined;
-}
-
-function makingKey(press: Press, where: Circumstances): Command | null {
-  // In a field both belong to what is typed there.
-  if (where.typing || where.sighting) return null;
-  if ((press.ctrlKey || press.metaKey) && !press.altKey) {
-    const letter = press.key.toLowerCase();
-    if (letter === 'z') return { do: press.shiftKey ? 'redo' : 'undo' };
-    return letter === 'y' && !press.shiftKey ? { do: 'redo' } : null;
-  }
-  const making = where.stage === 'looks' || where.stage === 'chases' || where.stage === 'cues';
-  if (!making || !press.altKey || press.ctrlKey || press.metaKey) return null;
-  return press.key === 'ArrowUp' ? { do: 'earlier' } : press.key === 'ArrowDown' ? { do: 'later' } : null;
-}
-
-function sightKey(press: Press, where: Circumstances): Command | null {
-  if (!where.sighting || where.typing || press.ctrlKey || press.metaKey) return null;
+/** What digits, arrows and Enter do, whatever else is bound. */
+function fixedKey(press: Press, chord: string, where: Circumstances): Command | null {
   const arrow = ARROWS[press.key];
-  if (arrow && where.sighting === 'aim') {
+  if (arrow && where.sighting === 'aim' && !press.ctrlKey && !press.metaKey) {
     return { do: 'sight_nudge', x: arrow[0], y: arrow[1], step: press.altKey ? 'creep' : press.shiftKey ? 'fine' : null };
   }
-  if (press.altKey || press.repeat) return null;
-  if (press.key === 'Enter') return where.onControl ? null : { do: 'sight', what: 'on' };
-  if (!where.letters) return null;
-  const letter = press.key.toLowerCase();
-  return letter === 'u' ? { do: 'sight', what: 'undo' } : letter === 'n' ? { do: 'sight', what: 'next' } : null;
+  if (arrow && where.aiming && !where.sighting && !/Ctrl|Alt/.test(chord)) {
+    const step = press.shiftKey ? FINE_NUDGE_M : NUDGE_M;
+    return { do: 'nudge', x: arrow[0] * step, y: arrow[1] * step };
+  }
+  if (press.repeat) return null;
+  if (press.key === 'Enter' && /^(Shift\+)?Enter$/.test(chord)) return where.sighting && !where.onControl ? { do: 'sight', what: 'on' } : null;
+  return /^[0-9]$/.test(chord) && where.letters ? { do: 'digit', digit: Number(chord) } : null;
 }
 
-function liveKey(press: Press, where: Circumstances): Command | null {
-  const evening = where.stage === 'room' || where.stage === 'tonight';
-  if (press.key === ' ') return evening && !where.onControl && !press.repeat ? { do: 'go' } : null;
-  if (press.key === 'Backspace') return evening && !press.repeat ? { do: 'back' } : null;
-  const arrow = ARROWS[press.key];
-  if (!arrow || !where.aiming || where.sighting) return null;
-  const step = press.shiftKey ? FINE_NUDGE_M : NUDGE_M;
-  return { do: 'nudge', x: arrow[0] * step, y: arrow[1] * step };
+function chosenKey(press: Press, chord: string, where: Circumstances, action: Action | undefined): Command | null {
+  if (!action || (press.repeat && !action.repeats) || (isLetter(chord) && !where.letters)) return null;
+  // Space presses the control that has the focus.
+  if (where.onControl && /^(Shift\+)?Space$/.test(chord)) return null;
+  return heard(action, where) ? action.command : null;
 }
 
-function letterKey(press: Press, where: Circumstances): Command | null {
-  if (press.repeat || !where.letters) return null;
-  if (/^[0-9]$/.test(press.key)) return { do: 'digit', digit: Number(press.key) };
-  const name = LETTERS[press.key.toLowerCase()];
-  return name ? { do: name } : null;
+function heard(action: Action, where: Pick<Circumstances, 'stage' | 'sighting'>): boolean {
+  if (action.scope === 'evening') return where.stage === 'room' || where.stage === 'tonight';
+  return applies(action, where);
+}
+
+/** Whether an action means anything now, whatever asks for it: a key, or a control, which asks for Go on any page. */
+export function applies(action: Action, where: Pick<Circumstances, 'stage' | 'sighting'>): boolean {
+  if (action.scope === 'sighting') return Boolean(where.sighting);
+  if (action.scope !== 'making') return true;
+  if (where.sighting) return false;
+  const moves = action.command.do === 'earlier' || action.command.do === 'later';
+  return !moves || where.stage === 'looks' || where.stage === 'chases' || where.stage === 'cues';
 }
 
 /** Joins digits typed quickly into one number: 1 then 1 is 11. */
@@ -153,29 +212,14 @@ export class Digits {
 /** Digits closer together than this belong to one number. */
 const QUICK_MS = 800;
 
-/** The list that '?' sets on the page. */
-export const KEY_LIST: readonly (readonly [keys: string, does: string])[] = [
-  ['Space', 'Go (on Room and Tonight)'],
-  ['Backspace', 'back to the cue before (on Room and Tonight)'],
+/** What cannot be moved, for the list. */
+export const FIXED_KEYS: readonly (readonly [keys: string, does: string])[] = [
+  ['Esc', 'close the open word, then what is open; let go of the light, put it down'],
+  ['Tab, Enter', 'from handle to handle, open or press it'],
   ['0 to 9', 'pick a light by its number; two digits typed quickly are one number'],
   ['arrows', 'move the picked light’s spot 10 cm, with Shift 1 cm'],
-  ['M', 'next mark for the picked light'],
-  ['V', 'look at the room the next way: evening, plan, front, side'],
-  ['Esc', 'close the open word, then what is open; let go of the light, put it down'],
-  ['T', 'tap the tempo'],
-  ['[ and ]', 'half and double the tempo'],
-  ['S', 'stillness on and off'],
-  ['F', 'no strobe on and off'],
-  ['B', 'blackout on, and back as it was'],
-  ['Alt 1 to 6', 'Room, Rig, Looks, Chases, Cues, Tonight'],
-  ['K', 'keep what is lit, in a look'],
-  ['Ctrl Z', 'undo the last change to the show; with Shift, or Ctrl Y, redo it'],
-  ['Alt up, Alt down', 'move the open look, chase or cue one place'],
   ['Enter, in a field', 'take what is typed; Esc puts back what was'],
   ['arrows, on a bar', 'move the light along it 10 cm, with Shift 1 cm'],
-  ['Tab, Enter', 'from handle to handle, open or press it'],
   ['arrows, sighting in', 'move the spot that way on the picture; with Shift finely, with Alt by creep'],
   ['Enter, sighting in', 'it is on; then on to the next mark'],
-  ['U, N, sighting in', 'take the last sight back; next light'],
-  ['?', 'this list, and back'],
 ];

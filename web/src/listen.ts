@@ -1,6 +1,9 @@
-// Hears the keyboard and does what the keys mean.
+// Hears the keyboard and does what the keys mean; a controller's presses do the same.
 import { back, blackout, go, letGo, nextMark, nudge, pickedMovers, setTempo, stillness, stopStrobe, tap } from './act';
-import { command, Digits, type Command } from './keys';
+import { actionOf } from './bindings';
+import { learning, setLearning } from './controller';
+import { applies, command, Digits, type Command } from './keys';
+import { bound } from './mykeys';
 import { begin, canMake, moveOpen, redo, stepBack, undo } from './making';
 import { enter, nextMarkInRoom, nudgeSight, openLight, PACE_MS, panel, step, stepOut, toNextLight, undoSight } from './sight';
 import { nextWay } from './room/ways';
@@ -22,8 +25,8 @@ export function listen(): () => void {
       onControl: target.matches('button, a, [role=slider], [role=button]'),
       aiming: pickedMovers().length > 0 && !target.matches('[role=slider]'),
       letters: letters(),
-      sighting: !sightAt() || over() ? null : sightAt()?.unit !== null && panel() === 'aim' ? 'aim' : 'open',
-    });
+      sighting: sighting(),
+    }, bound());
     if (!meant) return;
     if (meant.do !== 'escape') event.preventDefault();
     else if (target.matches('input')) return target.blur();
@@ -49,6 +52,17 @@ export function listen(): () => void {
     removeEventListener('keydown', onKey);
     removeEventListener('click', onClick);
   };
+}
+
+function sighting(): 'open' | 'aim' | null {
+  return !sightAt() || over() ? null : sightAt()?.unit !== null && panel() === 'aim' ? 'aim' : 'open';
+}
+
+/** Does an action that something else than a key asks for, where it means anything. */
+export function doAction(id: string): void {
+  const action = actionOf(id);
+  if (!action || action.command.do === 'sight_nudge' || !applies(action, { stage: stage(), sighting: sighting() })) return;
+  obey(action.command, new Digits(), performance.now());
 }
 
 function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at: number): void {
@@ -105,7 +119,8 @@ function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at
 /** From the inside out: what covers the stage, the open word, what the hand holds, the choice itself. */
 function escape(): void {
   const mine = picked().filter((number) => held().includes(number));
-  if (over()) setOver(null);
+  if (learning() !== null) setLearning(null);
+  else if (over()) setOver(null);
   else if (sightAt()) stepOut();
   else if (openWord()) setOpenWord(null);
   else if (stepBack()) return;

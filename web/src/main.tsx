@@ -4,6 +4,7 @@ import './sighting.css';
 import './door.css';
 import './making.css';
 import './rigging.css';
+import './keys.css';
 import { render } from 'solid-js/web';
 import { App } from './App';
 import { firstKnock } from './door';

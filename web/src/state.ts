@@ -290,7 +290,8 @@ function homeStage(): Stage {
 }
 
 // A browser may refuse its storage (private windows); then nothing is remembered.
-function remembered(name: string): string | null {
+/** What this browser keeps under a name. */
+export function remembered(name: string): string | null {
   try {
     return localStorage.getItem(`lanthorn.${name}`);
   } catch {
@@ -298,9 +299,11 @@ function remembered(name: string): string | null {
   }
 }
 
-function remember(name: string, value: string): void {
+/** Keeps something under a name; `null` forgets it. */
+export function remember(name: string, value: string | null): void {
   try {
-    localStorage.setItem(`lanthorn.${name}`, value);
+    if (value === null) localStorage.removeItem(`lanthorn.${name}`);
+    else localStorage.setItem(`lanthorn.${name}`, value);
   } catch {
     // Not remembered, then.
   }

@@ -1,4 +1,5 @@
 import { createSignal, For, onCleanup, Show } from 'solid-js';
+import { shortcuts } from '../mykeys';
 import { calm, held, met, now, over, scene, setOver, setTheme, theme, up } from '../state';
 import { beatOfFour, clock, count, heldBack, lights, percent, tempo } from '../words';
 
@@ -97,7 +98,7 @@ export function PageHandles() {
       <button type="button" class="handle inline" onClick={() => setTheme(other())}>
         {other() === 'amber' ? 'Amber page' : 'Neutral page'}
       </button>
-      <button type="button" class="handle inline" aria-expanded={over() === 'keys'} onClick={() => setOver(over() === 'keys' ? null : 'keys')}>
+      <button type="button" class="handle inline" aria-keyshortcuts={shortcuts('keys')} aria-expanded={over() === 'keys'} onClick={() => setOver(over() === 'keys' ? null : 'keys')}>
         Keys
       </button>
     </>

@@ -1,5 +1,6 @@
 import { For } from 'solid-js';
 import { STAGES, type Stage } from '../keys';
+import { shortcuts } from '../mykeys';
 import { over, setOver, setStage, sightAt, stage } from '../state';
 import { capital } from '../words';
 import { MachineFacts, PageHandles, PulseFacts } from './Foot';
@@ -48,6 +49,7 @@ function StageWord(props: { name: Stage }) {
     <a
       href={`#${props.name}`}
       class="stage-word"
+      aria-keyshortcuts={shortcuts(`stage_${props.name}`)}
       aria-current={stage() === props.name ? 'page' : undefined}
       onClick={(event) => {
         if (event.ctrlKey || event.metaKey || event.shiftKey) return;

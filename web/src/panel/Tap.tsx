@@ -1,4 +1,5 @@
 import { tap } from '../act';
+import { shortcuts } from '../mykeys';
 import { now, up } from '../state';
 import { tempo } from '../words';
 import { Beats } from './Beats';
@@ -10,6 +11,7 @@ export function Tap() {
       type="button"
       class="tap"
       aria-label={`${tempo(now.tempo_bpm)} a minute, tap`}
+      aria-keyshortcuts={shortcuts('tap')}
       aria-disabled={!up()}
       onPointerDown={(event) => event.button === 0 && tap()}
       onClick={(event) => event.detail === 0 && tap()}

@@ -1,6 +1,7 @@
 import { Show } from 'solid-js';
 import { folded } from '../../fold';
 import { canMake, choosing, redo, said, setChoosing, undo } from '../../making';
+import { shortcuts } from '../../mykeys';
 import { scene, stage, up } from '../../state';
 
 /** Undo and Redo, two words; what each would do is told with it. */
@@ -38,7 +39,7 @@ function PadsWord() {
 function Word(props: { word: string; what: string | null; press: () => void }) {
   const says = () => (props.what === null ? `${props.word}: nothing to ${props.word.toLowerCase()}` : `${props.word}: ${props.what}`);
   return (
-    <button type="button" class="handle undo" aria-disabled={props.what === null || !up()} aria-label={says()} title={says()} onClick={() => props.press()}>
+    <button type="button" class="handle undo" aria-keyshortcuts={shortcuts(props.word.toLowerCase())} aria-disabled={props.what === null || !up()} aria-label={says()} title={says()} onClick={() => props.press()}>
       {props.word}
     </button>
   );
