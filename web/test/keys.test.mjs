@@ -143,13 +143,15 @@ describe('keys are moved', { timeout: 300_000 }, () => {
     assert.equal(await it.page.locator('.key-catch').count(), 0, 'Esc shuts the editor');
     await it.row('blackout');
     assert.equal(await it.page.locator('.key-editor button:text-is("No key")').count(), 0);
-    await it.catches('go', 't').catch(() => undefined);
+    await it.catches('go', 't');
     await it.says(/T is taken: blackout/);
     assert.equal(await it.page.locator('.key-editor button:has-text("Swap them")').count(), 0, 'a stop key does not go to Space');
     await it.press('Tab');
     assert.equal(await it.page.locator('.key-editor button:focus').count(), 1, 'Tab leads on');
     await it.press('Escape');
-    await it.shut().catch(() => undefined);
+    await it.page.locator('.key-editor').waitFor({ state: 'detached' });
+    assert.equal(await it.page.locator('[data-action=go] .key-row:focus').count(), 1, 'Esc shuts the editor, not the list');
+    await it.shut();
     await it.press('b');
     await it.nothing();
     assert.equal(it.heard.moment.now.blackout, false);
@@ -299,6 +301,35 @@ describe('a MIDI controller does what keys and fingers do', { timeout: 300_000 }
     await until('it is Go after a reload', () => it.cue() !== at);
     assert.deepEqual(it.wrong, []);
   });
+});
+
+test('a controller may do no more than its browser: who looks on lights nothing by it', { timeout: 120_000 }, async () => {
+  const browser = await browse();
+  const machine = await open('127.0.0.1:0', ['demo', '--lan=look', '--everyone-pairs']);
+  try {
+    const it = await hands(browser, machine, LAPTOP);
+    await it.page.addInitScript(standInController);
+    const code = await until('a code is printed', () => /^code\s+(\w{6})$/m.exec(machine.said())?.[1]);
+    await it.page.goto(`${machine.url}#pair=${code}`);
+    await it.page.locator('body[data-link=up][data-role=look]').waitFor();
+    await it.reload();
+    await it.listens();
+    await it.page.locator('.controller', { hasText: 'may only look on' }).waitFor();
+    const state = () => JSON.stringify([it.cue(), it.heard.moment.now.master, it.heard.moment.now.blackout]);
+    const before = state();
+    for (const [id, ...bytes] of [['go', 0x90, 60, 100], ['blackout', 0x90, 61, 100], ['master', 0xb0, 7, 127]]) {
+      await it.target(id);
+      await it.midi(...bytes);
+      await it.says(/of Eight Pads/);
+      await it.midi(...bytes);
+    }
+    await it.midi(0xb0, 7, 5);
+    await it.nothing();
+    assert.equal(state(), before);
+  } finally {
+    await browser.close();
+    await machine.end();
+  }
 });
 
 for (const size of [PHONE, LAPTOP]) {

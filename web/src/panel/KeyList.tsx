@@ -3,7 +3,6 @@ import { isUsual, sayChord, whyNot, wish, without, type Wish } from '../bindings
 import { ACTIONS, chordOf, FIXED_KEYS, type Action } from '../keys';
 import { bindings, keysOf, keysWrong, saidKeys, setBindings, usualKeys } from '../mykeys';
 import { letters, setLetters, setOver } from '../state';
-import { capital } from '../words';
 import { Controller } from './Controller';
 
 /** The keys, set on the page: which they are, and other ones for whoever wants them. */
@@ -105,10 +104,15 @@ function Catch(props: { action: Action; say: (words: string) => void; shut: () =
     const chord = chordOf(event);
     if (chord !== null && /Tab$/.test(chord)) return;
     event.stopPropagation();
-    if (chord === 'Escape') return props.shut();
+    if (event.key === 'Escape') return props.shut();
     // The browser keeps what is its own.
     if (chord === null || !/^Ctrl|^F\d/.test(chord) || !whyNot(props.action, chord)) event.preventDefault();
     if (chord !== null && !event.repeat) ask(chord);
+  };
+  const escaped = (event: KeyboardEvent) => {
+    if (event.key !== 'Escape') return;
+    event.stopPropagation();
+    props.shut();
   };
   const swap = () => {
     const it = taken();
@@ -128,7 +132,7 @@ function Catch(props: { action: Action; say: (words: string) => void; shut: () =
   const changed = () => keysOf(props.action.id).join() !== usual().join();
 
   return (
-    <div class="key-editor">
+    <div class="key-editor" on:keydown={escaped}>
       <input
         ref={(field) => setTimeout(() => field.focus({ preventScroll: true }))}
         class="key-catch"
@@ -139,13 +143,13 @@ function Catch(props: { action: Action; say: (words: string) => void; shut: () =
       />
       <p class="saying small" role="status">
         <Show when={taken()} fallback={refused()}>
-          {(it) => `${sayChord(it().chord)} is taken: ${it().by.does}.${it().why ? ` ${it().why}` : ''}`}
+          {(it) => `${sayChord(it().chord)} is taken: ${it().by.does}. ${it().why || `Swapped, that gets ${saidAfter(it().swapped?.get(it().by.id))}.`}`}
         </Show>
       </p>
       <div class="acts">
         <Show when={taken()?.swapped}>
           <button type="button" class="key" onClick={swap}>
-            Swap them: {taken()!.by.does} gets {saidAfter(taken()!.swapped!.get(taken()!.by.id))}
+            Swap them
           </button>
         </Show>
         <Show when={changed()}>
@@ -163,7 +167,7 @@ function Catch(props: { action: Action; say: (words: string) => void; shut: () =
         </button>
       </div>
       <Show when={props.action.must}>
-        <p class="fact">{capital('a stop key can be moved, and is never without a key.')}</p>
+        <p class="fact">A stop key can be moved, and is never without a key.</p>
       </Show>
     </div>
   );
