@@ -3,6 +3,7 @@ import { asked, refused } from './door';
 import { folded } from './fold';
 import { listen } from './listen';
 import { canMake } from './making';
+import { keysWrong } from './mykeys';
 import { calm, over, scene, sightAt, slipUnit, stage, theme, up } from './state';
 import { Chases } from './panel/Chases';
 import { Cues } from './panel/Cues';
@@ -109,7 +110,7 @@ function Page() {
   );
 }
 
-/** What is to be known of the show's file: changed by another program, or not to be read as it is. */
+/** What is to be known of the show's file, and of what this browser kept: changed by another program, or not to be read as it is. */
 function FileWords() {
   const file = () => calm()?.file;
   return (
@@ -120,6 +121,9 @@ function FileWords() {
             {it().says}
           </p>
         )}
+      </Show>
+      <Show when={keysWrong()}>
+        <p class="saying small bright keys-wrong">{keysWrong()} See Keys.</p>
       </Show>
     </div>
   );

@@ -164,13 +164,16 @@ describe('keys are moved', { timeout: 300_000 }, () => {
   test('what is broken in the browser is told, and the usual keys stand', async () => {
     await it.page.evaluate(() => localStorage.setItem('lanthorn.bindings', '{"version":1,"keys":'));
     await it.reload();
+    await it.page.locator('.column [role=status]', { hasText: 'could not be read; the usual keys stand' }).waitFor();
     await it.list();
-    await it.says(/could not be read; the usual keys stand/);
     assert.deepEqual([await it.keys('tap'), await it.keys('blackout')], ['T', 'B']);
+    await it.tap('button:text-is("Set all keys back")');
+    await it.page.locator('.keys-wrong').waitFor({ state: 'detached' });
+    assert.equal(await it.page.evaluate(() => localStorage.getItem('lanthorn.bindings')), null);
     await it.shut();
   });
 
-  test('every action that lights or stops something is moved and does it on its new key', async () => {
+  test('stop keys, tempo, the ways to look and a stage are moved, with and without other keys held, and work there', async () => {
     await it.page.evaluate(() => localStorage.removeItem('lanthorn.bindings'));
     await it.reload();
     const state = () => it.heard.moment.now;
@@ -217,6 +220,12 @@ describe('a MIDI controller does what keys and fingers do', { timeout: 300_000 }
     assert.equal(await it.page.evaluate(() => window.controller.asked), 0);
     await it.listens();
     assert.equal(await it.page.evaluate(() => window.controller.asked), 1);
+    const ids = (of) => it.page.locator(`[data-${of}]`).evaluateAll((rows, of) => rows.map((row) => row.dataset[of]), of);
+    const [actions, targets] = [await ids('action'), await ids('target')];
+    const { looks, chases } = it.heard.scene;
+    const wanted = ['master', ...looks.map(({ name }) => `look ${name}`), ...chases.map(({ name }) => `chase ${name}`), ...actions];
+    assert.deepEqual(targets, wanted, 'all of it can be learnt');
+    for (const id of ['go', 'back', 'tap', 'stillness', 'strobe', 'blackout']) assert.ok(actions.includes(id), id);
     const before = JSON.stringify([it.cue(), it.heard.moment.now.master]);
     await it.midi(0x90, 60, 100);
     await it.midi(0xb0, 7, 10);

@@ -14,7 +14,7 @@ export function KeyList() {
       <h1 class="title">Keys</h1>
       <p class="saying small soft">Choose a line and press another key for it. Keys are kept in this browser.</p>
       <p class="saying small bright" role="status">
-        {said() || keysWrong()}
+        {said()}
       </p>
       <ul class="key-rows">
         <For each={ACTIONS}>
@@ -25,10 +25,10 @@ export function KeyList() {
         <button
           type="button"
           class="key"
-          aria-disabled={isUsual(bindings())}
+          aria-disabled={isUsual(bindings()) && !keysWrong()}
           onClick={() => {
             setOpen(null);
-            if (!isUsual(bindings())) usualKeys();
+            usualKeys();
             setSaid('All keys are the usual ones.');
           }}
         >
