@@ -18,6 +18,7 @@ export class Machine {
   #look = 'Full floor';
   #cue: number | null = 7;
   #master = 0.8;
+  readonly #groups = new Map<string, number>();
   #blackout = false;
   #stillness = false;
   #strobeStopped = false;
@@ -69,6 +70,9 @@ export class Machine {
         break;
       case 'master':
         this.#master = intent.level;
+        break;
+      case 'group_master':
+        this.#groups.set(intent.group, intent.level);
         break;
       case 'blackout':
         this.#blackout = intent.on;
@@ -165,6 +169,10 @@ export class Machine {
     if (first !== undefined && this.#taps.length > 1) this.#bpm = (60_000 * (this.#taps.length - 1)) / (at - first);
   }
 
+  #group(name: string): number {
+    return this.#groups.get(name) ?? 1;
+  }
+
   #moment(): Moment {
     const t = performance.now() / 1000;
     const shown = moment(t, { 'Supper glow': 'supper', Cake: 'cake' }[this.#look] ?? 'dance');
@@ -174,9 +182,10 @@ export class Machine {
       const level = this.#levels.get(light.unit);
       const colour = this.#colours.get(light.unit);
       light.held = level !== undefined || colour !== undefined || this.#aims.has(light.unit);
+      const over = this.#scene.groups.filter((group) => group.units.includes(light.unit)).reduce((all, group) => all * this.#group(group.name), this.#master);
       light.driver = light.held ? 'your hand' : (this.#running[0] ?? 'base');
       for (const head of light.heads) {
-        const given = (level ?? head.level) * this.#master * (this.#blackout ? 0 : 1);
+        const given = (level ?? head.level) * over * (this.#blackout ? 0 : 1);
         const scale = head.level > 0 ? given / head.level : 0;
         if (sighting && light.unit === sighting.unit) head.candela = 12000;
         head.level = given;
@@ -196,6 +205,7 @@ export class Machine {
         next_cue: this.#scene.cues.length === 0 ? null : this.#cue === null ? 0 : this.#cue + 1 < this.#scene.cues.length ? this.#cue + 1 : null,
         fade: Math.min(1, (performance.now() - this.#fadeFrom) / 3000),
         master: this.#master,
+        groups: this.#scene.groups.map((group) => this.#group(group.name)),
         blackout: this.#blackout,
         stillness: this.#stillness,
         strobe_stopped: this.#strobeStopped,
@@ -229,8 +239,13 @@ function shaped(hall: Scene): Scene {
   return { ...able, plan };
 }
 
-/** `?many`: sixty looks and forty cues. */
+/** `?many`: sixty looks and forty cues. `?groups`: seven groups. */
 function dressed(made: Scene): Scene {
+  if (location.search.includes('groups')) {
+    const names = ['left half', 'right half', 'stage', 'everything that hangs'];
+    const more = names.map((name, i) => ({ name, units: made.units.filter((unit) => unit.number % (i + 2) === 0).map((unit) => unit.number) }));
+    made = { ...made, groups: [...made.groups, ...more] };
+  }
   if (!location.search.includes('many')) return made;
   const times = <T,>(items: T[], n: number): T[] => Array.from({ length: n }, (_, i) => items[i % items.length] as T);
   return {

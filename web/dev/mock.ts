@@ -231,7 +231,7 @@ export function moment(t: number, look = 'dance'): Moment {
   return {
     generation: 0, time_s: t, lights,
     now: {
-      look: 'Full floor', chases: [{ name: 'Slow wheel', step: Math.floor(t / 2) % 4, speed: 1 }], cue: 5, next_cue: 6, fade: 1, master: 0.8,
+      look: 'Full floor', chases: [{ name: 'Slow wheel', step: Math.floor(t / 2) % 4, speed: 1 }], cue: 5, next_cue: 6, fade: 1, master: 0.8, groups: [1, 1, 1],
       blackout: false, stillness: false, strobe_stopped: false, tempo_bpm: 118, beat: (t * 118) / 60,
     },
     flashes: { rate: 1, acts: false, held: 0, slowed: 0 },

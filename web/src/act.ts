@@ -10,6 +10,8 @@ export type Point = [number, number, number];
 const PACE_MS = 34;
 /** After this long without a touch the machine's own value is shown again. */
 const SETTLE_MS = 500;
+/** From here on a level is said as 100 %. */
+const WHOLE = 0.995;
 /** A mark counts as aimed at within this distance. */
 const ON_MARK_M = 0.15;
 
@@ -38,6 +40,30 @@ export function setMaster(level: number): void {
   ownMaster.set(level);
   sendMaster(level);
 }
+
+// Group masters: the same over each group, by its name.
+
+const groupHands = new Map<string, { own: ReturnType<typeof settling>; say: (level: number) => void }>();
+function groupHand(group: string) {
+  let hand = groupHands.get(group);
+  if (!hand) groupHands.set(group, (hand = { own: settling(), say: paced((level: number) => send({ type: 'group_master', group, level })) }));
+  return hand;
+}
+/** The level to show over a group. */
+export function groupMaster(group: string): number {
+  const place = scene()?.groups.findIndex((one) => one.name === group) ?? -1;
+  return groupHand(group).own.get() ?? now.groups[place] ?? 1;
+}
+/** Moves a group's master; what is said as 100 % is all of it. */
+export function setGroupMaster(group: string, level: number): void {
+  const whole = level >= WHOLE ? 1 : level;
+  groupHand(group).own.set(whole);
+  groupHand(group).say(whole);
+}
+/** Groups that are below 100 %. */
+export const lowered = () => scene()?.groups.map(({ name }) => ({ name, level: groupMaster(name) })).filter(({ level }) => level < WHOLE) ?? [];
+/** Brings every group back to 100 %. */
+export const wholeGroups = () => lowered().forEach(({ name }) => setGroupMaster(name, 1));
 
 // Lights held by hand.
 

@@ -38,6 +38,7 @@ const NOTHING_ON: Now = {
   next_cue: null,
   fade: 1,
   master: 1,
+  groups: [],
   blackout: false,
   stillness: false,
   strobe_stopped: false,
@@ -63,6 +64,8 @@ export const [picked, setPicked] = createSignal<number[]>([]);
 export const [over, setOver] = createSignal<'keys' | 'stages' | null>(null);
 /** The open word of the slip. */
 export const [openWord, setOpenWord] = createSignal<'colour' | 'level' | 'where' | 'keep' | null>(null);
+/** Group masters, where they do not all have room, are unfolded. */
+export const [groupsOpen, setGroupsOpen] = createSignal(false);
 export const [theme, setThemeOnly] = createSignal<Theme>(remembered('theme') === 'amber' ? 'amber' : 'neutral');
 /** Single letters command (they can be switched off, for those whose keyboard types by itself). */
 export const [letters, setLettersOnly] = createSignal(remembered('letters') !== 'off');

@@ -1162,6 +1162,10 @@ fade: number,
  */
 master: number, 
 /**
+ * The same over each group, in the order of `Scene::groups`.
+ */
+groups: Array<number>, 
+/**
  * Blackout is on.
  */
 blackout: boolean, 
@@ -1413,6 +1417,14 @@ speed: number, } | { "type": "go" } | { "type": "back" } | { "type": "cue",
  * Place, from 0.
  */
 index: number, } | { "type": "master", 
+/**
+ * Level.
+ */
+level: number, } | { "type": "group_master", 
+/**
+ * Its name.
+ */
+group: string, 
 /**
  * Level.
  */

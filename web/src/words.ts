@@ -62,6 +62,13 @@ export function heldBack(flashes: number, slowed: number): string {
   return `held back: ${parts.join(', ')}`;
 }
 
+/** Groups that are below 100 %, in words: 'washes at 40 % and spots at 0 %'; past three of them how many more there are. */
+export function groupsAt(groups: readonly { name: string; level: number }[]): string {
+  const told = groups.length > 3 ? groups.slice(0, 2) : groups;
+  const more = groups.length - told.length;
+  return list([...told.map(({ name, level }) => `${name} at ${percent(level)}`), ...(more > 0 ? [`${more} more groups below ${percent(1)}`] : [])]);
+}
+
 /** A clock time: '21:02'. */
 export function clock(time: Date): string {
   const two = (n: number) => String(n).padStart(2, '0');

@@ -20,9 +20,12 @@ export function run(args, cwd) {
   return { status, said: stdout + stderr };
 }
 
-/** Opens the demo, or `what`; `listen` with port 0 takes any free one. Gives the page's address and a way to end it. */
-export async function open(listen = '127.0.0.1:0', what = ['demo']) {
-  const state = mkdtempSync(join(tmpdir(), 'lanthorn-state-'));
+/**
+ * Opens the demo, or `what`; `listen` with port 0 takes any free one. Gives the page's address and a way to end it.
+ * `keeps` is a state folder that outlives it.
+ */
+export async function open(listen = '127.0.0.1:0', what = ['demo'], keeps = null) {
+  const state = keeps ?? mkdtempSync(join(tmpdir(), 'lanthorn-state-'));
   const child = spawn(PROGRAM, ['open', ...what, '--listen', listen], {
     cwd: state,
     env: { ...process.env, XDG_STATE_HOME: state },
@@ -49,7 +52,7 @@ export async function open(listen = '127.0.0.1:0', what = ['demo']) {
     async end(signal = 'SIGINT') {
       child.kill(signal);
       const how = await ended;
-      rmSync(state, { recursive: true, force: true });
+      if (!keeps) rmSync(state, { recursive: true, force: true });
       return how;
     },
   };

@@ -354,3 +354,11 @@ test('where a light hangs is said in words', () => {
   assert.equal(rigging.kinds(2, 'small spot head'), '2 small spot heads');
   assert.equal(rigging.addresses(['1.049', '1.065']), 'addresses 1.049 and 1.065');
 });
+
+test('groups below 100 % are told by name, and no more of them than can be read', () => {
+  const at = (name, level) => ({ name, level });
+  assert.equal(words.groupsAt([at('washes', 0.4)]), 'washes at 40\u00a0%');
+  assert.equal(words.groupsAt([at('washes', 0.4), at('spots', 0)]), 'washes at 40\u00a0% and spots at 0\u00a0%');
+  assert.equal(words.groupsAt([at('a', 0.1), at('b', 0.2), at('c', 0.3)]), 'a at 10\u00a0%, b at 20\u00a0% and c at 30\u00a0%');
+  assert.equal(words.groupsAt([at('a', 0.1), at('b', 0.2), at('c', 0.3), at('d', 0.4)]), 'a at 10\u00a0%, b at 20\u00a0% and 2 more groups below 100\u00a0%');
+});

@@ -56,10 +56,15 @@ pub(crate) struct Edits {
 
 /// What the machine did last.
 #[derive(Clone, Debug)]
-pub(crate) struct Lit {
+pub(crate) struct Last {
+    /// Places count in the show and the rig of this one.
     pub(crate) generation: u64,
     pub(crate) status: Status,
+    pub(crate) frames: Frames,
+    /// Of each light.
     pub(crate) seen: Vec<Seen>,
+    /// The level over each group.
+    pub(crate) groups: Vec<f64>,
 }
 
 /// A show and a rig that belong together.
@@ -81,10 +86,7 @@ pub(crate) struct Current {
     /// One replacement is made ready at a time.
     replacing: Mutex<()>,
     file: Mutex<Option<FileNews>>,
-    /// What the machine did last, and of which generation that is.
-    seen: Mutex<Option<(u64, Status, Frames)>>,
-    /// What hands hold, of the same moment.
-    lights: Mutex<Vec<Seen>>,
+    last: Mutex<Option<Last>>,
     edits: Mutex<Edits>,
 }
 
@@ -112,8 +114,7 @@ impl Current {
             inner: Mutex::new(inner),
             replacing: Mutex::default(),
             file: Mutex::default(),
-            seen: Mutex::default(),
-            lights: Mutex::default(),
+            last: Mutex::default(),
             edits: Mutex::default(),
         }
     }
@@ -174,28 +175,30 @@ impl Current {
 
     /// Takes what the machine did last, from whoever reads its snapshots.
     pub(crate) fn see(&self, snapshot: &Snapshot) {
-        let mut seen = lock(&self.seen);
-        let Snapshot { generation, status, frames, .. } = snapshot;
-        lock(&self.lights).clone_from(&snapshot.seen);
-        match &mut *seen {
-            Some(seen) => {
-                (seen.0, seen.1) = (*generation, *status);
-                seen.2.copy_from(frames);
+        let Snapshot { generation, status, frames, seen, groups, .. } = snapshot;
+        let mut last = lock(&self.last);
+        match &mut *last {
+            Some(last) => {
+                (last.generation, last.status) = (*generation, *status);
+                last.frames.copy_from(frames);
+                last.seen.clone_from(seen);
+                last.groups.clone_from(groups);
             }
-            None => *seen = Some((*generation, *status, frames.clone())),
+            None => {
+                *last = Some(Last {
+                    generation: *generation,
+                    status: *status,
+                    frames: frames.clone(),
+                    seen: seen.clone(),
+                    groups: groups.clone(),
+                });
+            }
         }
     }
 
     /// What the machine did last, once it has begun.
-    pub(crate) fn seen(&self) -> Option<(u64, Status, Frames)> {
-        lock(&self.seen).clone()
-    }
-
-    /// What is lit, once something was.
-    pub(crate) fn lit(&self) -> Option<Lit> {
-        let seen = lock(&self.seen);
-        let (generation, status, _) = seen.as_ref()?;
-        Some(Lit { generation: *generation, status: *status, seen: lock(&self.lights).clone() })
+    pub(crate) fn last(&self) -> Option<Last> {
+        lock(&self.last).clone()
     }
 
     /// Sets what can be taken back and done again.

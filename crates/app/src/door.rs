@@ -287,6 +287,7 @@ fn needed(intent: &Intent) -> Role {
         | Intent::Back
         | Intent::Cue { .. }
         | Intent::Master { .. }
+        | Intent::GroupMaster { .. }
         | Intent::Blackout { .. }
         | Intent::Stillness { .. }
         | Intent::StopStrobe { .. }

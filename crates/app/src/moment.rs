@@ -8,7 +8,7 @@ use lanthorn_physics::colour::{Chromaticity, screen_rgb};
 use lanthorn_physics::units::{Candela, Hertz, Lux};
 use lanthorn_rehearsal::standin::{BeamNow, LightNow, SpotNow};
 use lanthorn_rig::Rig;
-use lanthorn_show::{Driver, Show, Status};
+use lanthorn_show::{Driver, Show};
 
 use crate::wire::{
     FileSays, FlashesNow, HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, SightingNow,
@@ -42,7 +42,7 @@ impl Moments {
                 .zip(&snapshot.drivers)
                 .map(|(light, driver)| self.light(light, *driver))
                 .collect(),
-            now: self.now(&snapshot.status),
+            now: self.now(snapshot),
             flashes: FlashesNow {
                 rate: snapshot.flashes.rate,
                 acts: snapshot.flashes.acts,
@@ -109,7 +109,8 @@ impl Moments {
         }
     }
 
-    fn now(&self, status: &Status) -> Now {
+    fn now(&self, snapshot: &Snapshot) -> Now {
+        let status = &snapshot.status;
         let index = |place: Option<usize>| place.and_then(|place| u32::try_from(place).ok());
         let running = |running: lanthorn_show::player::RunningChase| {
             let chase = self.show.chases.get(running.chase)?;
@@ -123,6 +124,7 @@ impl Moments {
             next_cue: index(status.next_cue),
             fade: status.fade,
             master: status.master,
+            groups: snapshot.groups.clone(),
             blackout: status.blackout,
             stillness: status.stillness,
             strobe_stopped: status.strobe_stopped,

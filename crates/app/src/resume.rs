@@ -13,11 +13,11 @@ use lanthorn_physics::Span;
 use lanthorn_physics::units::Radians;
 use lanthorn_rig::Rig;
 use lanthorn_show::Show;
-use lanthorn_show::player::{Resume, Status};
+use lanthorn_show::player::Resume;
 use lanthorn_store::disk;
 use serde::{Deserialize, Serialize};
 
-use crate::current::Current;
+use crate::current::{Current, Last};
 
 /// What was written longer ago is not gone on with.
 const FRESH: Duration = Duration::from_secs(12 * 3600);
@@ -56,6 +56,9 @@ struct On {
     beat: f64,
     since_s: f64,
     master: f64,
+    /// Groups that have a level over them, by name.
+    #[serde(default)]
+    groups: Vec<(String, f64)>,
     blackout: bool,
     stillness: bool,
     strobe_stopped: bool,
@@ -76,7 +79,9 @@ pub(crate) struct Found {
 }
 
 impl On {
-    fn of(status: &Status, show: &Show) -> Self {
+    fn of(last: &Last, show: &Show, rig: &Rig) -> Self {
+        let status = &last.status;
+        let groups = rig.groups.iter().zip(&last.groups).filter(|(_, level)| **level < 1.0);
         let chase = |running: &lanthorn_show::player::RunningChase| {
             let name = show.chases.get(running.chase)?.name.clone();
             Some(KeptChase { name, ran_s: running.ran.secs(), speed: running.speed })
@@ -91,6 +96,7 @@ impl On {
             beat: status.beat,
             since_s: status.since.secs(),
             master: status.master,
+            groups: groups.map(|(group, level)| (group.name.clone(), *level)).collect(),
             blackout: status.blackout,
             stillness: status.stillness,
             strobe_stopped: status.strobe_stopped,
@@ -105,7 +111,7 @@ impl On {
     }
 
     /// By places in a show; what it has not got any more is named.
-    fn resume(&self, show: &Show, gone: &mut Vec<String>) -> Resume {
+    fn resume(&self, show: &Show, rig: &Rig, gone: &mut Vec<String>) -> Resume {
         let mut find = |what: &str, name: &String, place: Option<usize>| {
             if place.is_none() {
                 gone.push(format!("the {what} \"{name}\""));
@@ -120,6 +126,10 @@ impl On {
                 chases.push((place, Span::from_secs(chase.ran_s), chase.speed));
             }
         }
+        let group = |(name, level): &(String, f64)| {
+            find("group", name, rig.group_index(name)).map(|place| (place, *level))
+        };
+        let groups = self.groups.iter().filter_map(group).collect();
         Resume {
             look,
             by_cue: self.by_cue,
@@ -130,6 +140,7 @@ impl On {
             beat: self.beat,
             since: Span::from_secs(self.since_s),
             master: self.master,
+            groups,
             blackout: self.blackout,
             stillness: self.stillness,
             strobe_stopped: self.strobe_stopped,
@@ -171,7 +182,7 @@ pub(crate) fn find(file: &Path, show: &Show, rig: &Rig, now: SystemTime) -> Opti
         return None;
     }
     let mut gone = Vec::new();
-    let on = kept.on.resume(show, &mut gone).later(Span::from_secs(ago.as_secs_f64()));
+    let on = kept.on.resume(show, rig, &mut gone).later(Span::from_secs(ago.as_secs_f64()));
     let was_on = kept.on.look.is_some() || !kept.on.chases.is_empty();
     if was_on && on.look.is_none() && on.chases.is_empty() {
         return None;
@@ -249,9 +260,9 @@ impl Keeper {
 
 impl Writer {
     fn look(&mut self, current: &Current) {
-        let Some((generation, status, frames)) = current.seen() else { return };
-        let Some(both) = current.of(generation) else { return };
-        let (on, heads) = (On::of(&status, &both.show), heads(&both.rig, &frames));
+        let Some(last) = current.last() else { return };
+        let Some(both) = current.of(last.generation) else { return };
+        let (on, heads) = (On::of(&last, &both.show, &both.rig), heads(&both.rig, &last.frames));
         let set = on.set();
         let due = self.last.as_ref().is_none_or(|(last, at)| {
             *last != set || at.elapsed() > AGAIN || (self.heads != heads && at.elapsed() > HEADS)
@@ -311,6 +322,7 @@ mod tests {
             beat: 7.5,
             since_s: 60.0,
             master: 0.7,
+            groups: Vec::new(),
             blackout: false,
             stillness: false,
             strobe_stopped: true,

@@ -215,6 +215,9 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         Intent::Back => Command::Back,
         Intent::Cue { index } => Command::Cue(*index as usize),
         Intent::Master { level } => Command::Master(*level),
+        Intent::GroupMaster { group, level } => {
+            Command::GroupMaster { group: rig.group_index(group)?, level: *level }
+        }
         Intent::Blackout { on } => Command::Blackout(*on),
         Intent::Stillness { on } => Command::Stillness(*on),
         Intent::StopStrobe { on } => Command::StopStrobe(*on),

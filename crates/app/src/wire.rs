@@ -524,6 +524,8 @@ pub(crate) struct Now {
     pub fade: f64,
     /// Master, 0 to 1.
     pub master: f64,
+    /// The same over each group, in the order of `Scene::groups`.
+    pub groups: Vec<f64>,
     /// Blackout is on.
     pub blackout: bool,
     /// Stillness is on.
@@ -613,6 +615,13 @@ pub(crate) enum Intent {
     },
     /// Set the master, 0 to 1.
     Master {
+        /// Level.
+        level: f64,
+    },
+    /// Set the master of a group, 0 to 1.
+    GroupMaster {
+        /// Its name.
+        group: String,
         /// Level.
         level: f64,
     },

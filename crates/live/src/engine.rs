@@ -12,7 +12,7 @@ use lanthorn_show::player::{Driver, Seen};
 
 use crate::clock::Clock;
 use crate::machine::{Machine, Resuming};
-use crate::output::{Output, OutputError, OutputSpec, OutputStatus, Sender};
+use crate::output::{Output, OutputError, OutputSpec, Sender};
 use crate::ring::{COMMANDS, Commands, MachineEnd, Returned, Snapshot, Snapshots, Ticks, Wish, connect};
 use crate::swap::{Preparer, Replacement};
 
@@ -134,6 +134,7 @@ impl Run {
             flashes: machine.held(),
             drivers: vec![Driver::default(); lights],
             seen: vec![Seen::default(); lights],
+            groups: machine.player().group_masters().to_vec(),
             outputs: outputs.iter().map(Output::status).collect(),
             ticks: Ticks::default(),
         };
@@ -260,6 +261,7 @@ impl Run {
                 for (unit, driver) in snapshot.drivers.iter_mut().enumerate() {
                     *driver = machine.player().driver(unit);
                 }
+                fill(&mut snapshot.groups, machine.player().group_masters().iter().copied());
                 for (unit, seen) in snapshot.seen.iter_mut().enumerate() {
                     *seen = machine.seen(unit);
                 }
@@ -300,7 +302,7 @@ fn guarded(what: impl FnOnce()) -> bool {
     catch_unwind(AssertUnwindSafe(what)).is_ok()
 }
 
-fn fill(into: &mut [OutputStatus], from: impl Iterator<Item = OutputStatus>) {
+fn fill<T>(into: &mut [T], from: impl Iterator<Item = T>) {
     for (slot, status) in into.iter_mut().zip(from) {
         *slot = status;
     }

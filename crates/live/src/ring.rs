@@ -71,6 +71,8 @@ pub struct Snapshot {
     pub drivers: Vec<Driver>,
     /// What is seen of each light, in the rig's order.
     pub seen: Vec<Seen>,
+    /// The level over each group, in the rig's order.
+    pub groups: Vec<f64>,
     /// How every output fares.
     pub outputs: Vec<OutputStatus>,
     /// How the loop fares.
@@ -250,6 +252,7 @@ mod tests {
             flashes: Held::default(),
             drivers: Vec::new(),
             seen: Vec::new(),
+            groups: Vec::new(),
             outputs: Vec::new(),
             ticks: Ticks::default(),
         };

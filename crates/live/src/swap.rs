@@ -86,6 +86,7 @@ impl Preparer {
                 status: machine.player().status(Instant::ZERO),
                 drivers: vec![Driver::default(); rig.units.len()],
                 seen: vec![Seen::default(); rig.units.len()],
+                groups: vec![1.0; rig.groups.len()],
                 outputs: vec![OutputStatus::default(); self.outputs.len()],
                 ticks: Ticks::default(),
                 flashes: machine.held(),

@@ -256,7 +256,12 @@ impl Rig {
 
     /// The group of that name.
     pub fn group(&self, name: &str) -> Option<&Group> {
-        self.groups.iter().find(|group| group.name == name)
+        self.group_index(name).map(|index| &self.groups[index])
+    }
+
+    /// Place in [`Rig::groups`] of the group of that name.
+    pub fn group_index(&self, name: &str) -> Option<usize> {
+        self.groups.iter().position(|group| group.name == name)
     }
 
     /// Computes from a unit's sights how it hangs, and lets it be aimed by that once it is known better than by the plan;

@@ -42,6 +42,13 @@ pub enum Command {
     Cue(usize),
     /// Level over the whole rig, 0 to 1, perceptual.
     Master(f64),
+    /// Level over the lights of a group, 0 to 1, perceptual.
+    GroupMaster {
+        /// The group's place in the rig.
+        group: usize,
+        /// 0 to 1.
+        level: f64,
+    },
     /// Every light dark at once, and back as it would be by then.
     Blackout(bool),
     /// Stop all movement and flashing at once, keep the light.

@@ -6,7 +6,7 @@
 //! 2. **Chases**: each drives the lights that its steps name; where two want the same light, the one started later
 //!    has it. What a step's sentence leaves out (aim, colour, gobo …) comes from below.
 //! 3. **Hand**: what is held, light by light, property by property.
-//! 4. **Master**: scales the level.
+//! 4. **Master**: scales the level, and so does each group's over its lights.
 //! 5. **Stillness** stands movement, figures, chases and tempo still and takes strobes away; **stop-strobe** takes strobes
 //!    away; **blackout** takes the light away.
 //!
@@ -18,6 +18,7 @@
 
 mod clock;
 pub(crate) mod compile;
+mod groups;
 mod hand;
 mod picture;
 mod resume;
@@ -38,6 +39,7 @@ use crate::command::held_speed;
 use crate::tempo::{Drift, Taps, Tempo};
 use crate::{Command, Show, Who};
 use clock::Clock;
+use groups::Groups;
 use hand::{Grip, Hand};
 use picture::{Fades, Picture};
 use script::Script;
@@ -81,6 +83,7 @@ pub struct Player {
     drift: Drift,
     hands: Vec<Hand>,
     master: f64,
+    groups: Groups,
     blackout: bool,
     strobe_stopped: bool,
     seen: Picture,
@@ -137,6 +140,7 @@ impl Player {
             drift: Drift::default(),
             hands: vec![Hand::default(); units],
             master: 1.0,
+            groups: Groups::new(&rig),
             blackout: false,
             strobe_stopped: false,
             seen: Picture::dark(&script.layout),
@@ -157,6 +161,7 @@ impl Player {
             Command::Back => self.take_cue(self.cue.and_then(|cue| cue.checked_sub(1)), true, &when),
             Command::Cue(cue) => self.take_cue(Some(cue), true, &when),
             Command::Master(level) if level.is_finite() => self.master = level.clamp(0.0, 1.0),
+            Command::GroupMaster { group, level } => self.groups.set(group, level),
             Command::Blackout(on) => self.blackout = on,
             Command::Stillness(on) => self.clock.stand_still(on, now),
             Command::StopStrobe(on) => self.strobe_stopped = on,
@@ -194,12 +199,13 @@ impl Player {
         let motion = self.motion(&when);
         for (unit, wish) in out.units.iter_mut().enumerate().take(self.script.layout.units()) {
             let hand = &self.hands[unit];
+            let master = self.master * self.groups.level(unit, when.now);
             let mut lit = false;
             for (place, head) in wish.heads.iter_mut().enumerate() {
                 let below = self.visible_head(unit, place, &when);
                 lit |= below.is_lit();
                 let value = hand.head(below, &self.script.layout.lamps[unit], &when);
-                let level = if self.blackout { 0.0 } else { value.level * self.master };
+                let level = if self.blackout { 0.0 } else { value.level * master };
                 head.level = level * level;
                 head.colour = value.colour;
                 head.mixing = value.mixing;

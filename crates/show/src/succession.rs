@@ -19,6 +19,8 @@ pub enum Kind {
     Cue,
     /// A figure, by name.
     Figure,
+    /// A group of lights, by name.
+    Group,
 }
 
 /// Something that has another name in the next show.
@@ -109,6 +111,8 @@ pub struct Succession {
     pub(crate) cues: Vec<Option<usize>>,
     /// The same of those figures that run as they did.
     pub(crate) figures: Vec<Option<usize>>,
+    /// The same of the rig's groups.
+    groups: Vec<Option<usize>>,
     /// For each light of the new rig its place in the old one.
     units: Vec<Option<usize>>,
 }
@@ -152,8 +156,18 @@ impl Succession {
                     place(Kind::Figure, &show.figures[old].name, &figure).filter(|new| same_path(old, new))
                 })
                 .collect(),
+            groups: rig
+                .groups
+                .iter()
+                .map(|group| place(Kind::Group, &group.name, &|name| next_rig.group_index(name)))
+                .collect(),
             units: next_rig.units.iter().map(|unit| rig.index_of(unit.number)).collect(),
         }
+    }
+
+    /// For each group of the old rig its place in the new one; none for one that is gone.
+    pub fn groups(&self) -> &[Option<usize>] {
+        &self.groups
     }
 
     /// For each light of the new rig its place in the old one; none for one that is new.

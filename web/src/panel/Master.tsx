@@ -6,7 +6,7 @@ import { Line } from './Line';
 export function Master() {
   return (
     <Line label="master" value={master()} said={percent(master())} onInput={setMaster}>
-      <span class="figure">{percent(master())}</span> <span class="fact">master, drag</span>
+      <span class="figure">{percent(master())}</span> <span class="fact">master<span class="master-drag">, drag</span></span>
     </Line>
   );
 }

@@ -1,9 +1,9 @@
 import { For, Show } from 'solid-js';
-import { letGo } from '../act';
+import { letGo, lowered, wholeGroups } from '../act';
 import { begin, canMake } from '../making';
-import { held, lookOf, now, scene, stage, taken } from '../state';
+import { held, lookOf, now, scene, stage, taken, up } from '../state';
 import type { LookView } from '../wire.gen';
-import { capital, clock, lettersIn, lights, withoutName } from '../words';
+import { capital, clock, groupsAt, lettersIn, lights, withoutName } from '../words';
 import { ChaseStrokes } from './ChaseStrokes';
 import { Sentence } from './Sentence';
 
@@ -63,6 +63,14 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
             </div>
           )}
         </For>
+      </Show>
+      <Show when={lowered().length > 0}>
+        <p class="saying small lowered">
+          {capital(groupsAt(lowered()))}.{' '}
+          <button type="button" class="handle inline" aria-disabled={!up()} onClick={wholeGroups}>
+            Back to 100&nbsp;%
+          </button>
+        </p>
       </Show>
       <Show when={held().length > 0}>
         <p class="saying small">

@@ -5,6 +5,7 @@ import { lookOf, now, scene, up } from '../state';
 import { capital } from '../words';
 import { ColourRule } from './ColourRule';
 import { Go } from './Go';
+import { GroupMasters, groupsFold, GroupsWord } from './GroupMasters';
 import { Master } from './Master';
 import { NextUp } from './NextUp';
 import { NowOn } from './NowOn';
@@ -41,9 +42,13 @@ export function Tonight() {
         </div>
       </Show>
       <Show when={!choosing()}>
-        <div class="levels">
+        <GroupMasters />
+        <div class="levels" classList={{ three: groupsFold() }}>
           <Master />
           <Tap />
+          <Show when={groupsFold()}>
+            <GroupsWord />
+          </Show>
         </div>
       </Show>
       <Show when={(scene()?.cues.length ?? 0) > 0}>

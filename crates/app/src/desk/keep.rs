@@ -7,7 +7,7 @@ use crate::current::Current;
 
 /// The change that keeps what is lit now, of these lights or of all, as the look of that name.
 pub(super) fn change(current: &Current, name: &str, units: Option<&[u32]>) -> Result<Change, String> {
-    let seen = current.lit().ok_or("nothing is lit yet: try again in a moment")?;
+    let seen = current.last().ok_or("nothing is lit yet: try again in a moment")?;
     let both = current.of(seen.generation).ok_or("the show has just changed: try again in a moment")?;
     let chases: Vec<(usize, usize)> =
         seen.status.chases.iter().flatten().map(|running| (running.chase, running.step)).collect();

@@ -3,7 +3,7 @@
 use lanthorn_show::{Kind, Rename};
 use lanthorn_store::change::Change;
 
-/// Looks, chases and figures that the change renames, in order; one renamed twice goes from the first name to the last.
+/// Looks, chases, figures and groups that the change renames, in order; one renamed twice goes from the first name to the last.
 pub(super) fn renames(change: &Change) -> Vec<Rename> {
     let mut found = Vec::new();
     collect(change, &mut found);
@@ -15,6 +15,7 @@ fn collect(change: &Change, found: &mut Vec<Rename>) {
         Change::Many { changes } => return changes.iter().for_each(|change| collect(change, found)),
         Change::LookRename { name, to } => (Kind::Look, name, to),
         Change::ChaseRename { name, to } => (Kind::Chase, name, to),
+        Change::GroupRename { name, to } => (Kind::Group, name, to),
         Change::FigureRename { name, to } => (Kind::Figure, name, to),
         _ => return,
     };

@@ -93,6 +93,7 @@ fn each_role_asks_for_no_more_than_its_own() {
         (r#"{"type":"ask_colour","unit":1,"colour":"red"}"#, Role::Look),
         (r#"{"type":"go"}"#, Role::Run),
         (r#"{"type":"chase_speed","name":"reel","speed":2}"#, Role::Run),
+        (r#"{"type":"group_master","group":"washes","level":0.5}"#, Role::Run),
         (r#"{"type":"blackout","on":true}"#, Role::Run),
         (r#"{"type":"aim","unit":1,"at":[0,0,0]}"#, Role::Run),
         (r#"{"type":"let_go","unit":null}"#, Role::Run),

@@ -9,6 +9,7 @@ mod desk;
 mod flash_meter;
 mod flashes;
 mod golden;
+mod groups;
 mod history;
 mod pairing;
 mod resume;

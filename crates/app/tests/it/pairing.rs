@@ -94,6 +94,7 @@ fn intents() -> Vec<Value> {
         json!({ "type": "back" }),
         json!({ "type": "cue", "index": 2 }),
         json!({ "type": "master", "level": 0.1 }),
+        json!({ "type": "group_master", "group": "washes", "level": 0.1 }),
         on("blackout"),
         on("stillness"),
         on("stop_strobe"),
@@ -225,6 +226,8 @@ fn roles_hold_and_who_is_sent_away_is_out_at_once_and_for_good() {
     }
     runs.say(&json!({ "type": "master", "level": 0.25 }));
     runs.wait("the master", |heard| (heard["now"]["master"] == 0.25).then_some(()));
+    runs.say(&json!({ "type": "group_master", "group": "washes", "level": 0.25 }));
+    runs.wait("a group master", |heard| (heard["now"]["groups"][0] == 0.25).then_some(()));
 
     // Sent away: by its name on the laptop's page.
     laptop.say(&json!({ "type": "send_away", "id": 2 }));

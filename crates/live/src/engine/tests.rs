@@ -87,6 +87,37 @@ fn too_many_replacements_at_once_are_refused_and_one_that_was_overtaken() {
 }
 
 #[test]
+fn group_masters_are_told_and_what_is_no_group_or_no_level_changes_nothing() {
+    let sender = Sender { cid: lanthorn_dmx::sacn::Cid([1; 16]), name: "hall laptop".to_owned() };
+    let rig = |names: &[&str]| {
+        let group = |name: &&str| lanthorn_rig::Group { name: (*name).to_owned(), units: vec![0, 1] };
+        Arc::new(Rig { groups: names.iter().map(group).collect(), ..testing::rig_of(1) })
+    };
+    let show = Arc::new(testing::show());
+    let (mut run, mut commands, mut snapshots) =
+        Run::new(show.clone(), rig(&["left", "right"]), &[], &sender).unwrap();
+    let at = |tick| Instant::ZERO + PERIOD * tick;
+    run.tick(at(0));
+    assert_eq!(snapshots.latest().groups, [1.0, 1.0]);
+    for (group, level) in
+        [(1, 0.5), (1, f64::NAN), (0, f64::INFINITY), (2, 0.25), (usize::MAX, 0.25), (0, 0.75)]
+    {
+        assert!(commands.send(Command::GroupMaster { group, level }, at(1)));
+    }
+    run.tick(at(1));
+    assert_eq!(snapshots.latest().groups, [0.75, 0.5]);
+    // Another rig goes on with them, by name.
+    let replacement = commands.preparer().prepare(show, rig(&["new", "right", "left"]), &[]).unwrap();
+    commands.replace(replacement).unwrap();
+    for tick in 2..5 {
+        run.tick(at(tick));
+        snapshots.latest();
+    }
+    assert_eq!(snapshots.latest().groups, [1.0, 0.5, 0.75]);
+    assert_eq!(run.ticks.faults, 0);
+}
+
+#[test]
 fn a_tick_that_panics_leaves_the_last_good_frames() {
     let dark = Frames::dark([Universe::FIRST]);
     let with = |value| {

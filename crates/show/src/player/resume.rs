@@ -28,6 +28,8 @@ pub struct Resume {
     pub since: Span,
     /// 0 to 1, perceptual.
     pub master: f64,
+    /// The same over groups, by their places in the rig; those that are not named are whole.
+    pub groups: Vec<(usize, f64)>,
     /// Blackout is on.
     pub blackout: bool,
     /// Stillness is on.
@@ -37,8 +39,8 @@ pub struct Resume {
 }
 
 impl Resume {
-    /// What is on.
-    pub fn of(status: &Status) -> Self {
+    /// What is on, with the levels over groups as [`Player::group_masters`] has them.
+    pub fn of(status: &Status, groups: &[f64]) -> Self {
         Self {
             look: status.look,
             by_cue: status.by_cue,
@@ -54,6 +56,7 @@ impl Resume {
             beat: status.beat,
             since: status.since,
             master: status.master,
+            groups: groups.iter().copied().enumerate().filter(|(_, level)| *level < 1.0).collect(),
             blackout: status.blackout,
             stillness: status.stillness,
             strobe_stopped: status.strobe_stopped,
@@ -103,6 +106,7 @@ impl Player {
             }
         }
         self.master = if resume.master.is_finite() { resume.master.clamp(0.0, 1.0) } else { 1.0 };
+        resume.groups.iter().for_each(|&(group, level)| self.groups.set(group, level));
         (self.blackout, self.strobe_stopped) = (resume.blackout, resume.strobe_stopped);
         self.clock.stand_still(resume.stillness, now);
     }

@@ -114,6 +114,11 @@ impl Player {
         }
     }
 
+    /// The level over each group, in the rig's order; 0 to 1, perceptual.
+    pub fn group_masters(&self) -> &[f64] {
+        self.groups.masters()
+    }
+
     /// Who drives the light at a place in the rig; [`Driver::Dark`] for a place that does not exist.
     pub fn driver(&self, unit: usize) -> Driver {
         let Some(hand) = self.hands.get(unit) else { return Driver::Dark };

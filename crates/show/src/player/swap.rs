@@ -11,7 +11,7 @@ pub const CHANGE: Span = Span::from_millis(300);
 
 impl Player {
     /// Goes on from the moment `now` where another player is. What is on stays on: the base with its fades, chases in
-    /// step, the cue, the tempo and its beat, what is held, master and stop keys. Where the show says otherwise of what
+    /// step, the cue, the tempo and its beat, what is held, masters and stop keys. Where the show says otherwise of what
     /// is on, the light fades to it from what it shows, over [`CHANGE`] or the rest of the fade that it is in, if that is
     /// longer; what is gone fades out in its own time. A light that is new starts dark.
     ///
@@ -37,6 +37,7 @@ impl Player {
     fn inherit(&mut self, old: &Self, succession: &Succession, when: &When) {
         (self.clock, self.begun, self.last_fade) = (old.clock, old.begun, old.last_fade);
         (self.tempo, self.taps, self.drift) = (old.tempo, old.taps, old.drift);
+        self.groups.take_over(&old.groups, succession, when.now);
         (self.master, self.blackout, self.strobe_stopped) = (old.master, old.blackout, old.strobe_stopped);
         let look = |look: usize| succession.looks.get(look).copied().flatten();
         let cue = |cue: usize| succession.cues.get(cue).copied().flatten();

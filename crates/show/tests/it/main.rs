@@ -11,6 +11,7 @@ mod cues;
 mod ends_of_fades;
 mod fades;
 mod figures;
+mod groups;
 mod hand;
 mod keep;
 mod looks;

@@ -65,6 +65,7 @@ pub(crate) fn command() -> impl Strategy<Value = Command> {
         Just(Command::Back),
         (0_usize..3).prop_map(Command::Cue),
         any::<f64>().prop_map(Command::Master),
+        (0_usize..3, any::<f64>()).prop_map(|(group, level)| Command::GroupMaster { group, level }),
         any::<bool>().prop_map(Command::Blackout),
         any::<bool>().prop_map(Command::Stillness),
         any::<bool>().prop_map(Command::StopStrobe),

@@ -237,7 +237,7 @@ fn a_restarted_show_goes_on_in_step_without_a_fade() {
     bench.at(0.0, Command::Go).at(0.5, Command::Master(0.7)).at(1.0, Command::Tempo(90.0));
     bench.at(2.0, Command::Go).at(2.5, Command::StopStrobe(true));
     bench.frame(9.0);
-    let kept = Resume::of(&bench.status(9.0));
+    let kept = Resume::of(&bench.status(9.0), bench.player.group_masters());
     // Three seconds later the machine is there again, and its clock begins at zero.
     let mut again = Bench::new(show);
     again.player.resume(&kept.later(secs(3.0)), at(0.0));
