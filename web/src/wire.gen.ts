@@ -1,5 +1,5 @@
 // Generated from crates/app/src/wire.rs by its test; do not edit.
-import type { Change, PartField, Value } from './change.gen';
+import type { BeginLights, BeginRoom, Change, PartField, RoomMeasures, Value } from './change.gen';
 
 /**
  * From the machine to the page.
@@ -1688,3 +1688,105 @@ name: string,
  * "320 lx".
  */
 lux: string, };
+
+/**
+ * The answers so far.
+ */
+export type BeginAsk = { 
+/**
+ * None: the room that the show has.
+ */
+room: BeginRoom | null, 
+/**
+ * None yet: an empty room is shown.
+ */
+lights: Array<BeginLights>, };
+
+/**
+ * What may be answered, and the show that comes of the answers so far.
+ */
+export type BeginView = { 
+/**
+ * The rooms that have a name.
+ */
+rooms: Array<BeginRoomView>, 
+/**
+ * The room that the show has.
+ */
+here: BeginRoomView, 
+/**
+ * The kinds of light.
+ */
+kinds: Array<BeginKind>, 
+/**
+ * Where lights can be told to go.
+ */
+places: Array<string>, 
+/**
+ * What comes of it; none where something was refused.
+ */
+preview: BeginPreview | null, 
+/**
+ * What does not do.
+ */
+refused: BeginRefused | null, };
+
+/**
+ * A room in words.
+ */
+export type BeginRoomView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * "13 × 14 m, 4.5 m high, stage at the end".
+ */
+says: string, 
+/**
+ * Its measures.
+ */
+measures: RoomMeasures, };
+
+/**
+ * A kind of light.
+ */
+export type BeginKind = { 
+/**
+ * Name of the profile.
+ */
+name: string, 
+/**
+ * Names of its modes.
+ */
+modes: Array<string>, };
+
+/**
+ * A show that is not begun yet.
+ */
+export type BeginPreview = { 
+/**
+ * Its scene.
+ */
+scene: Scene, 
+/**
+ * Its lights in the look that it starts with.
+ */
+lights: Array<LightMoment>, 
+/**
+ * What there is, and what to take care of.
+ */
+says: Array<string>, };
+
+/**
+ * Why no show can be begun.
+ */
+export type BeginRefused = { 
+/**
+ * "room", "lights" or "name".
+ */
+to: string, 
+/**
+ * What is wrong, and what to do.
+ */
+why: string, };

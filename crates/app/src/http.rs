@@ -10,13 +10,14 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::ws::{Utf8Bytes, WebSocketUpgrade};
-use axum::extract::{Extension, Request, State};
+use axum::extract::{DefaultBodyLimit, Extension, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, Uri, header};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
-use axum::routing::{MethodRouter, get};
+use axum::routing::{MethodRouter, get, post};
 use tokio::sync::{Semaphore, watch};
 
+use crate::begin;
 use crate::desk::Desk;
 use crate::door::{Door, admitted};
 use crate::lux::Mapper;
@@ -65,7 +66,8 @@ pub(crate) fn router(server: Server) -> Router {
     let mut router = Router::new()
         .route("/live", get(live))
         .route("/lux.json", map(Mapper::json))
-        .route("/lux.svg", map(Mapper::paper));
+        .route("/lux.svg", map(Mapper::paper))
+        .route("/begin.json", post(begun).layer(DefaultBodyLimit::max(LONGEST_INTENT)));
     for file in FILES {
         let headers: [(HeaderName, &str); 2] =
             [(header::CONTENT_TYPE, file.content_type), (header::CACHE_CONTROL, "no-cache")];
@@ -128,12 +130,23 @@ fn map(draw: fn(&Mapper, Option<&str>) -> Response) -> MethodRouter<Server> {
         move |State(server): State<Server>,
               Extension(peer): Extension<Peer>,
               headers: HeaderMap,
-              uri: Uri| { drawn(server, peer, headers, move |mapper| draw(mapper, uri.query())) },
+              uri: Uri| { made(server, peer, headers, move |mapper| draw(mapper, uri.query())) },
     )
 }
 
-/// A map takes some milliseconds: not where sockets are served.
-async fn drawn(
+/// A first show as it would be, for those who may come in.
+async fn begun(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    headers: HeaderMap,
+    body: String,
+) -> Response {
+    let hand = server.hand.clone();
+    made(server, peer, headers, move |_| begin::answer(&hand.both(), &body)).await
+}
+
+/// What takes some milliseconds to make is not made where sockets are served.
+async fn made(
     server: Server,
     peer: Peer,
     headers: HeaderMap,

@@ -1,5 +1,6 @@
 //! The edge of Lanthorn: command line, page, and everything else's way in.
 
+mod begin;
 mod calc;
 mod command;
 mod current;

@@ -55,6 +55,11 @@ impl Moments {
         }
     }
 
+    /// Lights that all are led by one.
+    pub(crate) fn lights(&self, lights: &[LightNow], driver: Driver) -> Vec<LightMoment> {
+        lights.iter().map(|light| self.light(light, driver)).collect()
+    }
+
     fn light(&self, light: &LightNow, driver: Driver) -> LightMoment {
         LightMoment {
             unit: light.number,

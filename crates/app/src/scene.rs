@@ -36,7 +36,8 @@ pub(crate) fn message(
     json(&ToPage::Scene(Box::new(Scene { generation: both.generation as f64, ..scene })))
 }
 
-fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
+/// The same, before it is sent.
+pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
     let (show, rig, text) = (&*both.show, &*both.rig, &*both.text);
     let reaches = Reaches::new(rig);
     Scene {

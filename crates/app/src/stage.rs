@@ -176,6 +176,11 @@ pub(crate) struct Hand {
 }
 
 impl Hand {
+    /// The show and rig as they are now.
+    pub(crate) fn both(&self) -> Both {
+        self.current.both()
+    }
+
     /// Takes an intent at this moment. What names something that is not there does nothing.
     pub(crate) fn take(&self, intent: &Intent) {
         self.current.ask(self.clock.now(), |both| command(intent, both));

@@ -6,6 +6,7 @@ use lanthorn_store::starter::{Lights, Measures, Room, Stage, StageSide};
 use ts_rs::TS;
 
 use super::*;
+use crate::begin::{BeginAsk, BeginKind, BeginPreview, BeginRefused, BeginRoomView, BeginView};
 use crate::lux::{LuxBand, LuxContour, LuxLabel, LuxMark, LuxView};
 
 /// A file of types, from this source, as these types give it.
@@ -87,6 +88,12 @@ fn typescript() -> String {
         LuxContour,
         LuxLabel,
         LuxMark,
+        BeginAsk,
+        BeginView,
+        BeginRoomView,
+        BeginKind,
+        BeginPreview,
+        BeginRefused,
     )
 }
 
@@ -133,7 +140,7 @@ fn up_to_date(name: &str, made: &str) {
 #[test]
 fn the_page_knows_these_very_types() {
     let (first, rest) = typescript().split_once('\n').map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();
-    let imports = "import type { Change, PartField, Value } from './change.gen';";
+    let imports = "import type { BeginLights, BeginRoom, Change, PartField, RoomMeasures, Value } from './change.gen';";
     up_to_date("wire.gen.ts", &format!("{first}\n{imports}\n{rest}"));
 }
 
