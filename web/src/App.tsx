@@ -1,10 +1,12 @@
 import { createEffect, createSignal, Match, on, onCleanup, Show, Switch } from 'solid-js';
+import { beginning } from './begin';
 import { asked, refused } from './door';
 import { folded } from './fold';
 import { listen } from './listen';
 import { canMake } from './making';
 import { keysWrong } from './mykeys';
 import { calm, over, scene, sightAt, slipUnit, stage, theme, up } from './state';
+import { Begin } from './panel/Begin';
 import { Chases } from './panel/Chases';
 import { Cues } from './panel/Cues';
 import { Evening } from './panel/Evening';
@@ -134,6 +136,9 @@ function StageColumn() {
     <Switch>
       <Match when={sightAt()}>
         <Sight />
+      </Match>
+      <Match when={beginning()}>
+        <Begin />
       </Match>
       <Match when={stage() === 'room'}>
         <Evening />

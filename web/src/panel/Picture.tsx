@@ -1,4 +1,5 @@
 import { createEffect, onCleanup, onMount, Show } from 'solid-js';
+import { preview } from '../begin';
 import { aim, letGo, type Point } from '../act';
 import { known, markInHand, missesOf, onlyStandIn, openLight, panel, ringsShown, seenBy, sightUnit } from '../sight';
 import { followLux, luxMap } from '../lux';
@@ -16,6 +17,8 @@ export function Picture(props: { insets: Insets }) {
 
   onMount(() => {
     const choose = (unit: number | null, additive: boolean) => {
+      // What is not there yet is not picked.
+      if (preview()) return;
       // An open word of a sentence hears what is tapped.
       const word = roomPick();
       if (word) return unit === null ? undefined : word(unit);
@@ -59,12 +62,13 @@ export function Picture(props: { insets: Insets }) {
     });
 
     createEffect(() => {
-      const now = scene();
+      const now = preview()?.scene ?? scene();
       if (now) view.setScene(now);
     });
     createEffect(() => {
       const now = moment();
-      if (now) view.setMoment(now);
+      const seen = preview();
+      if (now) view.setMoment(seen ? { ...now, lights: seen.lights } : now);
     });
     createEffect(() => {
       const marked = [...(spoken() ?? picked())];
