@@ -7,7 +7,9 @@ use axum::response::{IntoResponse, Response};
 use lanthorn_rehearsal::settled;
 use lanthorn_rig::plan::{Plan, plan};
 use lanthorn_show::Driver;
-use lanthorn_store::starter::{self, Answers, Lights, Measures, NAMED_ROOMS, Question, Refused, Room, StageSide};
+use lanthorn_store::starter::{
+    self, Answers, Lights, Measures, NAMED_ROOMS, Question, Refused, Room, StageSide,
+};
 use lanthorn_store::{ShowFile, read_show, shipped};
 use serde::{Deserialize, Serialize};
 
@@ -109,7 +111,8 @@ fn view(both: &Both, ask: &BeginAsk) -> BeginView {
         Ok(preview) => (Some(preview), None),
         Err(Refused { to, why }) => (None, Some(BeginRefused { to: to.word().to_owned(), why })),
     };
-    let room = |name: &str, measures| BeginRoomView { name: name.to_owned(), says: words(&measures), measures };
+    let room =
+        |name: &str, measures| BeginRoomView { name: name.to_owned(), says: words(&measures), measures };
     BeginView {
         rooms: NAMED_ROOMS.iter().map(|known| room(known.name, known.measures)).collect(),
         here: room(&both.rig.room.name, here),
@@ -220,7 +223,11 @@ mod tests {
         assert!(preview.lights.iter().take(4).all(|light| light.heads[0].level > 0.01));
         assert_eq!(preview.scene.room.name, "village hall");
         assert_eq!(preview.scene.show, "Spring dance");
-        assert!(preview.says[0].starts_with("5 lights, addressed from 1.001, on one data line"), "{:?}", preview.says);
+        assert!(
+            preview.says[0].starts_with("5 lights, addressed from 1.001, on one data line"),
+            "{:?}",
+            preview.says
+        );
         assert!(preview.says.iter().any(|says| says.contains("haze")), "{:?}", preview.says);
     }
 
