@@ -107,6 +107,7 @@ export class RoomView {
 
   /** Takes the show's room and rig. */
   setScene(scene: Scene): void {
+    const before = this.scene;
     this.scene = scene;
     this.eye.setScene(scene);
     this.flatEye.setScene(scene);
