@@ -27,7 +27,7 @@ async function complaints(page) {
   const found = violations
     .filter(({ impact }) => impact === 'serious' || impact === 'critical')
     // A pad's step is shown and not part of its name: a name that changes with every beat would be read out with it.
-    .map(({ id, nodes }) => ({ id, bad: nodes.map((node) => `${node.target}`).filter((target) => id !== 'label-content-name-mismatch' || !target.startsWith('button[aria-label=')) }))
+    .map(({ id, nodes }) => ({ id, bad: nodes.map((node) => `${node.target}`).filter((target) => id !== 'label-content-name-mismatch' || !/^button\[aria-label=|^\.on$/.test(target)) }))
     .filter(({ bad }) => bad.length > 0)
     .map(({ id, bad }) => `${id}: ${bad.join(', ')}`);
   const wide = await page.evaluate(() => [document.documentElement, ...document.querySelectorAll('.column, .group-masters, .levels')].filter((box) => box.scrollWidth > box.clientWidth).map((box) => `${box.className} is too wide by ${box.scrollWidth - box.clientWidth} px`));
@@ -89,7 +89,12 @@ async function halve(page, size) {
 async function whole(page, size) {
   if (!size.touch) return page.locator(SLIDER).press('End');
   const { x, y } = await middle(page);
-  for (let i = 0; i < 2; i += 1) await finger(page, [{ x, y }]);
+  const session = await page.context().newCDPSession(page);
+  // By the finger's own clock, and not by that of a machine that has much to do.
+  const began = Date.now() / 1000;
+  const touch = (type, touchPoints, after) => session.send('Input.dispatchTouchEvent', { type, touchPoints, timestamp: began + after });
+  await Promise.all([touch('touchStart', [{ x, y }], 0), touch('touchEnd', [], 0.06), touch('touchStart', [{ x, y }], 0.18), touch('touchEnd', [], 0.24)]);
+  await session.detach();
 }
 
 /** What the eye sees of each light, by number: the largest level of its heads. */
@@ -123,8 +128,14 @@ for (const size of [PHONE, LAPTOP]) {
       assert.equal(await page.locator('.now .lowered').count(), 0);
 
       await halve(page, size);
-      await until('the machine has it at about a half', () => Math.abs(heard.moment.now.groups[place] - 0.5) < 0.06);
-      const level = heard.moment.now.groups[place];
+      // What the hand asked last is shown at once; it reaches the machine at the page's pace.
+      const asked = Number(await page.locator(SLIDER).getAttribute('aria-valuenow'));
+      assert.ok(Math.abs(asked - 50) <= (size.touch ? 6 : 0), `about a half: ${asked}`);
+      const at = () => heard.moment.now.groups[place];
+      await until('the machine has it', () => Math.round(at() * 100) === asked);
+      const then = heard.moment.time_s;
+      await until('nothing more is on the way', () => heard.moment.time_s > then + 0.5);
+      const level = at();
       const scaled = (moment) => [...seen(moment)].every(([unit, now]) => Math.abs(now - before.get(unit) * (mine.has(unit) ? level : 1)) < 0.01);
       await until('its lights are at that level, all others as they were', () => heard.moment.now.groups[place] === level && scaled(heard.moment));
       const percent = `${Math.round(level * 100)}\u00a0%`;
