@@ -173,7 +173,7 @@ for (const size of [PHONE, LAPTOP]) {
       await it.shoot('.first');
       await it.tap('.first .key');
       await it.tap('.add-lights .choice:text-is("RGBW par")');
-      await it.tap('.add-lights .choice:has(.number):text-is("4")');
+      await it.tap('.add-lights .choice .number:text-is("4")');
       await it.type('.add-lights .typed input >> nth=1', 'front pars');
       await until('four are there', () => it.heard.scene.units.length === 4);
       assert.equal(it.light(1).address, '1.001');
@@ -187,7 +187,7 @@ for (const size of [PHONE, LAPTOP]) {
 
   test(`every editor of the rig on ${size.words} fits, a finger finds all of it, and nobody is shut out`, { timeout: 600_000 }, async () => {
     await withShow(size, ['--from', 'demo'], [], async (it) => {
-      const views = [['[data-opens="add lights"]'], ...['place', 'along', 'turn', 'mode', 'address', 'circuit'].map((of) => ['[aria-label="Light 5, small spot head"]', `.light-making [data-opens$=" ${of}"]`])];
+      const views = [['[data-opens="add lights"]'], ...['place', 'along', 'turn', 'mode', 'address', 'circuit'].map((of) => ['[data-light="5"]', `.light-making [data-opens$=" ${of}"]`])];
       const complaints = [];
       for (const taps of views) {
         await it.load();
@@ -253,7 +253,7 @@ test('who may only run finds no editor of the rig', { timeout: 120_000 }, async 
     await it.page.locator('body[data-link=up][data-role=run]').waitFor();
     await until('the show is heard', () => it.heard.scene && it.heard.moment);
     await it.page.evaluate(() => (location.hash = 'rig'));
-    await it.tap('[aria-label="Light 5, small spot head"]');
+    await it.tap('[data-light="5"]');
     await it.here('.light .facts').waitFor();
     for (const made of ['.light-making', '.making-row', '[data-opens]', '.editor']) assert.equal(await it.page.locator(`.column ${made}`).count(), 0, made);
     assert.ok((await it.page.locator('.address-map').count()) > 0, 'the address map is for everyone');

@@ -18,12 +18,11 @@ export function LightRow(props: { unit: UnitView }) {
         class="light-head"
         data-light={unit().number}
         aria-expanded={open()}
-        aria-label={`Light ${unit().number}, ${unit().kind}`}
         onClick={() => pick(open() ? null : unit().number)}
       >
-        <b class="light-number">{unit().number}</b>
+        <b class="light-number">{unit().number}</b>{' '}
         <Symbol kind={unit().symbol} />
-        <span class="light-kind">{unit().kind}</span>
+        <span class="light-kind">{unit().kind}</span>{' '}
         <span class="light-address">{unit().address ?? 'no address'}</span>
       </button>
       <Show when={open()}>
