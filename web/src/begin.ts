@@ -1,11 +1,11 @@
 // A first show: four questions, and the show that would come of the answers, seen before it is begun.
-import { batch, createRoot, createEffect, createSignal, onCleanup } from 'solid-js';
+import { batch, createEffect, createSignal, onCleanup } from 'solid-js';
 import { createStore } from 'solid-js/store';
 import { putOn } from './act';
 import type { BeginLights, BeginRoom, StageSide } from './change.gen';
 import { credentials } from './door';
 import { canMake, change } from './making';
-import { scene, sightAt, stage, up } from './state';
+import { now as running, scene, sightAt, stage, up } from './state';
 import type { BeginAsk, BeginView } from './wire.gen';
 
 /** So many lights of a kind at most. */
@@ -117,16 +117,18 @@ export function begin(): void {
   });
 }
 
-/** Once the looks have come, the first is put on. */
+/** How often the first look is asked for, and for how long: the machine may still be taking the new show up. */
+const ASK_MS = 400;
+const GIVE_UP_MS = 10_000;
+
+/** Once the looks have come, the first is put on; unless somebody puts on another meanwhile. */
 function lightFirst(): void {
-  createRoot((end) => {
-    const giveUp = setTimeout(end, 5000);
-    createEffect(() => {
-      const first = scene()?.looks[0]?.name;
-      if (first === undefined) return;
-      clearTimeout(giveUp);
-      putOn(first);
-      queueMicrotask(end);
-    });
-  });
+  const until = performance.now() + GIVE_UP_MS;
+  const wish = () => {
+    const first = scene()?.looks[0]?.name;
+    if (running.look !== null || performance.now() > until) return clearInterval(timer);
+    if (first !== undefined) putOn(first);
+  };
+  const timer = setInterval(wish, ASK_MS);
+  wish();
 }
