@@ -183,7 +183,7 @@ export class Machine {
       const colour = this.#colours.get(light.unit);
       light.held = level !== undefined || colour !== undefined || this.#aims.has(light.unit);
       const over = this.#scene.groups.filter((group) => group.units.includes(light.unit)).reduce((all, group) => all * this.#group(group.name), this.#master);
-      light.driver = light.held ? 'your hand' : (this.#running[0] ?? 'base');
+      light.driver = light.held ? 'your hand' : (this.#running[0] ?? 'nobody');
       for (const head of light.heads) {
         const given = (level ?? head.level) * over * (this.#blackout ? 0 : 1);
         const scale = head.level > 0 ? given / head.level : 0;

@@ -3,6 +3,7 @@ import { spawn, spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
+import { after } from 'node:test';
 import { chromium } from 'playwright-core';
 
 const ROOT = resolve(import.meta.dirname, '../..');
@@ -13,6 +14,12 @@ const BROWSER_ARGS = [
   '--headless', '--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-gpu',
   '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync',
 ];
+
+/** What a test that failed left open would keep the run from ending. */
+const left = new Set();
+after(async () => {
+  for (const end of left) await end();
+});
 
 /** Runs a command of the program to its end; what it wrote, and how it ended. */
 export function run(args, cwd) {
@@ -31,6 +38,7 @@ export async function open(listen = '127.0.0.1:0', what = ['demo'], keeps = null
     env: { ...process.env, XDG_STATE_HOME: state },
     stdio: ['ignore', 'pipe', 'pipe'],
   });
+  left.add(() => child.kill('SIGKILL'));
   let said = '';
   const ended = new Promise((done) => child.once('exit', (code, signal) => done(code ?? signal)));
   const address = new Promise((found, failed) => {
@@ -58,8 +66,10 @@ export async function open(listen = '127.0.0.1:0', what = ['demo'], keeps = null
   };
 }
 
-export function browse() {
-  return chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: BROWSER_ARGS });
+export async function browse() {
+  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: BROWSER_ARGS });
+  left.add(() => browser.close());
+  return browser;
 }
 
 /** A page of a size, which notes what went wrong and what the machine said. */

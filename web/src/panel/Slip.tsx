@@ -91,7 +91,7 @@ function SlipSentence(props: { unit: UnitView }) {
 function about(unit: UnitView): string {
   const others = picked().length > 1 ? `, with ${lights(picked().slice(0, -1))}` : '';
   const light = lightOf(unit.number);
-  const driver = !light ? '' : light.held ? ', held by your hand' : `, driven by ${light.driver === 'base' ? 'the look' : capital(light.driver)}`;
+  const driver = !light ? '' : light.held ? ', held by your hand' : light.driver === 'nobody' ? ', nobody drives it' : `, driven by ${capital(light.driver)}`;
   return `Light ${unit.number}, ${unit.kind} on ${the(unit.place)}${others}${driver}`;
 }
 
