@@ -2,13 +2,11 @@
 // and undo. On a laptop by keys alone, on a phone with a thumb: node --test web/test
 import assert from 'node:assert/strict';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
-import { browse, look, open, run, until } from './lanthorn.mjs';
+import { axe, browse, look, open, run, until } from './lanthorn.mjs';
 
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
 const FINGER = 44;
@@ -34,8 +32,7 @@ describe('a first show', () => {
         await page.keyboard.press('Enter');
       };
       const clean = async (where) => {
-        await page.evaluate(AXE);
-        const { violations } = await page.evaluate(() => globalThis.axe.run('main', { resultTypes: ['violations'] }));
+        const violations = await axe(page, 'main');
         assert.deepEqual(violations.map((one) => [one.id, one.nodes.map((node) => node.html)]), [], where);
       };
       await page.goto(`${machine.url}#room`);

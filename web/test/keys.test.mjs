@@ -1,11 +1,8 @@
 // Keys of one's own choice and a MIDI controller, with the program itself in a browser: node --test web/test
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { after, before, describe, test } from 'node:test';
-import { browse, look, open, tooSmall, until } from './lanthorn.mjs';
+import { browse, inTheWay, look, open, until } from './lanthorn.mjs';
 
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
 const FINGER = 44;
@@ -358,14 +355,7 @@ for (const size of [PHONE, LAPTOP]) {
         if (key) await it.press(key);
         if (await it.page.locator('.key-catch').count() === 0) await it.row(id);
         await it.target('master');
-        await it.page.evaluate(AXE);
-        const { violations } = await it.page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
-        for (const { id: rule, impact, nodes } of violations) {
-          if (impact === 'serious' || impact === 'critical') complaints.push(`${id}: ${rule}, ${nodes.slice(0, 3).map((node) => node.target).join('; ')}`);
-        }
-        const wide = await it.page.evaluate(() => Math.max(document.documentElement.scrollWidth - innerWidth, ...[...document.querySelectorAll('.column')].map((box) => box.scrollWidth - box.clientWidth)));
-        if (wide > 0) complaints.push(`${id}: ${wide} px too wide`);
-        for (const small of await tooSmall(it.page, FINGER)) complaints.push(`${id}: ${small}`);
+        complaints.push(...(await inTheWay(it.page, FINGER)).map((one) => `${id}: ${one}`));
         if (process.env.PICTURES) {
           for (const theme of ['neutral', 'amber']) {
             await it.page.evaluate((theme) => (document.documentElement.dataset.theme = theme), theme);

@@ -1,6 +1,7 @@
 // The program and a browser, for the page's tests.
 import { spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { after } from 'node:test';
@@ -110,6 +111,52 @@ export function beside(point, head) {
   const to = point.map((value, i) => value - head.from[i]);
   const along = to.reduce((sum, value, i) => sum + value * head.along[i], 0);
   return distance(to, head.along.map((value) => value * along));
+}
+
+/** What axe-core finds in the page, or in a part of it. */
+export async function axe(page, within = 'html') {
+  // The page's own policy lets no script in; the browser's debugger may.
+  await page.evaluate(readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8'));
+  const { violations } = await page.evaluate((within) => window.axe.run(within, { resultTypes: ['violations'] }), within);
+  return violations;
+}
+
+/** What is in somebody's way: what axe-core calls serious, what is wider than its screen, what a finger of this size misses. */
+export async function inTheWay(page, finger) {
+  const serious = (await axe(page)).filter(({ impact }) => impact === 'serious' || impact === 'critical');
+  const wide = await page.evaluate(() =>
+    [document.documentElement, ...document.querySelectorAll('.column, .group-masters, .levels')]
+      .map((box) => [box.className || box.tagName, box.scrollWidth - box.clientWidth])
+      .filter(([, over]) => over > 0),
+  );
+  return [
+    ...serious.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map((node) => `${node.target} ${node.failureSummary?.split('\n')[1] ?? ''}`).join('; ')}`),
+    ...wide.map(([box, over]) => `${box} is too wide by ${over} px`),
+    ...(await tooSmall(page, finger)),
+  ];
+}
+
+/** A hand that has nothing but keys: what has the focus, Tab to something by its words, and Enter on it. */
+export function byKeys(page) {
+  const press = (key) => page.keyboard.press(key);
+  const active = () =>
+    page.evaluate(() => {
+      const on = document.activeElement;
+      if (on === document.body) return '';
+      return `${on?.getAttribute('aria-label') ?? ''} ${on?.closest('label')?.textContent ?? on?.textContent ?? ''}`.trim();
+    });
+  const to = async (pattern) => {
+    for (let i = 0; i < 160; i += 1) {
+      if (pattern.test(await active())) return;
+      await press('Tab');
+    }
+    throw new Error(`Tab never comes to ${pattern}, and is at ${await active()}`);
+  };
+  const choose = async (pattern) => {
+    await to(pattern);
+    await press('Enter');
+  };
+  return { press, active, to, choose };
 }
 
 /**

@@ -2,13 +2,11 @@
 // show's file. On a phone with a thumb, on a laptop by pointer and by keys alone: node --test web/test
 import assert from 'node:assert/strict';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
-import { browse, look, open, run, tooSmall, until } from './lanthorn.mjs';
+import { browse, byKeys, inTheWay, look, open, run, until } from './lanthorn.mjs';
 
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
 const FINGER = 44;
@@ -381,25 +379,7 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   const browser = await browse();
   const show = await supper();
   const it = await hands(browser, show.machine, LAPTOP, 'looks');
-  const press = (key) => it.page.keyboard.press(key);
-  const active = () =>
-    it.page.evaluate(() => {
-      const on = document.activeElement;
-      if (on === document.body) return '';
-      return `${on?.getAttribute('aria-label') ?? ''} ${on?.closest('label')?.textContent ?? on?.textContent ?? ''}`.trim();
-    });
-  /** Tabs on until what has the focus is called like that. */
-  const to = async (pattern) => {
-    for (let i = 0; i < 140; i += 1) {
-      if (pattern.test(await active())) return;
-      await press('Tab');
-    }
-    throw new Error(`Tab never comes to ${pattern}, and is at ${await active()}`);
-  };
-  const choose = async (pattern) => {
-    await to(pattern);
-    await press('Enter');
-  };
+  const { press, active, to, choose } = byKeys(it.page);
   /** Esc shuts the editor, and its word has the focus again. */
   const shut = async () => {
     await press('Escape');
@@ -558,15 +538,7 @@ for (const size of [PHONE, LAPTOP]) {
       await it.page.locator('body[data-link=up]').waitFor();
       await it.page.locator('.column > :not([role=status])').first().waitFor();
       for (const selector of taps) await it.tap(selector);
-      // The page's own policy lets no script in; the browser's debugger may.
-      await it.page.evaluate(AXE);
-      const { violations } = await it.page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
-      for (const { id, impact, nodes } of violations) {
-        if (impact === 'serious' || impact === 'critical') complaints.push(`${where}: ${id}, ${nodes.slice(0, 3).map((node) => `${node.target} ${node.failureSummary?.split('\n')[1] ?? ''}`).join('; ')}`);
-      }
-      const wide = await it.page.evaluate(() => Math.max(document.documentElement.scrollWidth - innerWidth, ...[...document.querySelectorAll('.column')].map((box) => box.scrollWidth - box.clientWidth)));
-      if (wide > 0) complaints.push(`${where}: ${wide} px too wide`);
-      for (const small of await tooSmall(it.page, FINGER)) complaints.push(`${where}: ${small}`);
+      complaints.push(...(await inTheWay(it.page, FINGER)).map((one) => `${where}: ${one}`));
     }
     assert.deepEqual(complaints, []);
     await browser.close();

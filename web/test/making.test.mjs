@@ -1,12 +1,9 @@
 // A show is made on the page, by hand and by keyboard, with a made-up machine behind it: node --test web/test
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { after, before, describe, test } from 'node:test';
 import { createServer } from 'vite';
-import { browse, look, tooSmall, until } from './lanthorn.mjs';
+import { browse, inTheWay, look, until } from './lanthorn.mjs';
 
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const SIZES = [
   { words: 'a phone', width: 390, height: 844, touch: true },
   { words: 'a laptop', width: 1440, height: 900, touch: false },
@@ -381,14 +378,7 @@ for (const size of SIZES) {
         await it.page.locator('body[data-link=up]').waitFor();
         await it.page.locator('.column > :not([role=status])').first().waitFor();
         for (const selector of taps) await it.tap(selector);
-        await it.page.evaluate(axe);
-        const found = await it.page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
-        for (const one of found.violations.filter((one) => one.impact === 'serious' || one.impact === 'critical')) {
-          complaints.push(`${where}: ${one.id}, ${one.nodes.slice(0, 3).map((node) => `${node.target} ${node.failureSummary?.split('\n')[1] ?? ''}`).join('; ')}`);
-        }
-        const [wide, has] = await it.page.evaluate(() => [Math.max(document.documentElement.scrollWidth - innerWidth, ...[...document.querySelectorAll('.column')].map((box) => box.scrollWidth - box.clientWidth)), innerWidth]);
-        if (wide > 0) complaints.push(`${where}: ${wide} px wider than ${has}`);
-        for (const small of await tooSmall(it.page, FINGER)) complaints.push(`${where}: ${small}`);
+        complaints.push(...(await inTheWay(it.page, FINGER)).map((one) => `${where}: ${one}`));
       }
       await it.close();
     }

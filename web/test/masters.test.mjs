@@ -2,14 +2,12 @@
 // after a kill. Against the real program: node --test web/test
 import assert from 'node:assert/strict';
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, test } from 'node:test';
 import { createServer } from 'vite';
-import { browse, look, open, run, tooSmall, until } from './lanthorn.mjs';
+import { browse, inTheWay, look, open, run, until } from './lanthorn.mjs';
 
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
 /** What lights something is found without looking, CSS pixels. */
@@ -19,17 +17,6 @@ const NAME = 'washes';
 const SLIDER = `.group-masters [role=slider][aria-label="${NAME}, group master"]`;
 /** Where pictures for the eye go, when somebody asks for them. */
 const SHOTS = process.env.SHOTS;
-
-/** What is complained about by axe, by a finger, and by the width of the screen. */
-async function complaints(page) {
-  await page.evaluate(AXE);
-  const { violations } = await page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
-  const found = violations
-    .filter(({ impact }) => impact === 'serious' || impact === 'critical')
-    .map(({ id, nodes }) => `${id}: ${nodes.map((node) => `${node.target}`).join(', ')}`);
-  const wide = await page.evaluate(() => [document.documentElement, ...document.querySelectorAll('.column, .group-masters, .levels')].filter((box) => box.scrollWidth > box.clientWidth).map((box) => `${box.className} is too wide by ${box.scrollWidth - box.clientWidth} px`));
-  return [...found, ...wide, ...(await tooSmall(page, FINGER))];
-}
 
 async function shot(page, name) {
   if (!SHOTS) return;
@@ -138,7 +125,7 @@ for (const size of [PHONE, LAPTOP]) {
       const percent = `${Math.round(level * 100)}\u00a0%`;
       await page.locator('.now .lowered').filter({ hasText: new RegExp(`^Washes at ${percent}\\.`) }).waitFor();
       assert.equal(await page.locator(SLIDER).getAttribute('aria-valuetext'), percent);
-      assert.deepEqual(await complaints(page), []);
+      assert.deepEqual(await inTheWay(page, FINGER), []);
       await shot(page, `${size.width}-halved`);
 
       // What is on is written a little later.
@@ -184,7 +171,7 @@ describe('with a made-up machine', () => {
       assert.ok(boxes.every((box) => box.y === boxes[0].y && box.height >= LIVE && box.width >= LIVE), JSON.stringify(boxes));
       assert.equal(await page.locator('.groups-word').count(), 0);
       await shot(page, '1440-row');
-      assert.deepEqual(await complaints(page), []);
+      assert.deepEqual(await inTheWay(page, FINGER), []);
       await close();
     } finally {
       await browser?.close();
@@ -214,7 +201,7 @@ describe('with a made-up machine', () => {
         await page.locator('.now .lowered', { hasText: 'Heads at 0\u00a0% and stage at 0\u00a0%.' }).waitFor();
         assert.match(await word.innerText(), /2 below 100/);
         await shot(page, `${size.width}-seven`);
-        assert.deepEqual(await complaints(page), []);
+        assert.deepEqual(await inTheWay(page, FINGER), []);
         await word.press('Enter');
         assert.equal(await sliders.count(), 0);
         await page.locator('.now .lowered', { hasText: 'Heads' }).waitFor();

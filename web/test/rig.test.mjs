@@ -2,13 +2,11 @@
 // phone and on a laptop; what the page shows is what the file says. node --test web/test/rig.test.mjs
 import assert from 'node:assert/strict';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { browse, look, open, run, tooSmall, until } from './lanthorn.mjs';
+import { browse, byKeys, inTheWay, look, open, run, until } from './lanthorn.mjs';
 
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
 const FINGER = 44;
@@ -193,15 +191,7 @@ for (const size of [PHONE, LAPTOP]) {
         await it.load();
         for (const selector of taps) await it.tap(selector);
         await it.here('.editor').waitFor();
-        // The page's own policy lets no script in; the browser's debugger may.
-        await it.page.evaluate(AXE);
-        const { violations } = await it.page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
-        for (const { id, impact, nodes } of violations) {
-          if (impact === 'serious' || impact === 'critical') complaints.push(`${taps.join(' ')}: ${id}, ${nodes.slice(0, 3).map((node) => `${node.target} ${node.failureSummary?.split('\n')[1] ?? ''}`).join('; ')}`);
-        }
-        const wide = await it.page.evaluate(() => Math.max(...[...document.querySelectorAll('.column')].map((box) => box.scrollWidth - box.clientWidth)));
-        if (wide > 0) complaints.push(`${taps.join(' ')}: ${wide} px too wide`);
-        for (const small of await tooSmall(it.page, FINGER)) complaints.push(`${taps.join(' ')}: ${small}`);
+        complaints.push(...(await inTheWay(it.page, FINGER)).map((one) => `${taps.join(' ')}: ${one}`));
       }
       assert.deepEqual(complaints, []);
     });
@@ -211,19 +201,7 @@ for (const size of [PHONE, LAPTOP]) {
 test('a light is added, moved and addressed by keys alone', { timeout: 180_000 }, async () => {
   await withShow(LAPTOP, ['--from', 'demo'], [], async (it) => {
     await it.load();
-    const press = (key) => it.page.keyboard.press(key);
-    const active = () => it.page.evaluate(() => `${document.activeElement?.getAttribute('aria-label') ?? ''} ${document.activeElement?.closest('label')?.textContent ?? document.activeElement?.textContent ?? ''}`.trim());
-    const to = async (pattern) => {
-      for (let i = 0; i < 160; i += 1) {
-        if (pattern.test(await active())) return;
-        await press('Tab');
-      }
-      throw new Error(`Tab never comes to ${pattern}, and is at ${await active()}`);
-    };
-    const choose = async (pattern) => {
-      await to(pattern);
-      await press('Enter');
-    };
+    const { press, active, choose } = byKeys(it.page);
     await choose(/^Add lights$/);
     await choose(/^RGBW par$/);
     await choose(/^1$/);
