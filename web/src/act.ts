@@ -29,37 +29,36 @@ export const stopStrobe = () => send({ type: 'stop_strobe', on: !now.strobe_stop
 /** `true` while a chase runs. */
 export const running = (name: string) => now.chases.some((chase) => chase.name === name);
 
-// The master: shown as the finger has it, and as the machine has it once the finger rests.
+// Masters: shown as the finger has them, and as the machine has them once the finger rests.
 
-const sendMaster = paced((level: number) => send({ type: 'master', level }));
-const ownMaster = settling();
-/** The master to show. */
-export const master = () => ownMaster.get() ?? now.master;
-/** Moves the master. */
-export function setMaster(level: number): void {
-  ownMaster.set(level);
-  sendMaster(level);
+/** The hand on a level: what it has, while it has it, and the moving of it. */
+function levelHand(say: (level: number) => unknown) {
+  const own = settling();
+  const send = paced(say);
+  return { get: own.get, set: (level: number) => (own.set(level), send(level)) };
 }
+
+const masterHand = levelHand((level) => send({ type: 'master', level }));
+/** The master to show. */
+export const master = () => masterHand.get() ?? now.master;
+/** Moves the master. */
+export const setMaster = (level: number): void => masterHand.set(level);
 
 // Group masters: the same over each group, by its name.
 
-const groupHands = new Map<string, { own: ReturnType<typeof settling>; say: (level: number) => void }>();
+const groupHands = new Map<string, ReturnType<typeof levelHand>>();
 function groupHand(group: string) {
   let hand = groupHands.get(group);
-  if (!hand) groupHands.set(group, (hand = { own: settling(), say: paced((level: number) => send({ type: 'group_master', group, level })) }));
+  if (!hand) groupHands.set(group, (hand = levelHand((level) => send({ type: 'group_master', group, level }))));
   return hand;
 }
 /** The level to show over a group. */
 export function groupMaster(group: string): number {
   const place = scene()?.groups.findIndex((one) => one.name === group) ?? -1;
-  return groupHand(group).own.get() ?? now.groups[place] ?? 1;
+  return groupHand(group).get() ?? now.groups[place] ?? 1;
 }
 /** Moves a group's master; what is said as 100 % is all of it. */
-export function setGroupMaster(group: string, level: number): void {
-  const whole = level >= WHOLE ? 1 : level;
-  groupHand(group).own.set(whole);
-  groupHand(group).say(whole);
-}
+export const setGroupMaster = (group: string, level: number): void => groupHand(group).set(level >= WHOLE ? 1 : level);
 /** Groups that are below 100 %. */
 export const lowered = () => scene()?.groups.map(({ name }) => ({ name, level: groupMaster(name) })).filter(({ level }) => level < WHOLE) ?? [];
 /** Brings every group back to 100 %. */

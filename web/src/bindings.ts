@@ -1,4 +1,5 @@
 // Which key asks for which action: the usual keys, and what a person made of them. Pure: tables in, tables and words out.
+import { keptUnder } from './kept';
 import { ACTIONS, chordOf, type Action, type ByChord } from './keys';
 
 /** The keys of every action, by its id; an empty list is an action without a key. */
@@ -94,7 +95,7 @@ export function writeBindings(bindings: Bindings): string | null {
 /** Reads what was kept. What cannot be read is left out, with a sentence; `wrong` is empty when all is well. */
 export function readBindings(text: string | null): { bindings: Bindings; wrong: string } {
   if (text === null) return { bindings: USUAL_BINDINGS, wrong: '' };
-  const kept = parsed(text);
+  const kept = keptKeys(text);
   if (!kept) return { bindings: USUAL_BINDINGS, wrong: 'The keys kept in this browser could not be read; the usual keys stand.' };
   let broken = 0;
   const bindings = new Map(USUAL_BINDINGS);
@@ -109,14 +110,9 @@ export function readBindings(text: string | null): { bindings: Bindings; wrong: 
   return { bindings, wrong };
 }
 
-function parsed(text: string): Record<string, unknown> | null {
-  try {
-    const kept: unknown = JSON.parse(text);
-    if (typeof kept !== 'object' || kept === null || !('version' in kept) || kept.version !== VERSION || !('keys' in kept)) return null;
-    return typeof kept.keys === 'object' && kept.keys !== null && !Array.isArray(kept.keys) ? (kept.keys as Record<string, unknown>) : null;
-  } catch {
-    return null;
-  }
+function keptKeys(text: string): Record<string, unknown> | null {
+  const keys = keptUnder(text, VERSION, 'keys');
+  return typeof keys === 'object' && keys !== null && !Array.isArray(keys) ? (keys as Record<string, unknown>) : null;
 }
 
 function isChords(action: Action, chords: unknown): chords is string[] {

@@ -1,6 +1,7 @@
 // What a MIDI controller says, and what each of its controls is bound to. Pure: bytes and tables in, tables and words out.
 // Bytes are those of the MIDI 1.0 Detailed Specification, table of status bytes: note off 8n, note on 9n, control change
 // Bn, where n is the channel less one; data bytes are 0 to 127. Note on with velocity 0 is note off.
+import { keptUnder } from './kept';
 
 /** One message that may mean something. `channel` is 1 to 16; `number` is the note's or the control's; `value` 0 to 127. */
 export type Message = { kind: 'on' | 'off' | 'control'; channel: number; number: number; value: number };
@@ -124,10 +125,10 @@ export function writeControllers(all: Controllers): string {
 export function readControllers(text: string | null): { all: Controllers; wrong: string } {
   const all = new Map<string, Map<string, string>>();
   if (text === null) return { all, wrong: '' };
-  const kept = parsed(text);
-  if (!kept) return { all, wrong: 'The controls kept in this browser could not be read; none is bound.' };
+  const kept = keptUnder(text, VERSION, 'controllers');
+  if (!Array.isArray(kept)) return { all, wrong: 'The controls kept in this browser could not be read; none is bound.' };
   let broken = 0;
-  for (const entry of kept) {
+  for (const entry of kept as unknown[]) {
     const { name, controls } = (typeof entry === 'object' && entry !== null ? entry : {}) as { name?: unknown; controls?: unknown };
     if (typeof name !== 'string' || !Array.isArray(controls)) {
       broken += 1;
@@ -146,14 +147,4 @@ function isBinding(pair: unknown): pair is [string, string] {
   const [channel, number] = [Number(found?.[2]), Number(found?.[3])];
   const fits = found !== null && channel >= 1 && channel <= 16 && number <= (found[1] === 'note' ? MOST : CHANNEL_MODE - 1);
   return fits && pair[1] !== '' && (pair[1] !== MASTER || found[1] === 'control');
-}
-
-function parsed(text: string): unknown[] | null {
-  try {
-    const kept: unknown = JSON.parse(text);
-    if (typeof kept !== 'object' || kept === null || !('version' in kept) || kept.version !== VERSION || !('controllers' in kept)) return null;
-    return Array.isArray(kept.controllers) ? kept.controllers : null;
-  } catch {
-    return null;
-  }
 }

@@ -1,6 +1,6 @@
 // What the rig's editors say and reckon with. Pure: no page, no state.
 import type { FreeView, PlaceView, UnitView } from './wire.gen';
-import { list } from './words';
+import { list, plural } from './words';
 
 /** Slots in a universe. */
 export const SLOTS = 512;
@@ -76,7 +76,7 @@ export function freeFor(free: readonly FreeView[], channels: number, universe: n
 }
 
 /** '1 small spot head', '3 small spot heads'. */
-export const kinds = (n: number, kind: string) => `${n} ${kind}${n === 1 ? '' : /(s|x|ch)$/.test(kind) ? 'es' : 's'}`;
+export const kinds = (n: number, kind: string) => `${n} ${plural(kind, n)}`;
 
 /** 'address 1.049', 'addresses 1.049 and 1.065'; 'addresses 1.001, 1.017 and so on to 1.113' where they are many. */
 export function addresses(all: readonly string[]): string {

@@ -81,6 +81,9 @@ export function list(items: readonly (string | number)[]): string {
   return `${items.slice(0, -1).join(', ')} and ${items.at(-1)}`;
 }
 
+/** A kind of thing, of so many: 'wash head', 'wash heads', 'strobes'. */
+export const plural = (kind: string, n: number): string => (n === 1 ? kind : `${kind}${/(s|x|ch)$/.test(kind) ? 'es' : 's'}`);
+
 /** 'light 2', 'lights 2 and 3'. */
 export function lights(numbers: readonly number[]): string {
   return `${numbers.length === 1 ? 'light' : 'lights'} ${list(numbers)}`;

@@ -4,7 +4,7 @@ import {
   type Typed,
 } from '../begin';
 import { scene, up } from '../state';
-import { capital } from '../words';
+import { capital, plural } from '../words';
 import { Choice } from './make/Opens';
 
 /** Four questions as sentences; what comes of them stands in the room before it is taken. */
@@ -166,5 +166,3 @@ function Measures() {
     </div>
   );
 }
-
-const plural = (name: string, count: number) => (count === 1 ? name : `${name}s`);

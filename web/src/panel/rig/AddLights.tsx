@@ -1,7 +1,7 @@
 import { createSignal, For, Show } from 'solid-js';
 import type { Change, Value } from '../../change.gen';
 import { change, closeField, draft, field, setDraft, setRefusal } from '../../making';
-import { addresses, addressOf, addressWords, freeFor, kinds, type Block } from '../../rigging';
+import { addresses, addressOf, freeFor, kinds, type Block } from '../../rigging';
 import { pick, scene, up } from '../../state';
 import { capital, the } from '../../words';
 import { Choice, Editor, Row } from '../make/Opens';
@@ -179,7 +179,5 @@ export function modeWords(mode: { name: string; channels: number }): string {
 export function nextFree(channels: number, near: string | null): string | undefined {
   const universe = near === null ? null : (addressOf(near)?.universe ?? null);
   const it = scene();
-  const found = freeFor(it?.free ?? [], channels, universe)[0] ?? freeFor(it?.free ?? [], channels, null)[0];
-  const address = found === undefined ? undefined : addressOf(found);
-  return address && addressWords(address.universe, address.slot);
+  return freeFor(it?.free ?? [], channels, universe)[0] ?? freeFor(it?.free ?? [], channels, null)[0];
 }
