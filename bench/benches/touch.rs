@@ -14,8 +14,8 @@ use tungstenite::{Message, WebSocket};
 
 /// Touches of each row.
 const TOUCHES: u32 = 400;
-/// What a change of the master takes at most, and some more: then the light stands still again.
-const REST: Duration = Duration::from_millis(400);
+/// A hand on the master is followed at once: after some ticks the light stands still again.
+const REST: Duration = Duration::from_millis(100);
 /// A packet that does not come in this time never comes.
 const PATIENCE: Duration = Duration::from_secs(5);
 /// Where the slots begin in a packet: ANSI E1.31-2018, table 4-1.
