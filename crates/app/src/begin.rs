@@ -18,6 +18,7 @@ use crate::moment::Moments;
 use crate::scene;
 use crate::sighting::views;
 use crate::wire::{LightMoment, Scene};
+use crate::words::counted;
 
 /// The answers so far.
 #[derive(Clone, Debug, Deserialize)]
@@ -182,7 +183,6 @@ fn says(both: &Both, plan: &Plan) -> Vec<String> {
     if rig.units.is_empty() {
         return Vec::new();
     }
-    let counted = |count: usize, noun: &str| format!("{count} {noun}{}", if count == 1 { "" } else { "s" });
     let first = rig.units.first().and_then(|unit| unit.address());
     let lines = plan.lines.len();
     let addressed = first.map_or(String::new(), |first| format!(", addressed from {first}"));

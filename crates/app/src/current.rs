@@ -38,12 +38,9 @@ impl Text {
     }
 
     /// How long a look fades, as the text has it.
-    pub(crate) fn fade_of(&self, look: &str) -> Option<String> {
+    pub(crate) fn fade_of(&self, look: &str) -> Option<Value> {
         let named = |table: &&Table| table.get("name") == Some(&Value::from(look));
-        match self.values.looks.iter().find(named)?.get("fade")? {
-            Value::Text(fade) => Some(fade.clone()),
-            _ => None,
-        }
+        self.values.looks.iter().find(named)?.get("fade").cloned()
     }
 }
 

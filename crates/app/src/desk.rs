@@ -26,6 +26,7 @@ use crate::current::{Current, Text};
 use crate::file_watch::{FileWatch, LOOK};
 use crate::stage::json;
 use crate::wire::{Intent, ToPage};
+use crate::words::{capital, small};
 use kept::Stepped;
 pub(crate) use kept::{Kept, NotMade};
 
@@ -196,16 +197,4 @@ impl Worker {
     fn tell(&mut self) {
         self.current.set_edits(self.kept.edits());
     }
-}
-
-/// With a capital letter.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
-}
-
-/// With a small letter.
-fn small(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
 }

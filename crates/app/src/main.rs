@@ -21,6 +21,7 @@ mod sighting;
 mod stage;
 mod truth;
 mod wire;
+mod words;
 
 use std::process::ExitCode;
 

@@ -32,8 +32,8 @@ pub(crate) fn message(
     sighting: &[Option<SightingView>],
 ) -> Utf8Bytes {
     let edits = EditsView { undo: edits.undo.clone(), redo: edits.redo.clone() };
-    let scene = Scene { edits, ..scene(both, plan, sighting) };
-    json(&ToPage::Scene(Box::new(Scene { generation: both.generation as f64, ..scene })))
+    let scene = Scene { generation: both.generation as f64, edits, ..scene(both, plan, sighting) };
+    json(&ToPage::Scene(Box::new(scene)))
 }
 
 /// The same, before it is sent.

@@ -245,9 +245,9 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::StopwatchThere { .. }
         | Intent::SightAlone { .. }
         | Intent::SightEnd { .. } => return None,
-        // The connection's own words; they never get this far.
         // Made at the desk.
         Intent::Change { .. } | Intent::Undo | Intent::Redo | Intent::KeepLook { .. } => return None,
+        // The connection's own words; they never get this far.
         Intent::Seen | Intent::AskColour { .. } | Intent::NewCode { .. } | Intent::SendAway { .. } => {
             return None;
         }

@@ -6,7 +6,7 @@ use lanthorn_dmx::Address;
 use lanthorn_fixture::mode::{RangeKind, Sense};
 use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Movement, Optics, Power, Profile};
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Range};
-use lanthorn_physics::colour::{Chromaticity, Objective};
+use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{Metres, Radians, Seconds};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::rig::{Limits, Mains, WayUp};
@@ -67,26 +67,13 @@ pub(crate) fn show() -> Show {
     let ask = |(x, y)| Ask { text: "a colour".to_owned(), chromaticity: Chromaticity::new(x, y) };
     let look = |index: usize| {
         let part = Part {
-            who: Who::All,
             aim: Some(Aim::Mark(MARKS[index].0.to_owned())),
             colours: (0..3).map(|place| ask(colours[(index + place) % 3])).collect(),
             colour_spread: Spread::InOrder,
             level: Level(0.4 + 0.2 * index as f64),
             level_to: Some(Level(0.9 - 0.2 * index as f64)),
             level_spread: Spread::InOrder,
-            lux: None,
-            mixing: Objective::MostLight,
-            matched: false,
-            figure: None,
-            strobe: None,
-            gobo: None,
-            prism: false,
-            zoom: None,
-            focus: None,
-            frost: 0.0,
-            iris: 0.0,
-            haze: 0.0,
-            fan: 0.0,
+            ..Part::of(Who::All)
         };
         Look { name: format!("look {index}"), fade: Span::from_secs(1.0), parts: vec![part] }
     };

@@ -5,7 +5,7 @@ use lanthorn_physics::colour::{Chromaticity, screen_hex};
 use lanthorn_rig::plan::{Finding, Severity, lights};
 use lanthorn_rig::{Rig, Unit};
 
-use crate::player::{LookValues, resolve};
+use crate::player::{LookValues, lights_of};
 use crate::{Ask, Look, Part, Show, matching, tell};
 
 /// Colours farther off than this in u′v′ are said (the nearness that a colour wheel is chosen by).
@@ -34,7 +34,7 @@ pub fn colour_findings(show: &Show, rig: &Rig) -> Vec<Finding> {
 /// One finding for each colour and for what comes out in its place.
 fn of_part(look: &Look, part: &Part, values: &LookValues, rig: &Rig, encoders: &[Encoder]) -> Vec<Finding> {
     let mut off: Vec<(&Ask, String, f64, Vec<u32>)> = Vec::new();
-    for unit in resolve(&part.who, rig) {
+    for unit in lights_of(&part.who, rig) {
         let light = &rig.units[unit];
         let heads = (0..usize::from(light.mode().heads)).filter_map(|head| values.head(unit, head));
         let asked: Vec<Chromaticity> =

@@ -4,10 +4,10 @@
 //! the hand holds in the place of what the show asks for, and what nobody asks for as it is seen. Fades are kept as what they lead to.
 
 use lanthorn_physics::Point;
-use lanthorn_physics::colour::{Chromaticity, Objective};
+use lanthorn_physics::colour::Chromaticity;
 use lanthorn_rig::Rig;
 
-use crate::player::{Held, Layout, LookValues, Seen, aim_point, gobo_name, resolve};
+use crate::player::{Held, Layout, LookValues, Seen, aim_point, gobo_name, lights_of};
 use crate::{Aim, Ask, Level, Look, Part, Show, Spread, Who};
 
 /// What is on. Places count in the show's and the rig's lists.
@@ -62,7 +62,7 @@ impl<'a> Keeping<'a> {
             let looks = |name: &str| show.look_index(name).map(|look| &show.looks[look]);
             let Some(now) = chase.steps.get(step).and_then(|step| looks(&step.look)) else { continue };
             for look in chase.steps.iter().filter_map(|step| looks(&step.look)) {
-                for unit in look.parts.iter().flat_map(|part| resolve(&part.who, rig)) {
+                for unit in look.parts.iter().flat_map(|part| lights_of(&part.who, rig)) {
                     tops[unit] = Some(steps.len());
                 }
             }
@@ -73,7 +73,7 @@ impl<'a> Keeping<'a> {
         // A sentence stands with every light that it names, or is said for each that it has.
         let parts = keeping.base.iter().flat_map(|(look, _)| &look.parts);
         for (place, part) in parts.enumerate() {
-            let lights = resolve(&part.who, rig);
+            let lights = lights_of(&part.who, rig);
             if !lights.iter().all(|&unit| stands[unit] && keeping.has(unit, place)) {
                 lights
                     .iter()
@@ -106,7 +106,7 @@ impl<'a> Keeping<'a> {
     fn as_they_stand(&self) -> Vec<Part> {
         let Some((look, _)) = &self.base else { return Vec::new() };
         let on = |(place, part): &(usize, &Part)| {
-            resolve(&part.who, self.rig).iter().any(|&unit| self.has(unit, *place) && self.stands[unit])
+            lights_of(&part.who, self.rig).iter().any(|&unit| self.has(unit, *place) && self.stands[unit])
         };
         look.parts.iter().enumerate().filter(on).map(|(_, part)| part.clone()).collect()
     }
@@ -159,7 +159,7 @@ impl<'a> Keeping<'a> {
     fn flat(&self, look: &Look, values: &LookValues, unit: usize) -> Option<Part> {
         let aimed = values.aimed(unit)?;
         let part = look.parts.get(aimed.part)?;
-        let group = resolve(&part.who, self.rig);
+        let group = lights_of(&part.who, self.rig);
         let place = group.iter().position(|&other| other == unit)?;
         let along = if group.len() < 2 { 0.0 } else { place as f64 / (group.len() - 1) as f64 };
         let mut flat = Part { who: Who::Units(Vec::new()), ..part.clone() };
@@ -224,28 +224,7 @@ fn over(part: Part, below: Option<Part>) -> Part {
 }
 
 fn dark() -> Part {
-    Part {
-        who: Who::Units(Vec::new()),
-        aim: None,
-        colours: Vec::new(),
-        colour_spread: Spread::Even,
-        level: Level(0.0),
-        level_to: None,
-        level_spread: Spread::Even,
-        lux: None,
-        mixing: Objective::default(),
-        matched: false,
-        figure: None,
-        strobe: None,
-        gobo: None,
-        prism: false,
-        zoom: None,
-        focus: None,
-        frost: 0.0,
-        iris: 0.0,
-        haze: 0.0,
-        fan: 0.0,
-    }
+    Part::of(Who::Units(Vec::new()))
 }
 
 /// In the words of the sentence where it has them.

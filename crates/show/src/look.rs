@@ -60,6 +60,34 @@ pub struct Part {
     pub fan: f64,
 }
 
+impl Part {
+    /// A sentence that says nothing but which lights: they are dark, and all else is left as it is.
+    pub fn of(who: Who) -> Self {
+        Self {
+            who,
+            aim: None,
+            colours: Vec::new(),
+            colour_spread: Spread::Even,
+            level: Level(0.0),
+            level_to: None,
+            level_spread: Spread::Even,
+            lux: None,
+            mixing: Objective::default(),
+            matched: false,
+            figure: None,
+            strobe: None,
+            gobo: None,
+            prism: false,
+            zoom: None,
+            focus: None,
+            frost: 0.0,
+            iris: 0.0,
+            haze: 0.0,
+            fan: 0.0,
+        }
+    }
+}
+
 /// Which lights, in order (spreads follow it).
 #[derive(Clone, Debug, PartialEq)]
 pub enum Who {

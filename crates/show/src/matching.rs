@@ -58,7 +58,7 @@ impl Meeting {
 /// What keeps the lights of a sentence from meeting as asked, one sentence for each doubt; none when nothing does or when
 /// it does not ask for it.
 pub fn doubts(part: &Part, rig: &Rig) -> Vec<String> {
-    let units = compile::resolve(&part.who, rig);
+    let units = compile::lights_of(&part.who, rig);
     let Some(met) = Meeting::of(part, rig, &units) else { return Vec::new() };
     let guests = guests(part, rig, &units);
     let mut said = Vec::new();

@@ -37,7 +37,7 @@ use lanthorn_rig::{Rig, RigState};
 
 use crate::command::held_speed;
 use crate::tempo::{Drift, Taps, Tempo};
-use crate::{Command, Show, Who};
+use crate::{Command, Show};
 use clock::Clock;
 use groups::Groups;
 use hand::{Grip, Hand};
@@ -46,17 +46,13 @@ use script::Script;
 use steps::{Position, Running};
 use target::Motion;
 
-pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, gobo_name, resolve};
+pub use compile::lights_of;
+pub(crate) use compile::{Aimed, Layout, LookValues, aim_point, gobo_name};
 pub use hand::{Held, LET_GO, LIFT};
 pub use resume::Resume;
 pub use status::{Driver, MAX_TOLD_CHASES, RunningChase, Seen, Status};
 pub use swap::CHANGE;
 pub(crate) use value::HeadValue;
-
-/// Places in the rig of the lights that are meant, each once, in order.
-pub fn lights_of(who: &Who, rig: &Rig) -> Vec<usize> {
-    resolve(who, rig)
-}
 
 /// A tap that moves the beat by more than this many beats lets chases glide to their new place.
 const GLIDE_FROM: f64 = 0.02;

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use lanthorn_physics::colour::Objective;
 use lanthorn_rig::Rig;
 
-use crate::player::compile::resolve;
+use crate::player::compile::lights_of;
 use crate::{Chase, Cue, Figure, Look};
 
 /// A show. Names in it are checked against each other and the rig when it is read; the player ignores what it
@@ -50,7 +50,7 @@ impl Show {
     pub fn lights_rendering_best(&self, rig: &Rig) -> Vec<usize> {
         let parts = self.looks.iter().flat_map(|look| &look.parts);
         let best = parts.filter(|part| part.mixing == Objective::BestRendering);
-        let units: BTreeSet<usize> = best.flat_map(|part| resolve(&part.who, rig)).collect();
+        let units: BTreeSet<usize> = best.flat_map(|part| lights_of(&part.who, rig)).collect();
         units.into_iter().collect()
     }
 

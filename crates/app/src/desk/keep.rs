@@ -1,7 +1,7 @@
 //! Keeping what is lit as a look.
 
 use lanthorn_show::{Look, On, keep};
-use lanthorn_store::change::{Change, Value, parts_of};
+use lanthorn_store::change::{Change, parts_of};
 
 use crate::current::Current;
 
@@ -19,5 +19,5 @@ pub(super) fn change(current: &Current, name: &str, units: Option<&[u32]>) -> Re
     let name = name.trim();
     let fade = both.text.fade_of(name);
     let look = Look { name: name.to_owned(), fade: lanthorn_physics::Span::ZERO, parts };
-    Ok(Change::LookKeep { name: name.to_owned(), fade: fade.map(Value::Text), parts: parts_of(&look) })
+    Ok(Change::LookKeep { name: name.to_owned(), fade, parts: parts_of(&look) })
 }

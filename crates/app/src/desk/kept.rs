@@ -6,9 +6,9 @@ use lanthorn_store::History;
 use lanthorn_store::change::{Change, apply};
 use lanthorn_store::history::{EntryId, HistoryError, Outcome, Step, Version};
 
-use super::small;
 use crate::current::Edits;
 use crate::files::now;
+use crate::words::small;
 
 /// How often a change is made anew when another program changes the show at the same moment.
 const TRIES: usize = 3;

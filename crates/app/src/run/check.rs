@@ -10,6 +10,7 @@ use super::Failure;
 use crate::command::Check;
 use crate::files;
 use crate::planned::with_show;
+use crate::words::counted;
 
 /// Says what is wrong with a show file, its plan and its moves. Findings that must change count as wrong too.
 pub(crate) fn run(check: &Check) -> Result<(), Failure> {
@@ -53,9 +54,4 @@ pub(crate) fn run(check: &Check) -> Result<(), Failure> {
         return Err(Failure::Input(format!("{}: the show or its plan must change", opened.name)));
     }
     Ok(())
-}
-
-/// "1 chase", "3 chases".
-fn counted(count: usize, noun: &str) -> String {
-    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }

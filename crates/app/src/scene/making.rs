@@ -11,6 +11,7 @@ use lanthorn_store::change::Value;
 use lanthorn_store::values::Table;
 
 use crate::wire::{FigureView, PartView, StepView, SwatchView};
+use crate::words::counted;
 
 /// A value as one writes it; none where it is left out.
 pub(super) fn words(table: &Table, key: &str) -> Option<String> {
@@ -92,7 +93,6 @@ pub(super) fn chase_used(name: &str, show: &Show) -> String {
 
 fn used(counts: &[(usize, &str)]) -> String {
     let some = counts.iter().filter(|(count, _)| *count > 0);
-    let words: Vec<String> =
-        some.map(|(count, noun)| format!("{count} {noun}{}", if *count == 1 { "" } else { "s" })).collect();
+    let words: Vec<String> = some.map(|(count, noun)| counted(*count, noun)).collect();
     if words.is_empty() { String::new() } else { format!("in {}", words.join(" and ")) }
 }

@@ -11,6 +11,7 @@ use super::axes::{self, Axes, Values};
 use super::nudge::{self, TRIED};
 use super::{Doing, Edit, Finding, Seen, Session};
 use crate::wire::AxisName;
+use crate::words::capital;
 
 /// Pan is watched near its middle or half a turn from it: a quarter of a turn away the spot of a light that runs
 /// backwards would be on the other side and go the same way.
@@ -241,9 +242,4 @@ impl Session {
         self.renew(unit);
         self.kept(says, [Edit::Found(number, Finding::PanBackwards(Some(found.backwards)))])
     }
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

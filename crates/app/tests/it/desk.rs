@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
+use super::flashes::Dice;
 use super::pairing::{admitted, pair, start};
 use super::socket::{Page, open};
 use super::{lanthorn, text};
@@ -142,13 +143,7 @@ fn a_kill_in_the_middle_of_changes_loses_none_that_was_answered() {
     let kills = std::env::var("LANTHORN_KILLS").map_or(4, |kills| kills.parse().unwrap());
     let folder = tempfile::tempdir().unwrap();
     assert_eq!(lanthorn(folder.path(), &["new", "dance", "--from", "demo"]).status.code(), Some(0));
-    let mut random = 0x9e37_79b9_7f4a_7c15_u64;
-    let mut next = move |below: u64| {
-        random ^= random << 13;
-        random ^= random >> 7;
-        random ^= random << 17;
-        random % below
-    };
+    let mut dice = Dice(0x9e37_79b9_7f4a_7c15);
     let mut answered: BTreeMap<&str, u64> = BTreeMap::new();
     let mut number = 1000;
     for round in 0..kills {
@@ -162,7 +157,7 @@ fn a_kill_in_the_middle_of_changes_loses_none_that_was_answered() {
             let stands: u64 = fade["fade"].as_str().unwrap().trim_end_matches(" ms").parse().unwrap();
             assert!(stands >= *least, "round {round}: {look} has {stands}, answered was {least}");
         }
-        let until = Instant::now() + Duration::from_millis(next(700));
+        let until = Instant::now() + Duration::from_millis(dice.below(700) as u64);
         let process = running.0.0.id().to_string();
         let killer = std::thread::spawn(move || {
             std::thread::sleep(until.saturating_duration_since(Instant::now()));
@@ -170,7 +165,7 @@ fn a_kill_in_the_middle_of_changes_loses_none_that_was_answered() {
         });
         let looks = ["Supper", "Speech"];
         loop {
-            let look = looks[usize::try_from(next(2)).unwrap()];
+            let look = looks[dice.below(2)];
             number += 1;
             let change = json!({ "type": "look_fade", "name": look, "fade": format!("{number} ms") });
             if page.try_say(&json!({ "type": "change", "change": change })).is_err() {

@@ -18,10 +18,10 @@ use crate::flash_meter::Meter;
 const TICK: Span = Span::from_millis(25);
 
 /// A little generator (xorshift, G. Marsaglia 2003).
-struct Dice(u64);
+pub(super) struct Dice(pub(super) u64);
 
 impl Dice {
-    fn below(&mut self, end: usize) -> usize {
+    pub(super) fn below(&mut self, end: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;

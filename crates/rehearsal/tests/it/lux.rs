@@ -4,13 +4,13 @@ use std::sync::Arc;
 
 use lanthorn_fixture::Fact;
 use lanthorn_fixture::profile::Profile;
-use lanthorn_physics::colour::Objective;
+
 use lanthorn_physics::units::{Candela, Lux, Metres, Radians};
 use lanthorn_physics::{Direction, Point, Rotation, Span};
 use lanthorn_rehearsal::{LightNow, settled};
 use lanthorn_rig::{Mark, Rig, Unit};
 use lanthorn_show::light_level::{self, LuxAnswer};
-use lanthorn_show::{Aim, Ask, Level, Look, LuxAsk, Part, Plane, Show, Spread, Who, tell};
+use lanthorn_show::{Aim, Ask, Level, Look, LuxAsk, Part, Plane, Show, Who, tell};
 
 use crate::hall::{RED, bar, head, rig, unit};
 
@@ -18,28 +18,7 @@ const SPEAKER: Point = Point::new(0.5, 1.0, 2.4);
 const CAKE: Point = Point::new(1.5, -3.0, 0.9);
 
 pub(crate) fn lit(units: &[u32], aim: Option<Aim>, level: f64) -> Part {
-    Part {
-        who: Who::Units(units.to_vec()),
-        aim,
-        colours: Vec::new(),
-        colour_spread: Spread::Even,
-        level: Level(level),
-        level_to: None,
-        level_spread: Spread::Even,
-        lux: None,
-        mixing: Objective::MostLight,
-        matched: false,
-        figure: None,
-        strobe: None,
-        gobo: None,
-        prism: false,
-        zoom: None,
-        focus: None,
-        frost: 0.0,
-        iris: 0.0,
-        haze: 0.0,
-        fan: 0.0,
-    }
+    Part { aim, level: Level(level), ..Part::of(Who::Units(units.to_vec())) }
 }
 
 pub(crate) fn lux(units: &[u32], aim: Option<Aim>, lux: f64) -> Part {

@@ -3,14 +3,14 @@
 use std::sync::Arc;
 
 use lanthorn_fixture::profile::Profile;
-use lanthorn_physics::colour::Objective;
+
 use lanthorn_physics::units::{Metres, MetresPerSecond, Radians, Seconds};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rehearsal::moves;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, Severity};
 use lanthorn_show::figure::{Pace, PhaseSpread, Plane, Shape};
-use lanthorn_show::{Aim, Chase, Cue, Figure, Level, Look, Order, Part, Show, Spread, Step, StepTime, Who};
+use lanthorn_show::{Aim, Chase, Cue, Figure, Level, Look, Order, Part, Show, Step, StepTime, Who};
 
 use crate::hall::{head, rig, unit};
 
@@ -27,28 +27,8 @@ fn narrow() -> Arc<Profile> {
 }
 
 pub(crate) fn look(name: &str, at: (f64, f64, f64), level: f64, fade: f64) -> Look {
-    let part = Part {
-        who: Who::All,
-        aim: Some(Aim::At(Point::new(at.0, at.1, at.2))),
-        colours: Vec::new(),
-        colour_spread: Spread::Even,
-        level: Level(level),
-        level_to: None,
-        level_spread: Spread::Even,
-        lux: None,
-        mixing: Objective::default(),
-        matched: false,
-        figure: None,
-        strobe: None,
-        gobo: None,
-        prism: false,
-        zoom: None,
-        focus: None,
-        frost: 0.0,
-        iris: 0.0,
-        haze: 0.0,
-        fan: 0.0,
-    };
+    let part =
+        Part { aim: Some(Aim::At(Point::new(at.0, at.1, at.2))), level: Level(level), ..Part::of(Who::All) };
     Look { name: name.to_owned(), fade: Span::from_secs(fade), parts: vec![part] }
 }
 

@@ -9,7 +9,7 @@ use lanthorn_rig::{Rig, Run};
 use crate::figure::Course;
 use crate::light_level::{self, LuxAnswer};
 use crate::matching;
-use crate::player::{Layout, LookValues, resolve};
+use crate::player::{Layout, LookValues, lights_of};
 use crate::tell;
 use crate::{Aim, Look, Part, Show, Who};
 
@@ -74,7 +74,7 @@ fn sides<'c>((look, show, rig): (&'c Look, &'c Show, &'c Rig)) -> Vec<Side<'c>> 
     let levels = light_level::solve(look, &show.figures, rig);
     let mut owner: Vec<Option<usize>> = vec![None; rig.units.len()];
     for (place, part) in look.parts.iter().enumerate() {
-        for unit in resolve(&part.who, rig) {
+        for unit in lights_of(&part.who, rig) {
             owner[unit] = Some(place);
         }
     }
@@ -87,7 +87,7 @@ fn sides<'c>((look, show, rig): (&'c Look, &'c Show, &'c Rig)) -> Vec<Side<'c>> 
         .collect()
     };
     let taken = |place: usize, part: &Part| {
-        let taken = resolve(&part.who, rig).into_iter().filter(|unit| owner[*unit] != Some(place));
+        let taken = lights_of(&part.who, rig).into_iter().filter(|unit| owner[*unit] != Some(place));
         taken.map(|unit| rig.units[unit].number).collect()
     };
     let sides = look.parts.iter().enumerate();
@@ -115,7 +115,7 @@ impl Side<'_> {
 
 /// A group that is empty, or has more or fewer lights than at home.
 fn size(home: &Side<'_>, there: &Side<'_>, place: &str, findings: &mut Vec<Finding>) {
-    let count = |side: &Side<'_>| resolve(&side.part.who, side.rig).len();
+    let count = |side: &Side<'_>| lights_of(&side.part.who, side.rig).len();
     let (before, after) = (count(home), count(there));
     if matches!(there.part.who, Who::All) || before == after {
         return;

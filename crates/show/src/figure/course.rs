@@ -6,7 +6,7 @@ use lanthorn_physics::Point;
 use lanthorn_rig::Rig;
 
 use super::{Path, Place};
-use crate::player::{aim_point, resolve};
+use crate::player::{aim_point, lights_of};
 use crate::{Figure, Look, Part, Show};
 
 /// Where the spot of one light runs in one look.
@@ -28,7 +28,7 @@ impl<'s> Course<'s> {
     pub fn of_look(look: &Look, show: &'s Show, rig: &Rig) -> Vec<Self> {
         let mut courses: Vec<Self> = Vec::new();
         for part in &look.parts {
-            let group = resolve(&part.who, rig);
+            let group = lights_of(&part.who, rig);
             courses.retain(|earlier| !group.contains(&earlier.unit));
             if let Some(figure) = part.figure.as_deref().and_then(|name| show.figure(name)) {
                 courses.extend(Self::of_part(part, figure, rig));
@@ -40,7 +40,7 @@ impl<'s> Course<'s> {
     /// Of every light of one part; none where there is nothing to run about.
     pub fn of_part(part: &Part, figure: &'s Figure, rig: &Rig) -> Vec<Self> {
         let Some(aim) = figure.centre.as_ref().or(part.aim.as_ref()) else { return Vec::new() };
-        let group = resolve(&part.who, rig);
+        let group = lights_of(&part.who, rig);
         let path = Arc::new(Path::new(figure));
         let last = group.len().saturating_sub(1).max(1) as f64;
         let course = |(index, &unit): (usize, &usize)| {

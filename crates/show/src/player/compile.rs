@@ -155,7 +155,7 @@ impl LookValues {
     }
 
     fn take(&mut self, (part_place, part): (usize, &Part), figures: &[Figure], rig: &Rig, layout: &Layout) {
-        let group = resolve(&part.who, rig);
+        let group = lights_of(&part.who, rig);
         let met = Meeting::of(part, rig, &group);
         let all_heads: usize = group.iter().map(|&unit| layout.heads(unit).len()).sum();
         let alone = group.len() == 1;
@@ -189,7 +189,7 @@ impl LookValues {
 }
 
 /// Places in the rig of the lights that are meant, each once, in order.
-pub(crate) fn resolve(who: &Who, rig: &Rig) -> Vec<usize> {
+pub fn lights_of(who: &Who, rig: &Rig) -> Vec<usize> {
     let mut units: Vec<usize> = match who {
         Who::All => (0..rig.units.len()).collect(),
         Who::Group(name) => rig.group(name).map(|group| group.units.clone()).unwrap_or_default(),

@@ -8,7 +8,7 @@ use lanthorn_rig::Rig;
 use super::sentence::Sentence;
 use super::{figure, list, number, place};
 use crate::light_level::LuxAnswer;
-use crate::player::resolve;
+use crate::player::lights_of;
 use crate::{Aim, Part, Show, Spread, Who};
 
 /// How much of a sentence is told.
@@ -58,7 +58,7 @@ fn is_one(who: &Who, rig: &Rig) -> bool {
     match who {
         Who::All => false,
         Who::Units(numbers) => numbers.len() == 1,
-        Who::Group(name) => !name.ends_with('s') && resolve(who, rig).len() == 1,
+        Who::Group(name) => !name.ends_with('s') && lights_of(who, rig).len() == 1,
     }
 }
 

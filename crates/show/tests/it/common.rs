@@ -5,15 +5,14 @@ use std::sync::Arc;
 use lanthorn_fixture::mode::Mode;
 use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Movement, Optics, Power, Profile, Wheel, WheelSlot};
 use lanthorn_fixture::{Attribute, Fact};
-use lanthorn_physics::colour::{Chromaticity, Objective};
+use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rig::{
     Found, Group, HangingPlace, Mark, PlaceKind, Rig, RigState, Room, Run, Unit, UnitWish, rig::WayUp,
 };
 use lanthorn_show::{
-    Aim, Ask, Chase, Command, Cue, Level, Look, Order, Part, Player, Show, Spread, Status, Step, StepTime,
-    Who,
+    Aim, Ask, Chase, Command, Cue, Level, Look, Order, Part, Player, Show, Status, Step, StepTime, Who,
 };
 
 pub(crate) const CAKE: Point = Point::new(2.0, 1.0, 0.9);
@@ -75,26 +74,9 @@ pub(crate) fn secs(secs: f64) -> Span {
 
 pub(crate) fn part(units: &[u32], colour: Chromaticity, level: f64) -> Part {
     Part {
-        who: Who::Units(units.to_vec()),
-        aim: None,
         colours: vec![Ask { text: "a colour".to_owned(), chromaticity: colour }],
-        colour_spread: Spread::Even,
         level: Level(level),
-        level_to: None,
-        level_spread: Spread::Even,
-        lux: None,
-        mixing: Objective::MostLight,
-        matched: false,
-        figure: None,
-        strobe: None,
-        gobo: None,
-        prism: false,
-        zoom: None,
-        focus: None,
-        frost: 0.0,
-        iris: 0.0,
-        haze: 0.0,
-        fan: 0.0,
+        ..Part::of(Who::Units(units.to_vec()))
     }
 }
 
