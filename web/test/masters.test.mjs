@@ -6,7 +6,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, test } from 'node:test';
 import { createServer } from 'vite';
-import { browse, inTheWay, look, open, run, until } from './lanthorn.mjs';
+import { browse, inTheWay, look, open, PADS, run, until } from './lanthorn.mjs';
 
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
@@ -125,7 +125,7 @@ for (const size of [PHONE, LAPTOP]) {
       const percent = `${Math.round(level * 100)}\u00a0%`;
       await page.locator('.now .lowered').filter({ hasText: new RegExp(`^Washes at ${percent}\\.`) }).waitFor();
       assert.equal(await page.locator(SLIDER).getAttribute('aria-valuetext'), percent);
-      assert.deepEqual(await inTheWay(page, FINGER), []);
+      assert.deepEqual(await inTheWay(page, FINGER, PADS), []);
       await shot(page, `${size.width}-halved`);
 
       // What is on is written a little later.
@@ -171,7 +171,7 @@ describe('with a made-up machine', () => {
       assert.ok(boxes.every((box) => box.y === boxes[0].y && box.height >= LIVE && box.width >= LIVE), JSON.stringify(boxes));
       assert.equal(await page.locator('.groups-word').count(), 0);
       await shot(page, '1440-row');
-      assert.deepEqual(await inTheWay(page, FINGER), []);
+      assert.deepEqual(await inTheWay(page, FINGER, PADS), []);
       await close();
     } finally {
       await browser?.close();
@@ -201,7 +201,7 @@ describe('with a made-up machine', () => {
         await page.locator('.now .lowered', { hasText: 'Heads at 0\u00a0% and stage at 0\u00a0%.' }).waitFor();
         assert.match(await word.innerText(), /2 below 100/);
         await shot(page, `${size.width}-seven`);
-        assert.deepEqual(await inTheWay(page, FINGER), []);
+        assert.deepEqual(await inTheWay(page, FINGER, PADS), []);
         await word.press('Enter');
         assert.equal(await sliders.count(), 0);
         await page.locator('.now .lowered', { hasText: 'Heads' }).waitFor();

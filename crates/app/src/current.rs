@@ -56,6 +56,8 @@ pub(crate) struct Edits {
 pub(crate) struct Last {
     /// Places count in the show and the rig of this one.
     pub(crate) generation: u64,
+    /// The moment of the machine's clock that it was done for.
+    pub(crate) now: Instant,
     pub(crate) status: Status,
     pub(crate) frames: Frames,
     /// Of each light.
@@ -172,11 +174,11 @@ impl Current {
 
     /// Takes what the machine did last, from whoever reads its snapshots.
     pub(crate) fn see(&self, snapshot: &Snapshot) {
-        let Snapshot { generation, status, frames, seen, groups, .. } = snapshot;
+        let Snapshot { generation, now, status, frames, seen, groups, .. } = snapshot;
         let mut last = lock(&self.last);
         match &mut *last {
             Some(last) => {
-                (last.generation, last.status) = (*generation, *status);
+                (last.generation, last.now, last.status) = (*generation, *now, *status);
                 last.frames.copy_from(frames);
                 last.seen.clone_from(seen);
                 last.groups.clone_from(groups);
@@ -184,6 +186,7 @@ impl Current {
             None => {
                 *last = Some(Last {
                     generation: *generation,
+                    now: *now,
                     status: *status,
                     frames: frames.clone(),
                     seen: seen.clone(),

@@ -17,6 +17,7 @@ use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use axum::extract::ws::Utf8Bytes;
+use lanthorn_live::Clock;
 use lanthorn_show::{Rename, renamed};
 use lanthorn_store::change::Change;
 use lanthorn_store::read_show;
@@ -37,7 +38,10 @@ const WHO: &str = "the page";
 
 /// Where pages hand changes in.
 #[derive(Clone, Debug)]
-pub(crate) struct Desk(SyncSender<Request>);
+pub(crate) struct Desk {
+    requests: SyncSender<Request>,
+    clock: Clock,
+}
 
 #[derive(Debug)]
 struct Request {
@@ -51,7 +55,12 @@ enum Ask {
     Change(Change),
     Undo,
     Redo,
-    Keep { name: String, units: Option<Vec<u32>> },
+    /// Keeps what is lit with everything that was asked for before this moment of the machine's clock.
+    Keep {
+        name: String,
+        units: Option<Vec<u32>>,
+        asked: lanthorn_physics::Instant,
+    },
 }
 
 impl Desk {
@@ -60,6 +69,7 @@ impl Desk {
         path: Option<PathBuf>,
         text: String,
         current: Arc<Current>,
+        clock: Clock,
         stop: Arc<AtomicBool>,
     ) -> std::io::Result<(Self, JoinHandle<()>)> {
         let (sender, requests) = sync_channel(WAITING);
@@ -68,7 +78,7 @@ impl Desk {
         worker.tell();
         let thread =
             std::thread::Builder::new().name("lanthorn-desk".to_owned()).spawn(move || worker.run(&stop))?;
-        Ok((Self(sender), thread))
+        Ok((Self { requests: sender, clock }, thread))
     }
 
     /// Hands in what asks for a change; `false` when the intent is of another kind. One answer comes for each that is
@@ -78,10 +88,12 @@ impl Desk {
             Intent::Change { change } => Ask::Change(change.clone()),
             Intent::Undo => Ask::Undo,
             Intent::Redo => Ask::Redo,
-            Intent::KeepLook { name, units } => Ask::Keep { name: name.clone(), units: units.clone() },
+            Intent::KeepLook { name, units } => {
+                Ask::Keep { name: name.clone(), units: units.clone(), asked: self.clock.now() }
+            }
             _ => return false,
         };
-        if self.0.try_send(Request { ask, answer: answer.clone() }).is_err() {
+        if self.requests.try_send(Request { ask, answer: answer.clone() }).is_err() {
             let says = "There are too many changes at once: try again in a moment.".to_owned();
             let _ = answer.send(json(&ToPage::Said { says, wrong: true }));
         }
@@ -140,8 +152,9 @@ impl Worker {
                 self.follow(stepped, &[], "Done again: ")
             }
             Ask::Change(change) => self.change(&change),
-            Ask::Keep { name, units } => {
-                let change = keep::change(&self.current, &name, units.as_deref())?;
+            Ask::Keep { name, units, asked } => {
+                let last = keep::since(&self.current, asked)?;
+                let change = keep::change(&self.current, &last, &name, units.as_deref())?;
                 self.change(&change)
             }
         }

@@ -152,8 +152,9 @@ function WordKey(props: { name: string; colours: readonly string[]; on: boolean;
       <ColourRule colours={props.colours} />
       <span class="word-name">{capital(props.name)}</span>
       <Show when={props.on}>
-        {/* Shown and not said: a name that changes with every beat would be read out with it. */}
-        <span class="fact word-state" data-says={props.state} />
+        <span class="fact" aria-hidden="true">
+          {props.state}
+        </span>
       </Show>
     </button>
   );

@@ -147,7 +147,7 @@ fn open(
     let clock = engine.clock();
     let current = Arc::new(Current::new(show, rig, text, commands));
     let keeper = keep(&current, kept)?;
-    let (desk, making) = Desk::start(opened.path.clone(), opened.text, current.clone(), stop.clone())
+    let (desk, making) = Desk::start(opened.path.clone(), opened.text, current.clone(), clock, stop.clone())
         .context("start the thread on which the show is made")?;
     let stage = Stage {
         current: current.clone(),

@@ -92,26 +92,35 @@ fn what_is_lit_is_kept_and_put_on_again() {
     let mut page = Page::open(&address);
     let look = page.wait("the scene", |heard| Some(heard["looks"][0]["name"].as_str()?.to_owned()));
     page.say(&json!({ "type": "look", "name": look }));
-    page.say(&json!({ "type": "level", "unit": 1, "level": 0.33 }));
     page.wait("the look", |heard| {
         (heard["now"]["look"] == look && heard["now"]["fade"] == 1.0).then_some(())
     });
+    // Kept with what the hand did last, however soon after.
+    page.say(&json!({ "type": "level", "unit": 1, "level": 0.33 }));
     done(&mut page, &json!({ "type": "keep_look", "name": "As I like it", "units": null }));
     assert!(show(folder.path()).contains("name = \"As I like it\""));
+    let text = show(folder.path());
+    let kept = &text[text.find("name = \"As I like it\"").unwrap()..];
+    assert!(kept.contains("level = 0.33\n"), "{kept}");
     page.wait("the new look", |heard| {
         heard["looks"].as_array()?.iter().any(|one| one["name"] == "As I like it").then_some(())
     });
-    page.say(&json!({ "type": "let_go", "unit": null }));
-    page.say(&json!({ "type": "look", "name": "As I like it" }));
-    page.wait("it is on", |heard| {
-        (heard["now"]["look"] == "As I like it" && heard["now"]["fade"] == 1.0).then_some(())
-    });
-    // Perceptual 33 % is 0.33² of the light.
-    page.wait("the light as it was held", |heard| {
+    let shown = |heard: &Value, held: bool| {
         let light = heard["lights"].as_array()?.iter().find(|light| light["unit"] == 1)?;
-        let shown = light["heads"][0]["level"].as_f64()?;
-        (light["held"] == false && (shown - 0.33 * 0.33).abs() < 0.01).then_some(())
-    });
+        light["heads"][0]["level"].as_f64().filter(|_| light["held"] == held)
+    };
+    let as_held = page.wait("the light as it is held", |heard| shown(heard, true));
+    page.say(&json!({ "type": "look", "name": "As I like it" }));
+    page.say(&json!({ "type": "let_go", "unit": null }));
+    // The same light from the moment that it is let go, and beyond the two seconds in which a hand's fade away.
+    let mut moments = 0;
+    while moments < 100 {
+        let heard = page.wait("a moment", |heard| heard["now"].is_object().then(|| heard.clone()));
+        let Some(now) = shown(&heard, false) else { continue };
+        assert!(heard["now"]["look"] == "As I like it" && heard["now"]["fade"] == 1.0, "{}", heard["now"]);
+        assert!((now - as_held).abs() < 1e-3, "moment {moments}: {now}, {as_held} when held");
+        moments += 1;
+    }
     // Nothing of dark lights is no look.
     page.say(&json!({ "type": "keep_look", "name": "Nothing", "units": [] }));
     assert!(said(&mut page).1);
