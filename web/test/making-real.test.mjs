@@ -5,11 +5,10 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
-import { browse, byKeys, inTheWay, look, open, PADS, run, until } from './lanthorn.mjs';
+import { browse, byKeys, look, open, run, until } from './lanthorn.mjs';
 
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
-const FINGER = 44;
 /** What lights something is found without looking. */
 const LIVE = 60;
 
@@ -500,48 +499,3 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   await browser.close();
   await show.end();
 });
-
-/** How to come to each view that is looked at. */
-const VIEWS = [
-  ['tonight'],
-  ['tonight', '.pads-word'],
-  ['room'],
-  ['rig'],
-  ['looks'],
-  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" name"]'],
-  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" colour"]'],
-  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" level"]'],
-  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" aim"]'],
-  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" who"]'],
-  ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" more"]'],
-  ['looks', '[data-opens=keep]'],
-  ['looks', '[data-opens="new look"]'],
-  ['chases'],
-  ['chases', '[aria-label="Change Reel"]', '.making [data-opens$=" step_time"]'],
-  ['chases', '[aria-label="Change Reel"]', '.chase-step [data-opens$=" look"]'],
-  ['chases', '[data-opens="new chase"]', '.look-choice'],
-  ['cues'],
-  ['cues', '[aria-label^="Change cue 4"]', '.making [data-opens$=" look"]'],
-  ['cues', '[data-opens="new cue"]'],
-];
-
-for (const size of [PHONE, LAPTOP]) {
-  test(`every view of the real show on ${size.words} fits, a finger finds all of it, and nobody is shut out`, { timeout: 600_000 }, async () => {
-    const browser = await browse();
-    const machine = await open('127.0.0.1:0', ['demo']);
-    const it = await hands(browser, machine, size, 'room');
-    const complaints = [];
-    for (const [stage, ...taps] of VIEWS) {
-      const where = [stage, ...taps].join(' ');
-      await it.page.goto('about:blank');
-      await it.page.goto(`${machine.url}#${stage}`);
-      await it.page.locator('body[data-link=up]').waitFor();
-      await it.page.locator('.column > :not([role=status])').first().waitFor();
-      for (const selector of taps) await it.tap(selector);
-      complaints.push(...(await inTheWay(it.page, FINGER, stage === 'tonight' && taps.length === 0 ? PADS : null)).map((one) => `${where}: ${one}`));
-    }
-    assert.deepEqual(complaints, []);
-    await browser.close();
-    assert.equal(await machine.end(), 0);
-  });
-}

@@ -87,7 +87,7 @@ describe('a phone that is not paired', () => {
   });
 
   test('is sent away from the laptop, and says so', async () => {
-    await laptop.page.locator('button[aria-label="Send Ann’s phone away"]').click();
+    await laptop.page.locator('button[aria-label="Send away Ann’s phone"]').click();
     await phone.page.locator('.pairing .pair-says:text("was sent away")').waitFor();
     // It knocks again by itself meanwhile.
     await phone.page.waitForTimeout(2500);

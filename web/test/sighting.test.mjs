@@ -64,7 +64,7 @@ describe('a light that hangs otherwise than planned is sighted in on a phone', {
     const listed = await page.locator('.sight-head .light-number').allInnerTexts();
     assert.deepEqual(listed.map(Number), heard.scene.units.filter((unit) => unit.moves).map((unit) => unit.number));
     await fits();
-    await tap(`.sight-head[aria-label^="Light ${UNIT},"]`);
+    await tap(`.sight-head[data-light="${UNIT}"]`);
     await page.locator('h1:has-text("which way does it turn")').waitFor();
     await fits();
   });

@@ -83,7 +83,7 @@ function Paired(props: { one: PairedView }) {
       <span>
         <b>{props.one.name}</b> {MAY[props.one.role]}, <span class="fact">{props.one.here ? 'here now' : 'away'}, paired from {props.one.from}</span>
       </span>
-      <button type="button" class="choice" aria-label={`Send ${props.one.name} away`} onClick={() => send({ type: 'send_away', id: props.one.id })}>
+      <button type="button" class="choice" aria-label={`Send away ${props.one.name}`} onClick={() => send({ type: 'send_away', id: props.one.id })}>
         send away
       </button>
     </li>

@@ -1,7 +1,6 @@
 import { For, Show } from 'solid-js';
 import { heads, nextLight, openLight, shut, summary, toNextLight } from '../sight';
 import type { UnitView } from '../wire.gen';
-import { the } from '../words';
 import { Great } from './Sight';
 import { Symbol } from './Symbol';
 
@@ -54,15 +53,14 @@ function Head(props: { unit: UnitView }) {
         type="button"
         class="sight-head"
         classList={{ enough: unit().sighting?.enough }}
-        aria-label={`Light ${unit().number}, ${unit().kind} on ${the(unit().place)}: ${known()}`}
+        data-light={unit().number}
         onClick={() => openLight(unit().number)}
       >
-        <b class="light-number">{unit().number}</b>
-        <Symbol kind={unit().symbol} />
+        <b class="light-number">{unit().number}</b> <Symbol kind={unit().symbol} />
         <span>
           <span class="light-kind">
             {unit().kind}, {unit().place}
-          </span>
+          </span>{' '}
           <span class="fact">{known()}</span>
         </span>
       </button>

@@ -6,6 +6,7 @@ mod calc_motors;
 mod carry;
 mod change;
 mod desk;
+mod fences;
 mod flash_meter;
 mod flashes;
 mod golden;

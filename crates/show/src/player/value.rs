@@ -253,7 +253,10 @@ impl Lamp {
         // Two emitters mix along a line, one does not mix at all: their light is left to their level.
         let mixer = ceiling.luminance(Chromaticity::D65).map(|_| mixer);
         let full = emitters.iter().map(|emitter| emitter.luminance).sum();
-        Self { white: own_white(profile), mixer, ceiling, full, whites }
+        let all =
+            emitters.iter().map(|emitter| Xyz::from_chromaticity(emitter.chromaticity, emitter.luminance));
+        let white = all.sum::<Xyz>().chromaticity().unwrap_or_else(|| own_white(profile));
+        Self { white, mixer, ceiling, full, whites }
     }
 
     /// No light in particular: as a screen's three primaries are.
@@ -282,7 +285,7 @@ impl Lamp {
     }
 }
 
-/// All emitters together, where the profile knows them; otherwise the white of screens.
+/// Of a light whose mode drives none of its emitters: all of them together, where the profile knows them; otherwise the white of screens.
 fn own_white(profile: &Profile) -> Chromaticity {
     let known = |emitter: &lanthorn_fixture::Emitter| {
         Some(Xyz::from_chromaticity(emitter.chromaticity.value()?, emitter.output.value()?))
