@@ -9,7 +9,7 @@ export type Values<F extends string> = { [field in F]?: Value };
 type CueParts = Pick<CueView, 'look' | 'chases' | 'fade' | 'follow' | 'tempo'>;
 type Part = Values<PartField> & { who: Value };
 type Look = { name: string; fade: string | null; parts: Part[] };
-type Chase = { name: string; order: string; rounds: number | null; fade: string | null; step_time: string | null; step_fade: string | null; each: StepView[] };
+type Chase = { name: string; order: string; swing: string | null; rounds: number | null; fade: string | null; step_time: string | null; step_fade: string | null; each: StepView[] };
 type Cue = CueParts & { number: string; name: string; note: string };
 type Show = { looks: Look[]; chases: Chase[]; cues: Cue[]; tonight: string[] | null };
 type Hung = { units: Scene['units']; groups: Scene['groups'] };
@@ -73,7 +73,7 @@ export class Maker {
       groups: this.#show.groups,
       free: whereFree(units),
       looks,
-      chases: this.#show.chases.map((chase) => ({ ...chase, steps: chase.each.map((step) => step.look), colours: chase.each.map((step) => colour(step.look)), words: tellChase(chase.name, chase.order, chase.rounds, chase.each, chase.step_time, chase.step_fade), used: this.#used(chase.name) })),
+      chases: this.#show.chases.map((chase) => ({ ...chase, steps: chase.each.map((step) => step.look), colours: chase.each.map((step) => colour(step.look)), swing: chase.swing ? Number(chase.swing.replace(' %', '')) / 100 : 0.5, words: tellChase(chase.name, chase.order, chase.rounds, chase.each, chase.step_time, chase.step_fade), used: this.#used(chase.name) })),
       cues: this.#show.cues.map((cue) => ({ ...cue, words: tellCue(cue), fade_s: parseFloat(cue.fade ?? '0'), follow_s: cue.follow === null ? null : parseFloat(cue.follow) })),
       edits: { undo: undo ? cap(undo.says).replace(/\.$/, '') : null, redo: redo ? cap(redo.says).replace(/\.$/, '') : null },
       swatches: SWATCHES,
@@ -216,7 +216,7 @@ export class Maker {
         return `Look "${it.look}", part ${it.part}: ${it.field.replace('_', ' ')} ${told(it.value)}.`;
       case 'chase_add':
         it.steps.forEach((step) => find(show.looks, step));
-        show.chases.push({ order: 'forward', rounds: null, fade: null, step_time: null, step_fade: null, ...(it.values as object), name: free(show.chases, it.name), each: it.steps.map((look) => ({ look, time: null, fade: null })) });
+        show.chases.push({ order: 'forward', swing: null, rounds: null, fade: null, step_time: null, step_fade: null, ...(it.values as object), name: free(show.chases, it.name), each: it.steps.map((look) => ({ look, time: null, fade: null })) });
         return `Chase "${it.name}" is added.`;
       case 'chase_remove':
         show.chases = show.chases.filter((one) => one !== find(show.chases, it.name));
@@ -291,7 +291,7 @@ export class Maker {
 
 const look = (name: string, fade: string | null, ...parts: Part[]): Look => ({ name, fade, parts });
 const chase = (name: string, order: string, step_time: string, step_fade: string | null, ...looks: string[]): Chase => ({
-  name, order, rounds: null, fade: null, step_time, step_fade, each: looks.map((one) => ({ look: one, time: null, fade: null })),
+  name, order, swing: null, rounds: null, fade: null, step_time, step_fade, each: looks.map((one) => ({ look: one, time: null, fade: null })),
 });
 const cue = (number: string, name: string, note: string, more: Partial<CueParts>): Cue => ({
   number, name, note, look: null, chases: null, fade: null, follow: null, tempo: null, ...more,

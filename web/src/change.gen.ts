@@ -61,7 +61,7 @@ export type PartField = "who" | "aim" | "figure" | "colour" | "colour_spread" | 
 /**
  * Of `[[chase]]`, its name and steps aside.
  */
-export type ChaseField = "order" | "rounds" | "fade" | "step_time" | "step_fade";
+export type ChaseField = "order" | "swing" | "rounds" | "fade" | "step_time" | "step_fade";
 
 /**
  * Of a step.

@@ -709,6 +709,10 @@ words: Array<Word>,
  */
 order: string, 
 /**
+ * How much of the time of two steps the first has, 0.5 even, to 0.75.
+ */
+swing: number, 
+/**
  * Rounds after which it ends.
  */
 rounds: number | null, 

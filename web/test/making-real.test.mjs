@@ -160,9 +160,12 @@ for (const size of [PHONE, LAPTOP]) {
       await it.word('order');
       await it.tap('.making .editor .choice:text-is("to and fro")');
       await until('it goes to and fro', () => it.chase('Round the cake').order === 'to and fro');
+      await it.word('swing');
+      await it.tap('.making .choice:text-is("60 to 40")');
+      await until('it swings', () => it.chase('Round the cake').swing === 0.6 && it.chase('Round the cake').words.some(({ text }) => text === 'swung 60 to 40'));
       const block = show.block('chase', '"Round the cake"');
       assert.match(block, /steps = \["Candles", "Sheaves", "Crossed"\]/);
-      for (const line of ['step_time = "6 beats"', 'step_fade = "4 beats"', 'order = "to and fro"']) assert.ok(block.includes(line), `${line} in:\n${block}`);
+      for (const line of ['step_time = "6 beats"', 'step_fade = "4 beats"', 'order = "to and fro"', 'swing = "60 %"']) assert.ok(block.includes(line), `${line} in:\n${block}`);
       show.opens();
       const start = it.page.locator('[aria-label="Start Round the cake"]').first();
       assert.ok(size === LAPTOP || (await start.boundingBox()).height >= LIVE, 'a thumb finds Start');

@@ -256,6 +256,7 @@ fn chase(show: &Show, index: usize, text: &Text) -> ChaseView {
     let written = text.values.chases.get(index).unwrap_or(&empty);
     ChaseView {
         order: making::words(written, "order").unwrap_or_else(|| "forward".to_owned()),
+        swing: chase.swing.0,
         rounds: chase.rounds,
         fade: making::words(written, "fade"),
         step_time: making::words(written, "step_time"),

@@ -258,6 +258,8 @@ pub(crate) struct ChaseView {
     pub words: Vec<Word>,
     /// In what order its steps come.
     pub order: String,
+    /// How much of the time of two steps the first has, 0.5 even, to 0.75.
+    pub swing: f64,
     /// Rounds after which it ends.
     pub rounds: Option<u32>,
     /// How long it comes in and goes out, as the file has it.

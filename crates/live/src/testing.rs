@@ -11,7 +11,7 @@ use lanthorn_physics::units::{Metres, Radians, Seconds};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::rig::{Limits, Mains, WayUp};
 use lanthorn_rig::{Found, HangingPlace, Mark, PlaceKind, Rig, Room, Run, Unit};
-use lanthorn_show::{Aim, Ask, Chase, Level, Look, Order, Part, Show, Spread, Step, StepTime, Who};
+use lanthorn_show::{Aim, Ask, Chase, Level, Look, Order, Part, Show, Spread, Step, StepTime, Swing, Who};
 
 /// Slots of one head: pan, tilt, dimmer, red, green, blue, white, two bytes each.
 pub(crate) const FOOTPRINT: usize = 14;
@@ -83,6 +83,7 @@ pub(crate) fn show() -> Show {
         name: "wander".to_owned(),
         steps: (0..3).map(step).collect(),
         order: Order::Forward,
+        swing: Swing::EVEN,
         rounds: None,
         fade: Span::ZERO,
     };

@@ -13,7 +13,7 @@ use std::sync::Arc;
 use lanthorn_physics::{Instant, Span};
 use lanthorn_rig::plan::Finding;
 use lanthorn_rig::{Drive, Rig, RigState};
-use lanthorn_show::{Chase, Command, Order, Player, Show, StepTime, tempo};
+use lanthorn_show::{Chase, Command, Order, Player, Show, StepTime, Swing, tempo};
 
 use watch::Watch;
 
@@ -99,6 +99,8 @@ impl Stage<'_> {
         }
         let secs_a_round: f64 = chase.steps.iter().map(|step| secs(step.time, bpm)).sum();
         let rounds = match chase.order {
+            // Of an odd number of swung steps the first is late in every other round.
+            Order::Forward | Order::Backward if chase.swing > Swing::EVEN => 2.0,
             Order::Forward | Order::Backward => 1.0,
             Order::ToAndFro | Order::Random => 2.0,
         };

@@ -11,6 +11,8 @@ pub struct Chase {
     pub steps: Vec<Step>,
     /// In which order.
     pub order: Order,
+    /// How much of the time of two steps the first has.
+    pub swing: Swing,
     /// How many rounds; none runs until stopped.
     pub rounds: Option<u32>,
     /// Fade of the chase in when started, and out when stopped.
@@ -35,6 +37,24 @@ pub enum StepTime {
     Time(Span),
     /// Beats of the tempo.
     Beats(f64),
+}
+
+/// Every second step comes later than even: the share of the time of two steps that the first of them has, 0.5 (even) to
+/// [`Swing::MOST`]. Two thirds is the swing of a band that plays in triplets.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Swing(pub f64);
+
+impl Swing {
+    /// Steps of one length.
+    pub const EVEN: Self = Self(0.5);
+    /// The second of two steps has a quarter of the time.
+    pub const MOST: Self = Self(0.75);
+}
+
+impl Default for Swing {
+    fn default() -> Self {
+        Self::EVEN
+    }
 }
 
 /// In which order the steps run.

@@ -19,7 +19,7 @@ pub mod succession;
 pub mod tell;
 pub mod tempo;
 
-pub use chase::{Chase, Order, Step, StepTime};
+pub use chase::{Chase, Order, Step, StepTime, Swing};
 pub use colours::colour_findings;
 pub use command::Command;
 pub use cue::Cue;

@@ -181,7 +181,7 @@ mod tests {
     use lanthorn_physics::Span;
 
     use super::*;
-    use crate::{Order, Step, StepTime};
+    use crate::{Order, Step, StepTime, Swing};
 
     fn show(names: &[&str]) -> Show {
         let look = |name: &&str| Look { name: (*name).to_owned(), fade: Span::ZERO, parts: Vec::new() };
@@ -230,6 +230,7 @@ mod tests {
                 steps: show.looks.iter().map(step).collect(),
                 order: Order::Forward,
                 fade: Span::ZERO,
+                swing: Swing::EVEN,
                 rounds: None,
             }];
             show

@@ -17,7 +17,7 @@ use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Rig, Room};
 
 use crate::light_level::{self, LuxAnswer};
-use crate::{Ask, Chase, Cue, Look, Order, Part, Show, Step, StepTime, Who};
+use crate::{Ask, Chase, Cue, Look, Order, Part, Show, Step, StepTime, Swing, Who};
 use part::Detail;
 use sentence::Sentence;
 
@@ -91,6 +91,11 @@ pub fn chase(chase: &Chase, show: &Show) -> Vec<Word> {
         Order::Backward => _ = sentence.comma().say_of("order", "backwards"),
         Order::ToAndFro => _ = sentence.comma().say_of("order", "to and fro"),
         Order::Random => _ = sentence.comma().say_of("order", "in any order"),
+    }
+    if chase.swing > Swing::EVEN {
+        let first = 100.0 * chase.swing.0;
+        let swung = format!("swung {} to {}", number(first), number(100.0 - first));
+        sentence.comma().say_of("swing", &swung);
     }
     match chase.rounds {
         None => {}

@@ -120,6 +120,8 @@ pub(crate) const FRACTION: Measure = Measure {
     example: "0.8 or \"80 %\"",
     limits: (0.0, 1.0),
 };
+pub(crate) const SWING: Measure =
+    Measure { what: "a swing", example: "0.6 or \"60 %\"", limits: (0.5, 0.75), ..FRACTION };
 pub(crate) const TEMPO: Measure =
     Measure { what: "a tempo", units: &[("bpm", 1.0, 1.0)], example: "120", limits: (20.0, 400.0) };
 pub(crate) const PLAIN: Measure =

@@ -10,7 +10,7 @@ use lanthorn_rehearsal::moves;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, Severity};
 use lanthorn_show::figure::{Pace, PhaseSpread, Plane, Shape};
-use lanthorn_show::{Aim, Chase, Cue, Figure, Level, Look, Order, Part, Show, Step, StepTime, Who};
+use lanthorn_show::{Aim, Chase, Cue, Figure, Level, Look, Order, Part, Show, Step, StepTime, Swing, Who};
 
 use crate::hall::{head, rig, unit};
 
@@ -39,6 +39,7 @@ pub(crate) fn chase(looks: &[&str], secs: f64, fade: f64) -> Chase {
         name: "round".to_owned(),
         steps: looks.iter().map(step).collect(),
         order: Order::Forward,
+        swing: Swing::EVEN,
         rounds: None,
         fade: Span::ZERO,
     }

@@ -3,7 +3,7 @@
 
 use lanthorn_physics::{Instant, Span};
 
-use crate::{Chase, Order, StepTime, seed};
+use crate::{Chase, Order, StepTime, Swing, seed};
 
 /// Nothing is shorter: a hundredth of a second or of a beat.
 const SHORTEST: f64 = 0.01;
@@ -79,6 +79,16 @@ impl Length {
         }
     }
 
+    fn until(self, later: Self) -> Self {
+        Self { secs: later.secs - self.secs, beats: later.beats - self.beats }
+    }
+
+    /// What the first of two steps gets of the time of the second: as many of their seconds, or of their beats, as both have.
+    fn swung(self, second: Self, swing: Swing) -> Self {
+        let share = 2.0 * swing.0.clamp(Swing::EVEN.0, Swing::MOST.0) - 1.0;
+        Self { secs: share * self.secs.min(second.secs), beats: share * self.beats.min(second.beats) }
+    }
+
     fn at(self, beat_secs: f64) -> f64 {
         self.secs + self.beats * beat_secs
     }
@@ -86,7 +96,15 @@ impl Length {
 
 impl Track {
     pub(super) fn new(chase: &Chase) -> Self {
-        let sequence = sequence(chase);
+        let mut sequence = sequence(chase);
+        let round = match chase.order {
+            Order::Random => chase.steps.len(),
+            Order::Forward | Order::Backward | Order::ToAndFro => sequence.len(),
+        };
+        if chase.swing > Swing::EVEN && sequence.len() % 2 == 1 {
+            // The first step is late in every other round: the wheel turns once for two of them.
+            sequence.extend_from_within(..);
+        }
         let mut starts = vec![Length::default()];
         let mut fades = Vec::with_capacity(sequence.len());
         let mut sum = Length::default();
@@ -97,10 +115,14 @@ impl Track {
             starts.push(sum);
             fades.push(Length::of(step.fade));
         }
-        let round = match chase.order {
-            Order::Random => chase.steps.len(),
-            Order::Forward | Order::Backward | Order::ToAndFro => sequence.len(),
-        };
+        for pair in (0..sequence.len().saturating_sub(1)).step_by(2) {
+            let [first, second] = [pair, pair + 1].map(|place| starts[place].until(starts[place + 1]));
+            let late = first.swung(second, chase.swing);
+            starts[pair + 1] = Length {
+                secs: starts[pair + 1].secs + late.secs,
+                beats: starts[pair + 1].beats + late.beats,
+            };
+        }
         Self {
             limit: chase.rounds.map(|rounds| u64::from(rounds) * round as u64),
             counts_beats: sum.beats > 0.0,

@@ -12,7 +12,7 @@ use lanthorn_rig::{
     Found, Group, HangingPlace, Mark, PlaceKind, Rig, RigState, Room, Run, Unit, UnitWish, rig::WayUp,
 };
 use lanthorn_show::{
-    Aim, Ask, Chase, Command, Cue, Level, Look, Order, Part, Player, Show, Status, Step, StepTime, Who,
+    Aim, Ask, Chase, Command, Cue, Level, Look, Order, Part, Player, Show, Status, Step, StepTime, Swing, Who,
 };
 
 pub(crate) const CAKE: Point = Point::new(2.0, 1.0, 0.9);
@@ -94,6 +94,7 @@ pub(crate) fn chase(name: &str, looks: &[&str], time: StepTime, fade: StepTime) 
         name: name.to_owned(),
         steps: looks.iter().map(step).collect(),
         order: Order::Forward,
+        swing: Swing::EVEN,
         rounds: None,
         fade: Span::ZERO,
     }

@@ -5,7 +5,9 @@ use lanthorn_physics::colour::{Chromaticity, Objective, parse};
 use lanthorn_physics::units::{Hertz, Metres, Radians};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Area, Mark, Rig};
-use lanthorn_show::{Aim, Ask, Chase, Cue, Level, Look, Order, Part, Show, Spread, StepTime, Who, tell};
+use lanthorn_show::{
+    Aim, Ask, Chase, Cue, Level, Look, Order, Part, Show, Spread, StepTime, Swing, Who, tell,
+};
 
 fn asks(colours: &[(&str, Chromaticity)]) -> Vec<Ask> {
     colours.iter().map(|&(text, chromaticity)| Ask { text: text.to_owned(), chromaticity }).collect()
@@ -311,7 +313,10 @@ fn show() -> Show {
                 rounds: Some(3),
                 ..chase("quick", &["Speeches", "dance", "blue", "dance"], beats(1.0), beats(0.5))
             },
-            chase("timed", &["blue"], StepTime::Time(secs(1.5)), StepTime::Time(secs(1.5))),
+            Chase {
+                swing: Swing(0.625),
+                ..chase("timed", &["blue"], StepTime::Time(secs(1.5)), StepTime::Time(secs(1.5)))
+            },
         ],
         cues: vec![
             Cue { chases: names(&["slow wheel", "quick"]), ..cue("1", Some("dance"), 0.0) },
@@ -332,7 +337,7 @@ fn chases() {
         [
             "Slow wheel: amber to rose, a step every 4 beats.",
             "Quick: amber, rose and blue, a step every beat, fading over 0.5 beats, in any order, 3 times round.",
-            "Timed: blue, a step every 1.5 s, each flowing into the next.",
+            "Timed: blue, a step every 1.5 s, each flowing into the next, swung 62.5 to 37.5.",
         ]
     );
 }

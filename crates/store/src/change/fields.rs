@@ -82,7 +82,7 @@ fields! {
 }
 fields! {
     /// Of `[[chase]]`, its name and steps aside.
-    ChaseField: Order = "order", Rounds = "rounds", Fade = "fade", StepTime = "step_time", StepFade = "step_fade"
+    ChaseField: Order = "order", Swing = "swing", Rounds = "rounds", Fade = "fade", StepTime = "step_time", StepFade = "step_fade"
 }
 fields! {
     /// Of a step.

@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use lanthorn_physics::Span;
-use lanthorn_show::{Chase, Cue, Look, Show, Step, StepTime};
+use lanthorn_show::{Chase, Cue, Look, Show, Step, StepTime, Swing};
 
 use super::Unique;
-use crate::quantity::{BEATS, NotAQuantity, TEMPO, TIME};
+use crate::quantity::{BEATS, NotAQuantity, SWING, TEMPO, TIME};
 use crate::tree::Data;
 use crate::walk::{Fields, Report, Spot};
 use crate::words::ORDERS;
@@ -36,11 +36,12 @@ pub(super) fn chases(root: &Fields<'_>, looks: &[Look], report: &mut Report<'_>)
         let order = table.get("order").and_then(|s| report.choice(&s, ORDERS)).unwrap_or_default();
         let rounds =
             table.get("rounds").and_then(|s| report.whole(&s, 1, 1_000_000)).map(|rounds| rounds as u32);
+        let swing = table.get("swing").and_then(|s| report.measure(&s, SWING)).map_or(Swing::EVEN, Swing);
         let fade =
             table.get("fade").and_then(|s| report.measure(&s, TIME)).map_or(Span::ZERO, Span::from_secs);
         let steps = steps(&table, &looks, report);
         table.finish(report);
-        list.extend(name.map(|name| Chase { name, steps, order, rounds, fade }));
+        list.extend(name.map(|name| Chase { name, steps, order, swing, rounds, fade }));
     }
     list
 }

@@ -8,7 +8,7 @@ use lanthorn_rig::room::Area;
 use lanthorn_rig::sight::Sight;
 use lanthorn_rig::{Found, Rig, Room, Run, Unit};
 use lanthorn_show::figure::{Pace, PhaseSpread, Plane};
-use lanthorn_show::{Aim, Ask, Chase, Cue, Figure, Look, LuxAsk, Order, Part, Spread, StepTime, Who};
+use lanthorn_show::{Aim, Ask, Chase, Cue, Figure, Look, LuxAsk, Order, Part, Spread, StepTime, Swing, Who};
 
 use super::ShowFile;
 use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
@@ -404,6 +404,9 @@ fn chase(out: &mut String, chase: &Chase) {
     line(out, "name", &quoted(&chase.name));
     if chase.order != Order::default() {
         line(out, "order", &quoted(word(ORDERS, &chase.order)));
+    }
+    if chase.swing != Swing::EVEN {
+        line(out, "swing", &number(chase.swing.0));
     }
     if let Some(rounds) = chase.rounds {
         line(out, "rounds", &rounds.to_string());

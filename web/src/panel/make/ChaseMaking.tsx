@@ -21,8 +21,10 @@ const ORDERS = [
   ['to and fro', 'to and fro'],
   ['random', 'in any order'],
 ] as const;
-const FIELDS = ['step_time', 'step_fade', 'order', 'rounds', 'fade'];
-const MORE: Record<string, string> = { step_time: 'a time for all steps', step_fade: 'a fade for all steps', order: 'order', rounds: 'rounds', fade: 'fade in and out' };
+/** What the first of two steps has of their time, percent: straight, a little, as much again, as in triplets. */
+const SWINGS = [50, 55, 60, 67];
+const FIELDS = ['step_time', 'step_fade', 'order', 'swing', 'rounds', 'fade'];
+const MORE: Record<string, string> = { step_time: 'a time for all steps', step_fade: 'a fade for all steps', order: 'order', swing: 'swing', rounds: 'rounds', fade: 'fade in and out' };
 
 /** A chase that is open: its sentence, its steps in order, and what else can be done with it. */
 export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.Element }) {
@@ -104,6 +106,18 @@ export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.El
               </Choice>
             )}
           </For>
+        </Editor>
+      </Show>
+      <Show when={field() === key('swing')}>
+        <Editor label="Swing: two steps share their time">
+          <For each={SWINGS}>
+            {(first) => (
+              <Choice on={Math.round(100 * props.chase.swing) === first} press={() => set('swing', first === 50 ? null : `${first} %`)}>
+                {first === 50 ? 'evenly' : `${first} to ${100 - first}`}
+              </Choice>
+            )}
+          </For>
+          <Typed key={key('swing n')} label="or" after="% for the first" figures most={4} value={String(Math.round(1000 * props.chase.swing) / 10)} take={(text, answer) => set('swing', `${text} %`, answer)} />
         </Editor>
       </Show>
       <Show when={field() === key('rounds')}>

@@ -3,7 +3,8 @@ use crate::Step;
 
 fn chase(steps: usize, order: Order, rounds: Option<u32>, time: StepTime, fade: StepTime) -> Chase {
     let step = |number: usize| Step { look: format!("{number}"), time, fade };
-    Chase { name: "wheel".to_owned(), steps: (0..steps).map(step).collect(), order, rounds, fade: Span::ZERO }
+    let steps = (0..steps).map(step).collect();
+    Chase { name: "wheel".to_owned(), steps, order, swing: Swing::EVEN, rounds, fade: Span::ZERO }
 }
 
 const SECOND: StepTime = StepTime::Time(Span::from_millis(1000));
@@ -35,6 +36,42 @@ fn orders() {
             "{steps} {order:?}"
         );
     }
+}
+
+#[test]
+fn every_second_step_of_a_swung_chase_is_late() {
+    let begins = |chase: &Chase, steps: usize| -> Vec<f64> {
+        let track = Track::new(chase);
+        (0..steps).map(|count| track.length_secs(count as u64, HALF_A_SECOND_A_BEAT)).collect()
+    };
+    let near = |got: &[f64], want: &[f64]| {
+        got.len() == want.len() && got.iter().zip(want).all(|(got, want)| (got - want).abs() < 1e-9)
+    };
+    let half = StepTime::Beats(0.5);
+    let swung = |steps, order, swing| Chase { swing: Swing(swing), ..chase(steps, order, None, half, NONE) };
+    // Two half beats of a quarter of a second: two thirds of the half second, and a third.
+    let thirds = [0.0, 1.0 / 3.0, 0.5, 0.5 + 1.0 / 3.0, 1.0, 1.0 + 1.0 / 3.0, 1.5];
+    for (steps, order) in [
+        (4, Order::Forward),
+        (3, Order::Forward),
+        (3, Order::ToAndFro),
+        (5, Order::Random),
+        (1, Order::Forward),
+    ] {
+        let got = begins(&swung(steps, order, 2.0 / 3.0), 7);
+        assert!(near(&got, &thirds), "{steps} {order:?}: {got:?}");
+    }
+    // The order is as it was: an odd round begins late every other time.
+    let running = Track::new(&swung(3, Order::Forward, 0.6));
+    assert_eq!(running.sequence, [0, 1, 2, 0, 1, 2]);
+    assert_eq!(Track::new(&Chase { rounds: Some(3), ..swung(3, Order::Forward, 0.6) }).limit, Some(9));
+    // Of steps of different length no more is taken than the shorter one has, nor of beats for seconds.
+    let mut uneven = swung(2, Order::Forward, 0.75);
+    uneven.steps[0].time = StepTime::Beats(3.0);
+    assert!(near(&begins(&uneven, 3), &[0.0, 1.5 + 0.125, 1.75]), "{:?}", begins(&uneven, 3));
+    uneven.steps[1].time = SECOND;
+    assert!(near(&begins(&uneven, 3), &[0.0, 1.5, 2.5]), "{:?}", begins(&uneven, 3));
+    assert!(near(&begins(&swung(2, Order::Forward, 0.5), 3), &[0.0, 0.25, 0.5]));
 }
 
 #[test]

@@ -171,7 +171,7 @@ const THINGS: &[(&str, &[&str])] = &[
     ("circuit", &["breaker", "other_load", "at"]),
     ("swatch", &["colour"]),
     ("figure", &["shape", "size", "speed", "plane", "turn", "direction", "phase", "phase_spread", "centre"]),
-    ("chase", &["order", "rounds", "fade", "step_time", "step_fade"]),
+    ("chase", &["order", "swing", "rounds", "fade", "step_time", "step_fade"]),
 ];
 const PART: &[&str] = &[
     "who",
