@@ -131,11 +131,16 @@ export class Machine {
   }
 
   #make(intent: Intent): boolean {
+    if (intent.type === 'ask_history') {
+      this.#say({ type: 'history', entries: [], older: 0, none: 'A machine that is made up keeps no history' });
+      return true;
+    }
     const said =
       intent.type === 'change' ? this.#maker.change(intent.change)
       : intent.type === 'undo' ? this.#maker.undo()
       : intent.type === 'redo' ? this.#maker.redo()
       : intent.type === 'keep_look' ? this.#maker.keep(intent.name, intent.units, this.#moment())
+      : intent.type === 'bookmark' || intent.type === 'restore' ? { says: 'A machine that is made up keeps no history', wrong: true }
       : undefined;
     if (!said) return false;
     if (!said.wrong && intent.type === 'change' && intent.change.type === 'look_rename' && intent.change.name === this.#look) this.#look = intent.change.to;

@@ -11,6 +11,7 @@ import { Chases } from './panel/Chases';
 import { Cues } from './panel/Cues';
 import { Evening } from './panel/Evening';
 import { Clock, Foot, LinkWords } from './panel/Foot';
+import { History } from './panel/History';
 import { KeyList } from './panel/KeyList';
 import { Looks } from './panel/Looks';
 import { Pairing } from './panel/Pairing';
@@ -79,6 +80,9 @@ function Page() {
           <Switch fallback={<StageColumn />}>
             <Match when={over() === 'keys'}>
               <KeyList />
+            </Match>
+            <Match when={over() === 'history'}>
+              <History />
             </Match>
             <Match when={over() === 'stages' && folded()}>
               <StageList />

@@ -1,11 +1,13 @@
 // Where the machine's messages go.
 import { forgetAnswers, hearSaid } from './making';
+import { setPast } from './past';
 import { receive, setTouch } from './state';
 import type { ToPage } from './wire.gen';
 
 /** Takes in one message. */
 export function hear(message: ToPage): void {
   if (message.type === 'said') hearSaid(message);
+  else if (message.type === 'history') setPast(message);
   else receive(message);
 }
 

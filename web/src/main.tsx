@@ -5,6 +5,7 @@ import './door.css';
 import './making.css';
 import './rigging.css';
 import './keys.css';
+import './past.css';
 import './begin.css';
 import { render } from 'solid-js/web';
 import { App } from './App';

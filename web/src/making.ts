@@ -9,7 +9,7 @@ import { scene, send, setStage, stage } from './state';
 import type { ChaseView, CueView, Intent, LookView, ToPage } from './wire.gen';
 
 type Said = Extract<ToPage, { type: 'said' }>;
-type MakingIntent = Extract<Intent, { type: 'change' | 'undo' | 'redo' | 'keep_look' }>;
+type MakingIntent = Extract<Intent, { type: 'change' | 'undo' | 'redo' | 'keep_look' | 'bookmark' | 'restore' }>;
 
 /** What can be open for making: one of each kind at a time. */
 export type Kind = 'look' | 'chase' | 'cue';
@@ -166,7 +166,7 @@ function request(intent: MakingIntent, answer?: Answer): boolean {
     answer?.(false, '');
     return false;
   }
-  waiting.push({ answer, made: intent.type === 'change' || intent.type === 'keep_look', field: field() });
+  waiting.push({ answer, made: ['change', 'keep_look', 'restore'].includes(intent.type), field: field() });
   return true;
 }
 
@@ -175,6 +175,11 @@ export const change = (change: Change, answer?: Answer) => request({ type: 'chan
 export const undo = () => scene()?.edits.undo && request({ type: 'undo' });
 export const redo = () => scene()?.edits.redo && request({ type: 'redo' });
 export const keepLook = (name: string, units: number[] | null, answer?: Answer) => request({ type: 'keep_look', name, units }, answer);
+
+/** Gives the show as it is now a name to come back to. */
+export const bookmark = (name: string, answer?: Answer) => request({ type: 'bookmark', name }, answer);
+/** Makes the show what it was at an entry of its history. */
+export const restore = (id: number) => request({ type: 'restore', id });
 
 /** Once the next thing of that kind and name has come, it is opened. */
 export function openWhenCome(kind: Kind, name: string): void {

@@ -60,8 +60,8 @@ export const [stage, setStageOnly] = createSignal<Stage>(stageOfAddress() ?? hom
 export const [sightAt, setSightAtOnly] = createSignal<SightPlace | null>(sightOfAddress());
 /** Numbers of the picked lights, the one of the slip last. */
 export const [picked, setPicked] = createSignal<number[]>([]);
-/** What the column shows instead of the stage: the list of keys, or the stage words of a phone. */
-export const [over, setOver] = createSignal<'keys' | 'stages' | null>(null);
+/** What the column shows instead of the stage: the list of keys, what the show has been, or the stage words of a phone. */
+export const [over, setOver] = createSignal<'keys' | 'history' | 'stages' | null>(null);
 /** The open word of the slip. */
 export const [openWord, setOpenWord] = createSignal<'colour' | 'level' | 'where' | 'keep' | null>(null);
 /** Group masters, where they do not all have room, are unfolded. */
@@ -105,7 +105,7 @@ let framesAt = -Infinity;
 let frames = 0;
 
 /** Takes in one message. */
-export function receive(message: Exclude<ToPage, { type: 'said' }>): void {
+export function receive(message: Exclude<ToPage, { type: 'said' | 'history' }>): void {
   if (atDoor(message)) {
     // Who is not admitted sees nothing, not even what was there before.
     if (message.type === 'sent_away' || (message.type === 'pair' && message.forget)) forgetShow();

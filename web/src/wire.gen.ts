@@ -16,7 +16,7 @@ says: string,
 /**
  * Nothing was done.
  */
-wrong: boolean, } | { "type": "sent_away", 
+wrong: boolean, } | { "type": "history" } & HistoryView | { "type": "sent_away", 
 /**
  * One sentence.
  */
@@ -974,6 +974,65 @@ held: number,
 slowed: number, };
 
 /**
+ * What the show has been, the newest first.
+ */
+export type HistoryView = { 
+/**
+ * The last edits, and every one with a bookmark.
+ */
+entries: Array<EntryView>, 
+/**
+ * How many older ones are left out.
+ */
+older: number, 
+/**
+ * Why there is none; a sentence.
+ */
+none: string | null, };
+
+/**
+ * An edit in the history.
+ */
+export type EntryView = { 
+/**
+ * Its number.
+ */
+id: number, 
+/**
+ * When, as the clock on the machine's wall had it: "2026-09-19 18:04".
+ */
+when: string, 
+/**
+ * Who did it.
+ */
+who: string, 
+/**
+ * What was done, one sentence.
+ */
+says: string, 
+/**
+ * The bookmarks on it.
+ */
+bookmarks: Array<string>, 
+/**
+ * Where it stands.
+ */
+standing: EntryStanding, 
+/**
+ * With a bookmark: what is otherwise in the show now, a line each.
+ */
+since: Array<string>, 
+/**
+ * How many lines of that are left out.
+ */
+since_more: number, };
+
+/**
+ * Where an edit stands, seen from the show as it is now.
+ */
+export type EntryStanding = "now" | "before" | "aside";
+
+/**
  * The light that is being sighted in now.
  */
 export type SightingNow = { 
@@ -1576,7 +1635,15 @@ name: string,
 /**
  * Of these lights alone; none: of all.
  */
-units: Array<number> | null, } | { "type": "seen" } | { "type": "new_code", 
+units: Array<number> | null, } | { "type": "ask_history" } | { "type": "bookmark", 
+/**
+ * The name.
+ */
+name: string, } | { "type": "restore", 
+/**
+ * The entry's number.
+ */
+id: number, } | { "type": "seen" } | { "type": "new_code", 
 /**
  * What it gives.
  */

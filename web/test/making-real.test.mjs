@@ -5,10 +5,11 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
-import { browse, byKeys, look, open, run, until } from './lanthorn.mjs';
+import { browse, byKeys, inTheWay, look, open, run, until } from './lanthorn.mjs';
 
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
+const FINGER = 44;
 /** What lights something is found without looking. */
 const LIVE = 60;
 
@@ -275,6 +276,38 @@ for (const size of [PHONE, LAPTOP]) {
       assert.equal(show.text(), before);
       await it.tap('.making .editor .choice:text-is("2 s")');
       await until('a good one is taken', () => it.look('Candles').fade === '2 s');
+    });
+
+    test('a moment is named, and the show goes back to it', async () => {
+      const history = () => it.tap('.undo-row button:text-is("History")');
+      await history();
+      await it.page.locator('.past-change[aria-current]').waitFor();
+      await it.page.locator('.past-name input').fill('before soundcheck');
+      await it.tap('.past-name .key');
+      const named = it.page.locator('.past-named');
+      await named.filter({ hasText: 'as it was then' }).waitFor();
+      assert.equal(await named.locator('h2').innerText(), 'Before soundcheck');
+      const then = show.text();
+      for (const word of ['Undo', 'Undo']) {
+        const answers = it.heard.answers.length;
+        await it.tap(`.undo-row button:text-is("${word}")`);
+        await until('it is taken back', () => it.heard.answers[answers]);
+      }
+      assert.notEqual(show.text(), then);
+      await named.filter({ hasText: 'since then' }).waitFor();
+      assert.match(await named.innerText(), /Candles/, 'what is otherwise is told');
+      assert.deepEqual(await inTheWay(it.page, FINGER), []);
+      await it.tap('.past-named .act:text-is("Go back to it")');
+      await until('it is as it was', () => show.text() === then);
+      await named.filter({ hasText: 'as it was then' }).waitFor();
+      await it.said(/^Back to /);
+      // The same name a second time is refused, and stays as it was typed.
+      await it.page.locator('.past-name input').fill('before soundcheck');
+      await it.page.locator('.past-name input').press('Enter');
+      await it.page.locator('.past-name .why').waitFor();
+      if (process.env.PICTURES) await it.page.screenshot({ path: join(process.env.PICTURES, `${size.width}-history.png`) });
+      await history();
+      await until('the looks are there again', async () => (await it.page.locator('.past').count()) === 0 && (await it.page.locator('[data-item^=look]').count()) > 0);
     });
 
     test('nothing was complained about', () => assert.deepEqual(it.wrong, []));

@@ -33,6 +33,7 @@ const VIEWS = [
   ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" aim"]'],
   ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" who"]'],
   ['looks', '[aria-label="Change Cake"]', '.making [data-opens$=" more"]'],
+  ['looks', '.undo-row button:text-is("History")'],
   ['looks', '[data-opens=keep]'],
   ['looks', '[data-opens="new look"]'],
   ['chases'],

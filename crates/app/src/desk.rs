@@ -3,6 +3,7 @@
 //!
 //! A show that is built in has no file: its texts are kept until it ends.
 
+mod history;
 mod keep;
 mod kept;
 mod rename;
@@ -26,7 +27,7 @@ use tokio::sync::mpsc::UnboundedSender;
 use crate::current::{Current, Text};
 use crate::file_watch::{FileWatch, LOOK};
 use crate::stage::json;
-use crate::wire::{Intent, ToPage};
+use crate::wire::{HistoryView, Intent, ToPage};
 use crate::words::{capital, small};
 use kept::Stepped;
 pub(crate) use kept::{Kept, NotMade};
@@ -55,6 +56,12 @@ enum Ask {
     Change(Change),
     Undo,
     Redo,
+    /// Makes the show what it was at that entry of its history.
+    Restore(u32),
+    /// Gives the show as it is a name in its history.
+    Bookmark(String),
+    /// Tells the history.
+    History,
     /// Keeps what is lit with everything that was asked for before this moment of the machine's clock.
     Keep {
         name: String,
@@ -88,12 +95,17 @@ impl Desk {
             Intent::Change { change } => Ask::Change(change.clone()),
             Intent::Undo => Ask::Undo,
             Intent::Redo => Ask::Redo,
+            Intent::Restore { id } => Ask::Restore(*id),
+            Intent::Bookmark { name } => Ask::Bookmark(name.clone()),
+            Intent::AskHistory => Ask::History,
             Intent::KeepLook { name, units } => {
                 Ask::Keep { name: name.clone(), units: units.clone(), asked: self.clock.now() }
             }
             _ => return false,
         };
-        if self.requests.try_send(Request { ask, answer: answer.clone() }).is_err() {
+        let told = ask == Ask::History;
+        // A history that is not told is asked for again with the next change.
+        if self.requests.try_send(Request { ask, answer: answer.clone() }).is_err() && !told {
             let says = "There are too many changes at once: try again in a moment.".to_owned();
             let _ = answer.send(json(&ToPage::Said { says, wrong: true }));
         }
@@ -114,12 +126,8 @@ impl Worker {
         while !stop.load(Ordering::Acquire) {
             match self.requests.recv_timeout(Duration::from_millis(50)) {
                 Ok(Request { ask, answer }) => {
-                    let (says, wrong) = match self.make(ask) {
-                        Ok(says) => (says, false),
-                        Err(why) => (capital(&why), true),
-                    };
                     // A page that has gone needs no answer.
-                    let _ = answer.send(json(&ToPage::Said { says, wrong }));
+                    let _ = answer.send(json(&self.answer(ask)));
                 }
                 Err(RecvTimeoutError::Timeout) => {}
                 Err(RecvTimeoutError::Disconnected) => break,
@@ -128,6 +136,22 @@ impl Worker {
                 looked = Instant::now();
                 self.look();
             }
+        }
+    }
+
+    fn answer(&mut self, ask: Ask) -> ToPage {
+        match ask {
+            Ask::History => {
+                let told = self.kept.history();
+                ToPage::History(Box::new(told.unwrap_or_else(|why| HistoryView {
+                    none: Some(capital(&why)),
+                    ..HistoryView::default()
+                })))
+            }
+            ask => match self.make(ask) {
+                Ok(says) => ToPage::Said { says, wrong: false },
+                Err(why) => ToPage::Said { says: capital(&why), wrong: true },
+            },
         }
     }
 
@@ -151,6 +175,12 @@ impl Worker {
                 let stepped = self.kept.redo()?;
                 self.follow(stepped, &[], "Done again: ")
             }
+            Ask::Restore(id) => {
+                let stepped = self.kept.restore(id)?;
+                self.follow(stepped, &[], "")
+            }
+            Ask::Bookmark(name) => self.kept.bookmark(&name),
+            Ask::History => Ok(String::new()),
             Ask::Change(change) => self.change(&change),
             Ask::Keep { name, units, asked } => {
                 let last = keep::since(&self.current, asked)?;

@@ -246,7 +246,13 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::SightAlone { .. }
         | Intent::SightEnd { .. } => return None,
         // Made at the desk.
-        Intent::Change { .. } | Intent::Undo | Intent::Redo | Intent::KeepLook { .. } => return None,
+        Intent::Change { .. }
+        | Intent::Undo
+        | Intent::Redo
+        | Intent::KeepLook { .. }
+        | Intent::AskHistory
+        | Intent::Bookmark { .. }
+        | Intent::Restore { .. } => return None,
         // The connection's own words; they never get this far.
         Intent::Seen | Intent::AskColour { .. } | Intent::NewCode { .. } | Intent::SendAway { .. } => {
             return None;

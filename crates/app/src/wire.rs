@@ -8,6 +8,7 @@
 
 mod door;
 mod flashes;
+mod history;
 mod making;
 mod plan;
 mod reach;
@@ -18,6 +19,7 @@ use serde::{Deserialize, Serialize};
 
 pub(crate) use door::{Admitted, CodeView, DoorView, Knock, PairAsk, PairedView, QrView, Role};
 pub(crate) use flashes::FlashesNow;
+pub(crate) use history::{EntryStanding, EntryView, HistoryView};
 pub(crate) use making::{
     EditsView, FigureView, FreeView, ModeView, PartView, ProfileView, StepView, SwatchView,
 };
@@ -54,6 +56,8 @@ pub(crate) enum ToPage {
         /// Nothing was done.
         wrong: bool,
     },
+    /// The show's history, to the page that asked.
+    History(Box<HistoryView>),
     /// The browser was sent away and has to pair again.
     SentAway {
         /// One sentence.
@@ -687,6 +691,18 @@ pub(crate) enum Intent {
         name: String,
         /// Of these lights alone; none: of all.
         units: Option<Vec<u32>>,
+    },
+    /// The show's history: answered to this page alone, by [`ToPage::History`].
+    AskHistory,
+    /// Give the show as it is now a name to come back to; answered by [`ToPage::Said`].
+    Bookmark {
+        /// The name.
+        name: String,
+    },
+    /// Make the show what it was at an entry of its history; answered likewise.
+    Restore {
+        /// The entry's number.
+        id: u32,
     },
     /// A moment was taken in: the next may come.
     Seen,

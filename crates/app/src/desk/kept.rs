@@ -1,13 +1,15 @@
 //! Where the texts of the show are kept.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use lanthorn_store::History;
 use lanthorn_store::change::{Change, apply};
 use lanthorn_store::history::{EntryId, HistoryError, Outcome, Step, Version};
 
+use super::history::told;
 use crate::current::Edits;
 use crate::files::now;
+use crate::wire::HistoryView;
 use crate::words::small;
 
 /// How often a change is made anew when another program changes the show at the same moment.
@@ -150,6 +152,46 @@ impl Kept {
         self.step(1, |history, id| history.redo(id, now()))
     }
 
+    /// Makes the show what it was at an entry of its history; that can be undone.
+    pub(super) fn restore(&mut self, id: u32) -> Result<Stepped, String> {
+        let (_, who, _) = self.of_file()?;
+        self.step(0, |history, base| {
+            let to = history.find(&id.to_string())?;
+            history.restore(base, to, who, now())
+        })
+        .map(|stepped| match stepped.says.as_str() {
+            "" => Stepped { says: "the show is that already".to_owned(), ..stepped },
+            _ => stepped,
+        })
+    }
+
+    /// Gives the show as it is now a name to come back to. What was done, in words.
+    pub(super) fn bookmark(&mut self, name: &str) -> Result<String, String> {
+        let (path, _, history) = self.of_file()?;
+        with(path, history, |history| history.bookmark(name, now()))?;
+        Ok(format!("The show as it is now is kept as \"{}\".", name.trim()))
+    }
+
+    /// What the page is told of the history.
+    pub(super) fn history(&mut self) -> Result<HistoryView, String> {
+        let (path, _, history) = self.of_file()?;
+        with(path, history, |history| {
+            let id = history.look(now())?.version.id;
+            told(history, id)
+        })
+    }
+
+    fn of_file(&mut self) -> Result<(&Path, &'static str, &mut Option<History>), String> {
+        match self {
+            Self::Memory { .. } => {
+                Err("the built-in show keeps no history: `lanthorn new NAME --from demo` makes a show \
+                                        of your own"
+                    .to_owned())
+            }
+            Self::File { path, who, history } => Ok((path, who, history)),
+        }
+    }
+
     fn step(
         &mut self,
         by: isize,
@@ -204,7 +246,7 @@ impl Kept {
 /// Does something with the history, opened if need be. What goes wrong closes it: whatever was in the way is looked at anew
 /// the next time.
 fn with<T>(
-    path: &std::path::Path,
+    path: &Path,
     kept: &mut Option<History>,
     go: impl FnOnce(&mut History) -> Result<T, HistoryError>,
 ) -> Result<T, String> {
@@ -221,7 +263,9 @@ fn with<T>(
         Err(
             why @ (HistoryError::NothingToUndo
             | HistoryError::NothingToRedo
-            | HistoryError::DoesNotOpen { .. }),
+            | HistoryError::DoesNotOpen { .. }
+            | HistoryError::BadName { .. }
+            | HistoryError::NoSuch { .. }),
         ) => {
             *kept = Some(history);
             Err(why.to_string())

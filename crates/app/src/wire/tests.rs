@@ -64,6 +64,7 @@ fn typescript() -> String {
         Moment,
         FileSays,
         FlashesNow,
+        HistoryView, EntryView, EntryStanding,
         SightingNow,
         LightMoment,
         HeadMoment,

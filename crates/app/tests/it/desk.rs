@@ -137,6 +137,9 @@ fn who_may_only_run_the_show_does_not_change_it() {
         json!({ "type": "undo" }),
         json!({ "type": "redo" }),
         json!({ "type": "keep_look", "name": "Mine", "units": null }),
+        json!({ "type": "ask_history" }),
+        json!({ "type": "bookmark", "name": "mine" }),
+        json!({ "type": "restore", "id": 1 }),
     ] {
         page.say(&intent);
         page.wait("a refusal", |heard| {
@@ -144,6 +147,69 @@ fn who_may_only_run_the_show_does_not_change_it() {
             (heard["type"] == "refused").then_some(())
         });
     }
+}
+
+/// What a page is told of the history when it asks.
+fn history(page: &mut Page) -> Value {
+    page.say(&json!({ "type": "ask_history" }));
+    page.wait("the history", |heard| (heard["type"] == "history").then(|| heard.clone()))
+}
+
+#[test]
+fn a_moment_is_named_and_the_show_goes_back_to_it() {
+    let folder = tempfile::tempdir().unwrap();
+    assert_eq!(lanthorn(folder.path(), &["new", "dance", "--from", "demo"]).status.code(), Some(0));
+    let (_running, _, address) = open(folder.path(), &["open", "dance"]);
+    let mut page = Page::open(&address);
+    done(&mut page, &level("Supper", "35 %"));
+    let named = show(folder.path());
+    let says = done(&mut page, &json!({ "type": "bookmark", "name": " before soundcheck " }));
+    assert_eq!(says, "The show as it is now is kept as \"before soundcheck\".");
+    done(&mut page, &level("Supper", "50 %"));
+    done(&mut page, &level("Speech", "50 %"));
+    let told = history(&mut page);
+    let entries = told["entries"].as_array().unwrap();
+    let standing: Vec<&str> = entries.iter().map(|entry| entry["standing"].as_str().unwrap()).collect();
+    assert_eq!(standing, ["now", "before", "before", "before"], "{told}");
+    let at = &entries[2];
+    assert_eq!(at["bookmarks"], json!(["before soundcheck"]));
+    let since = at["since"].to_string();
+    assert!(since.contains("Supper") && since.contains("50 %") && since.contains("Speech"), "{since}");
+    assert!(entries[0]["since"].as_array().unwrap().is_empty() && entries[0]["who"] == "the page", "{told}");
+    // The name leads there, whatever came since; and the way back is an undo.
+    let now = show(folder.path());
+    let says = done(&mut page, &json!({ "type": "restore", "id": at["id"] }));
+    assert!(says.starts_with("Back to ") && says.contains("35 %"), "{says}");
+    assert_eq!(show(folder.path()), named);
+    page.wait("the look as it was", |heard| (level_in(heard, "Supper")? == "35 %").then_some(()));
+    assert_eq!(done(&mut page, &json!({ "type": "restore", "id": at["id"] })), "The show is that already");
+    done(&mut page, &json!({ "type": "undo" }));
+    assert_eq!(show(folder.path()), now);
+    // The command line knows the same.
+    let listed = text(&lanthorn(folder.path(), &["history", "dance"]).stdout);
+    assert!(listed.contains("[before soundcheck]"), "{listed}");
+    // What cannot be is said.
+    for (intent, why) in [
+        (json!({ "type": "bookmark", "name": "before soundcheck" }), "there is a bookmark of that name"),
+        (json!({ "type": "bookmark", "name": "7" }), "numbers name entries"),
+        (json!({ "type": "restore", "id": 999 }), "999"),
+    ] {
+        page.say(&intent);
+        let (says, wrong) = said(&mut page);
+        assert!(wrong && says.contains(why), "{says}");
+    }
+}
+
+#[test]
+fn a_built_in_show_says_that_it_keeps_no_history() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_running, _, address) = open(folder.path(), &["open", "demo"]);
+    let mut page = Page::open(&address);
+    let told = history(&mut page);
+    assert!(told["entries"].as_array().unwrap().is_empty());
+    assert!(told["none"].as_str().unwrap().contains("lanthorn new"), "{told}");
+    page.say(&json!({ "type": "bookmark", "name": "before doors" }));
+    assert!(said(&mut page).1);
 }
 
 /// Kills the program so many times at random instants while changes are made: `LANTHORN_KILLS`, four where it is not set.

@@ -120,6 +120,9 @@ fn intents() -> Vec<Value> {
         json!({ "type": "undo" }),
         json!({ "type": "redo" }),
         json!({ "type": "keep_look", "name": "stranger", "units": null }),
+        json!({ "type": "ask_history" }),
+        json!({ "type": "bookmark", "name": "stranger" }),
+        json!({ "type": "restore", "id": 1 }),
         json!({ "type": "new_code", "role": "make" }),
         json!({ "type": "send_away", "id": 1 }),
     ]

@@ -2,9 +2,9 @@ import { Show } from 'solid-js';
 import { folded } from '../../fold';
 import { canMake, choosing, redo, said, setChoosing, undo } from '../../making';
 import { shortcuts } from '../../mykeys';
-import { scene, stage, up } from '../../state';
+import { over, scene, setOver, stage, up } from '../../state';
 
-/** Undo and Redo, two words; what each would do is told with it. */
+/** Undo and Redo, two words; what each would do is told with it. A third leads to all that was done. */
 export function UndoRedo() {
   const edits = () => scene()?.edits;
   // Under a thumb in the dark there is nothing that changes the show.
@@ -13,9 +13,12 @@ export function UndoRedo() {
     <>
       <Show when={!running() && canMake() && edits()}>
         {(edits) => (
-          <div class="undo-row" role="group" aria-label="Undo and redo">
+          <div class="undo-row" role="group" aria-label="What was done">
             <Word word="Undo" what={edits().undo} press={undo} />
             <Word word="Redo" what={edits().redo} press={redo} />
+            <button type="button" class="handle undo" aria-expanded={over() === 'history'} onClick={() => setOver(over() === 'history' ? null : 'history')}>
+              History
+            </button>
           </div>
         )}
       </Show>
