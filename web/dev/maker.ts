@@ -22,8 +22,8 @@ const SWATCHES: SwatchView[] = [
   { name: 'plum', colour: '#7b2ff7', hex: '#7b2ff7' },
 ];
 const FIGURES = [
-  { name: 'slow wheel', says: 'a circle 2 m across, 0.8 m/s' },
-  { name: 'harvest sway', says: 'to and fro over 4 m, a round every 8 beats' },
+  { name: 'slow wheel', says: 'a circle 2 m across, 0.8 m/s', values: { shape: 'circle', size: '2 m', speed: '0.8 m/s' }, used: 'in 2 looks' },
+  { name: 'harvest sway', says: 'to and fro over 4 m, a round every 8 beats', values: { shape: 'line', size: '4 m', speed: '8 beats' }, used: '' },
 ];
 
 /** A refusal, in words for the person. */

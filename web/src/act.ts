@@ -26,6 +26,9 @@ export const blackout = () => send({ type: 'blackout', on: !now.blackout });
 export const stillness = () => send({ type: 'stillness', on: !now.stillness });
 export const stopStrobe = () => send({ type: 'stop_strobe', on: !now.strobe_stopped });
 
+/** Has a running chase go so many times as fast as its steps say; 0 lets it stand where it is. */
+export const paceChase = (name: string, speed: number) => send({ type: 'chase_speed', name, speed });
+
 /** `true` while a chase runs. */
 export const running = (name: string) => now.chases.some((chase) => chase.name === name);
 

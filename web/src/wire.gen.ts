@@ -1,5 +1,5 @@
 // Generated from crates/app/src/wire.rs by its test; do not edit.
-import type { BeginLights, BeginRoom, Change, PartField, RoomMeasures, Value } from './change.gen';
+import type { BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, Value } from './change.gen';
 
 /**
  * From the machine to the page.
@@ -614,7 +614,15 @@ name: string,
 /**
  * What it is: "a circle 2 m across, 0.8 m/s".
  */
-says: string, };
+says: string, 
+/**
+ * Its values as the file has them, by their names there.
+ */
+values: { [key in FigureField]?: Value }, 
+/**
+ * Where it runs: "in 2 looks"; empty where nowhere.
+ */
+used: string, };
 
 /**
  * A kind of light that can be added.

@@ -125,6 +125,34 @@ for (const size of [PHONE, LAPTOP]) {
       show.opens();
     });
 
+    test('its spots run a figure that is made for it', async () => {
+      const block = () => show.block('look', '"Candles"');
+      const figure = () => show.block('figure', '"New figure"');
+      await it.tap('.making .part [data-opens$=" more"]');
+      await it.tap('.more-editor .choice:text-is("a figure")');
+      await it.tap('.figure-editor .choice:text-is("a new figure")');
+      await until('it runs it', () => /figure = "New figure"/.test(block()));
+      assert.match(figure(), /shape = "circle"[\s\S]*speed = "8 beats"/);
+      await it.tap('.figure-made .choice:has-text("a lying eight")');
+      await until('it is an eight', () => /shape = "eight"/.test(figure()));
+      await it.type('.figure-made .typed input >> nth=0', '3 by 1.5');
+      await until('so wide and so high', () => /size = \["3 m", "1.5 m"\]/.test(figure()));
+      await it.tap('.figure-made .choice:text-is("4 beats a round")');
+      await it.tap('.figure-made .choice:text-is("evenly round")');
+      await it.tap('.figure-made .choice:text-is("mirrored")');
+      await until('all of it', () => /speed = "4 beats"/.test(figure()) && /phase = 1/.test(figure()) && /phase_spread = "mirrored"/.test(figure()));
+      assert.deepEqual(await inTheWay(it.page, FINGER), []);
+      // Another shape drops what it has no use for.
+      await it.tap('.figure-made .choice:has-text("spread out and close again")');
+      await until('it is a fan', () => /shape = "fan"/.test(figure()) && /size = "3 m"/.test(figure()) && !/phase/.test(figure()));
+      await it.type('.figure-made .typed >> nth=-1 >> input', 'Doors open');
+      await until('it is called otherwise', () => /figure = "Doors open"/.test(block()));
+      show.opens();
+      if (process.env.PICTURES) await it.page.screenshot({ path: join(process.env.PICTURES, `${size.width}-figure.png`) });
+      await it.tap('.figure-editor .choice:text-is("standing still")');
+      await until('it stands still', () => !/figure =/.test(block()));
+    });
+
     test('it is copied, moved, removed, and brought back', async () => {
       await it.act('Copy');
       await it.page.locator('.item.making h2', { hasText: 'Candles 2' }).waitFor();
@@ -172,6 +200,10 @@ for (const size of [PHONE, LAPTOP]) {
       assert.ok(size === LAPTOP || (await start.boundingBox()).height >= LIVE, 'a thumb finds Start');
       await it.tap('[aria-label="Start Round the cake"]');
       await until('it runs', () => it.heard.moment.now.chases.some((one) => one.name === 'Round the cake'));
+      for (const [word, speed] of [['double time', 2], ['standing', 0], ['as made', 1]]) {
+        await it.tap(`.chase-pace .choice:text-is("${word}")`);
+        await until(`it goes ${speed} times as fast`, () => it.heard.moment.now.chases.find((one) => one.name === 'Round the cake').speed === speed);
+      }
     });
 
     test('it runs on in step while it is changed and called otherwise', async () => {

@@ -77,7 +77,7 @@ pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>])
         flash_reason: rig.limits.flash_reason.clone(),
         edits: EditsView { undo: None, redo: None },
         swatches: text.swatches.iter().map(making::swatch).collect(),
-        figures: show.figures.iter().map(making::figure).collect(),
+        figures: making::figures(show, &text.values.figures),
         tonight: show.tonight.clone(),
         profiles: rigging::profiles(&text.profiles),
         free: rigging::free(rig, &text.profiles),

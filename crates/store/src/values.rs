@@ -1,4 +1,4 @@
-//! The values of a show's looks, chases and cues as its text writes them, for whoever edits them: "3 s", "80 %", a
+//! The values of a show's looks, chases, cues and figures as its text writes them, for whoever edits them: "3 s", "80 %", a
 //! mark's name. What the text leaves out is not there.
 
 use std::collections::BTreeMap;
@@ -22,6 +22,8 @@ pub struct ShowValues {
     pub cues: Vec<Table>,
     /// Every `[[swatch]]`.
     pub swatches: Vec<Table>,
+    /// Every `[[figure]]`.
+    pub figures: Vec<Table>,
 }
 
 /// Reads the values. Empty for a text that is no TOML: whoever edits has read the show itself before.
@@ -32,9 +34,10 @@ pub fn values(text: &str) -> ShowValues {
         Some(Value::List(items)) => items.into_iter().filter_map(inside).collect(),
         _ => Vec::new(),
     };
-    let (looks, chases, cues, swatches) = (list("look"), list("chase"), list("cue"), list("swatch"));
+    let (looks, chases, cues) = (list("look"), list("chase"), list("cue"));
+    let (swatches, figures) = (list("swatch"), list("figure"));
     let show = root.remove("show").and_then(inside).unwrap_or_default();
-    ShowValues { show, looks, chases, cues, swatches }
+    ShowValues { show, looks, chases, cues, swatches, figures }
 }
 
 fn inside(value: Value) -> Option<Table> {

@@ -3,6 +3,7 @@ import { runChase, running } from '../act';
 import { begin, canMake, chaseAt, field, idsOf, lasting, open } from '../making';
 import { scene, setStage, up } from '../state';
 import { capital, withoutName } from '../words';
+import { ChasePace } from './ChasePace';
 import { ChaseStrokes } from './ChaseStrokes';
 import { FormWord } from './Looks';
 import { Change, dragging } from './make/Acts';
@@ -79,10 +80,13 @@ function ChaseItem(props: { id: number }) {
           <Sentence words={withoutName(chase().words, chase().name)} />
         </p>
         <ChaseStrokes chase={chase()} />
-        <StartKey name={chase().name} />
+        <div class="acts">
+          <StartKey name={chase().name} />
+          <ChasePace name={chase().name} />
+        </div>
       </article>
     }>
-      <ChaseMaking id={props.id} chase={chase()} start={<StartKey name={chase().name} />} />
+      <ChaseMaking id={props.id} chase={chase()} start={<><StartKey name={chase().name} /><ChasePace name={chase().name} /></>} />
     </Show>
   );
 }

@@ -4,6 +4,7 @@ import { begin, canMake } from '../making';
 import { held, lookOf, now, scene, stage, taken, up } from '../state';
 import type { LookView } from '../wire.gen';
 import { capital, clock, groupsAt, lettersIn, lights, withoutName } from '../words';
+import { ChasePace } from './ChasePace';
 import { ChaseStrokes } from './ChaseStrokes';
 import { Sentence } from './Sentence';
 
@@ -60,6 +61,7 @@ export function NowOn(props: { brief?: boolean; strokes?: boolean }) {
                 </p>
               </Show>
               <ChaseStrokes chase={chase} named={brief() && chases().length > 1} />
+              <ChasePace name={chase.name} />
             </div>
           )}
         </For>

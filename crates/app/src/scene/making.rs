@@ -31,8 +31,24 @@ pub(super) fn swatch(swatch: &Swatch) -> SwatchView {
     }
 }
 
-pub(super) fn figure(figure: &Figure) -> FigureView {
-    FigureView { name: figure.name.clone(), says: tell::figure(figure) }
+/// Every figure; `written` as the file has them.
+pub(super) fn figures(show: &Show, written: &[Table]) -> Vec<FigureView> {
+    let figure = |(index, figure): (usize, &Figure)| FigureView {
+        name: figure.name.clone(),
+        says: tell::figure(figure),
+        values: written.get(index).cloned().unwrap_or_default(),
+        used: figure_used(&figure.name, show),
+    };
+    show.figures.iter().enumerate().map(figure).collect()
+}
+
+/// "in 2 looks"; empty where in none.
+fn figure_used(name: &str, show: &Show) -> String {
+    let runs = |look: &&Look| look.parts.iter().any(|part| part.figure.as_deref() == Some(name));
+    match show.looks.iter().filter(runs).count() {
+        0 => String::new(),
+        looks => format!("in {}", counted(looks, "look")),
+    }
 }
 
 /// One for each sentence of the look; `written` as the file has the look.

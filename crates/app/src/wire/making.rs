@@ -33,6 +33,11 @@ pub(crate) struct FigureView {
     pub name: String,
     /// What it is: "a circle 2 m across, 0.8 m/s".
     pub says: String,
+    /// Its values as the file has them, by their names there.
+    #[cfg_attr(test, ts(type = "{ [key in FigureField]?: Value }"))]
+    pub values: Table,
+    /// Where it runs: "in 2 looks"; empty where nowhere.
+    pub used: String,
 }
 
 /// A sentence of a look.

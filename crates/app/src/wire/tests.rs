@@ -141,8 +141,7 @@ fn up_to_date(name: &str, made: &str) {
 #[test]
 fn the_page_knows_these_very_types() {
     let (first, rest) = typescript().split_once('\n').map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();
-    let imports =
-        "import type { BeginLights, BeginRoom, Change, PartField, RoomMeasures, Value } from './change.gen';";
+    let imports = "import type { BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, Value } from './change.gen';";
     up_to_date("wire.gen.ts", &format!("{first}\n{imports}\n{rest}"));
 }
 

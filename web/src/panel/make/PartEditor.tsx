@@ -5,6 +5,7 @@ import { scene } from '../../state';
 import type { PartView } from '../../wire.gen';
 import { Act } from './Acts';
 import { ColoursEditor } from './ColoursEditor';
+import { FigureEditor } from './FigureEditor';
 import { LevelEditor } from './LevelEditor';
 import { Choice, Editor } from './Opens';
 import { Typed } from './Typed';
@@ -114,28 +115,6 @@ function MoreEditor(props: { open: OpenPart; told: ReadonlySet<string> }) {
         </Show>
         <Act press={() => change({ type: 'part_remove', look: props.open.look, part: props.open.number })}>Take it away</Act>
       </div>
-    </Editor>
-  );
-}
-
-function FigureEditor(props: { open: OpenPart }) {
-  const figures = () => scene()?.figures ?? [];
-  return (
-    <Editor label="Figure">
-      <Choice on={props.open.part.values.figure === undefined} press={() => setPart(props.open, 'figure', null)}>
-        standing still
-      </Choice>
-      <For each={figures()}>
-        {(figure) => (
-          <Choice on={props.open.part.values.figure === figure.name} press={() => setPart(props.open, 'figure', figure.name)}>
-            {figure.name} <span class="fact">{figure.says}</span>
-          </Choice>
-        )}
-      </For>
-      <Show when={figures().length === 0}>
-        <span class="fact">The show has no figures yet.</span>
-      </Show>
-      <span class="fact">A path through people carries bright beams over eyes: lead it where nobody looks into the light.</span>
     </Editor>
   );
 }
