@@ -18,7 +18,8 @@ export function History() {
   // With every change of anybody, and when touch is found again.
   createEffect(on([scene, up], () => up() && askPast()));
   const named = () => past()?.entries.filter((entry) => entry.bookmarks.length > 0) ?? [];
-  const taken = () => named().flatMap((entry) => entry.bookmarks);
+  /** The next usual name that is free. */
+  const usual = () => USUAL.find((name) => named().every((entry) => !entry.bookmarks.includes(name))) ?? '';
   const keep = (name: string, answer?: (done: boolean) => void) =>
     bookmark(name, (done) => {
       answer?.(done);
@@ -37,8 +38,8 @@ export function History() {
       >
         <p class="saying small soft">Give the show as it is now a name, and come back to it whenever you like. Going back loses nothing: Undo leads here again.</p>
         <div class="past-name">
-          <Typed key={KEY} label="called" value="" placeholder={USUAL.find((name) => !taken().includes(name)) ?? ''} wide enter most={80} take={(text, answer) => keep(text, answer)} />
-          <button type="button" class="key" aria-disabled={!up()} onClick={() => keep(draft(KEY)?.trim() || (USUAL.find((name) => !taken().includes(name)) ?? ''))}>
+          <Typed key={KEY} label="called" value="" placeholder={usual()} wide enter most={80} take={(text, answer) => keep(text, answer)} />
+          <button type="button" class="key" aria-disabled={!up()} onClick={() => keep(draft(KEY)?.trim() || usual())}>
             Keep it
           </button>
         </div>
