@@ -75,7 +75,7 @@ export class Maker {
       looks,
       chases: this.#show.chases.map((chase) => ({ ...chase, steps: chase.each.map((step) => step.look), colours: chase.each.map((step) => colour(step.look)), swing: chase.swing ? Number(chase.swing.replace(' %', '')) / 100 : 0.5, words: tellChase(chase.name, chase.order, chase.rounds, chase.each, chase.step_time, chase.step_fade), used: this.#used(chase.name) })),
       cues: this.#show.cues.map((cue) => ({ ...cue, words: tellCue(cue), fade_s: parseFloat(cue.fade ?? '0'), follow_s: cue.follow === null ? null : parseFloat(cue.follow) })),
-      edits: { undo: undo ? cap(undo.says).replace(/\.$/, '') : null, redo: redo ? cap(redo.says).replace(/\.$/, '') : null },
+      edits: { undo: undo ? cap(undo.says).replace(/\.$/, '') : null, redo: redo ? cap(redo.says).replace(/\.$/, '') : null, names: 0 },
       swatches: SWATCHES,
       figures: FIGURES,
       tonight: this.#show.tonight,

@@ -93,7 +93,7 @@ export const PROFILES: Scene['profiles'] = [wash, spot, par, pixel, strobe, haze
 const unitOf = (h: Hung): UnitView => ({
   number: h.n, kind: h.k.kind, symbol: h.k.symbol, mode: '14-channel', at: h.at, rotation: h.q, size: h.k.size,
   moves: h.k.moves, heads: h.k.heads, place: h.place, along: h.place.includes('stand') ? 0 : h.at[0], turn: 0, modes: MODES, run: 'driven', address: `1.${String(1 + 14 * (h.n - 1)).padStart(3, '0')}`, footprint: 14,
-  menu: ['Addr', String(1 + 14 * (h.n - 1))], circuit: h.n < 8 ? 'stage wall' : 'kitchen',
+  menu: ['Addr', String(1 + 14 * (h.n - 1))], line: 'A', circuit: h.n < 8 ? 'stage wall' : 'kitchen',
   groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [], sighting: null, reach: null,
 });
 
@@ -105,7 +105,7 @@ export function scene(): Scene {
     reaches: [],
     groups: [{ name: 'heads', units: [1, 4, 8, 9] }, { name: 'spots', units: [2, 3] }, { name: 'pars', units: [5, 6] }],
     looks: [], chases: [], cues: [],
-    edits: { undo: null, redo: null }, swatches: [], figures: [], tonight: null, profiles: PROFILES, free: [],
+    edits: { undo: null, redo: null, names: 0 }, swatches: [], figures: [], tonight: null, profiles: PROFILES, free: [],
     plan: {
       headline: 'Eleven lights, one line, two circuits.',
       findings: [{

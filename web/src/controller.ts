@@ -5,7 +5,7 @@ import { master, putOn, runChase, running, setMaster } from './act';
 import { actionOf } from './bindings';
 import { doAction } from './listen';
 import {
-  controlFor, controlOf, learn, levelOf, MASTER, Presses, readControllers, readMessage, sayControl, TakeOver, unlearn, whyNotLearn, writeControllers,
+  controlFor, controlOf, learn, levelOf, MASTER, Presses, readControllers, readMessage, retarget, sayControl, TakeOver, unlearn, whyNotLearn, writeControllers,
   type Controllers, type Message,
 } from './midi';
 import { remember, remembered, scene } from './state';
@@ -61,6 +61,14 @@ export function boundWords(target: string): string {
 export function forget(target: string): void {
   keep([...all().keys()].reduce((left, name) => unlearn(left, name, target), all()));
   setLearning(null);
+}
+
+/** Before a name changes: once it has, whatever control was bound to it is bound to the new one. */
+export function renamed(kind: 'look' | 'chase', from: string, to: string, answer?: (done: boolean) => void): (done: boolean) => void {
+  return (done) => {
+    if (done) keep(retarget(all(), `${kind} ${from}`, `${kind} ${to.trim()}`));
+    answer?.(done);
+  };
 }
 
 function keep(next: Controllers): void {

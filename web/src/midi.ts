@@ -148,3 +148,9 @@ function isBinding(pair: unknown): pair is [string, string] {
   const fits = found !== null && channel >= 1 && channel <= 16 && number <= (found[1] === 'note' ? MOST : CHANNEL_MODE - 1);
   return fits && pair[1] !== '' && (pair[1] !== MASTER || found[1] === 'control');
 }
+
+/** The same controls, after what was a target's name is another's: 'look Supper' to 'look Dinner'. */
+export function retarget(all: Controllers, from: string, to: string): Controllers {
+  const moved = (controls: ReadonlyMap<string, string>) => new Map([...controls].map(([control, target]) => [control, target === from ? to : target]));
+  return new Map([...all].map(([name, controls]) => [name, moved(controls)]));
+}

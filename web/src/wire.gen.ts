@@ -305,6 +305,10 @@ menu: Array<string>,
  */
 circuit: string | null, 
 /**
+ * Its data line, as the show file calls it ("A"); none: the one of its universe.
+ */
+line: string | null, 
+/**
  * Names of the groups it belongs to.
  */
 groups: Array<string>, 
@@ -584,7 +588,11 @@ undo: string | null,
 /**
  * What redo does again.
  */
-redo: string | null, };
+redo: string | null, 
+/**
+ * How often the show was given a name in its history since the machine began.
+ */
+names: number, };
 
 /**
  * A named colour.

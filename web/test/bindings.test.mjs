@@ -183,6 +183,10 @@ test('a control does one thing, a thing has one control of a controller, and eac
   ({ all } = midi.learn(all, 'Other', 'control 2 7', midi.MASTER));
   assert.deepEqual(midi.readControllers(midi.writeControllers(all)), { all, wrong: '' });
   assert.equal(midi.controlFor(midi.unlearn(all, 'Box', 'tap'), 'Box', 'tap'), undefined);
+  // A look that is called otherwise keeps its control.
+  ({ all } = midi.learn(all, 'Box', 'note 1 62', 'look Supper'));
+  all = midi.retarget(all, 'look Supper', 'look Dinner');
+  assert.deepEqual([...all.get('Box')], [['note 1 61', 'tap'], ['note 1 62', 'look Dinner']]);
   assert.match(midi.whyNotLearn(midi.readMessage([0x90, 60, 9]), midi.MASTER), /fader or a knob/);
   assert.equal(midi.whyNotLearn(midi.readMessage([0xb0, 7, 9]), midi.MASTER), null);
   assert.equal(midi.whyNotLearn(midi.readMessage([0x80, 60, 9]), 'go'), '');

@@ -141,6 +141,17 @@ for (const size of [PHONE, LAPTOP]) {
       await it.word('circuit');
       await it.tap('.circuit-editor .choice:text-is("Kitchen")');
       await until('it is on that circuit', () => it.light(12).circuit === 'kitchen');
+      // It came in at the line's end; its cable may come from another light, or it begins a line of its own.
+      const order = (name) => it.heard.scene.plan.lines.find((line) => line.name === name)?.units;
+      assert.deepEqual(order('line A').slice(-2), [12, 13]);
+      await it.word('line');
+      await it.tap('.line-editor .choice[aria-label="light 7"]');
+      await until('it comes after light 7', () => order('line A')[1] === 12);
+      assert.deepEqual(order('line A'), [7, 12, 1, 5, 2, 3, 6, 4, 8, 11, 10, 9, 13]);
+      await it.here('.light-making [data-opens$=" line"]:text-is("on line A after light 7")').waitFor();
+      await it.shoot('.line-editor');
+      await it.type('.line-editor input', 'B');
+      await until('it is alone on line B', () => order('line B')?.join() === '12' && !order('line A').includes(12));
       await it.word('place');
       await it.tap('.place-editor .choice:has-text("stage foot")');
       await until('it stands there', () => it.light(12).place === 'stage foot');
@@ -185,7 +196,7 @@ for (const size of [PHONE, LAPTOP]) {
 
   test(`every editor of the rig on ${size.words} fits, a finger finds all of it, and nobody is shut out`, { timeout: 600_000 }, async () => {
     await withShow(size, ['--from', 'demo'], [], async (it) => {
-      const views = [['[data-opens="add lights"]'], ...['place', 'along', 'turn', 'mode', 'address', 'circuit'].map((of) => ['[data-light="5"]', `.light-making [data-opens$=" ${of}"]`])];
+      const views = [['[data-opens="add lights"]'], ...['place', 'along', 'turn', 'mode', 'address', 'circuit', 'line'].map((of) => ['[data-light="5"]', `.light-making [data-opens$=" ${of}"]`])];
       const complaints = [];
       for (const taps of views) {
         await it.load();

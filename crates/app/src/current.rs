@@ -49,6 +49,8 @@ impl Text {
 pub(crate) struct Edits {
     pub(crate) undo: Option<String>,
     pub(crate) redo: Option<String>,
+    /// How often the show was given a name since the machine began: who reads the history reads it anew.
+    pub(crate) names: u32,
 }
 
 /// What the machine did last.

@@ -24,7 +24,7 @@ use lanthorn_store::change::Change;
 use lanthorn_store::read_show;
 use tokio::sync::mpsc::UnboundedSender;
 
-use crate::current::{Current, Text};
+use crate::current::{Current, Edits, Text};
 use crate::file_watch::{FileWatch, LOOK};
 use crate::stage::json;
 use crate::wire::{HistoryView, Intent, ToPage};
@@ -51,8 +51,16 @@ struct Request {
 }
 
 /// What a page asks for.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Debug, PartialEq)]
 enum Ask {
+    /// Tells the history.
+    History,
+    Make(Making),
+}
+
+/// What makes the show another, or says why not.
+#[derive(Debug, PartialEq)]
+enum Making {
     Change(Change),
     Undo,
     Redo,
@@ -60,8 +68,6 @@ enum Ask {
     Restore(u32),
     /// Gives the show as it is a name in its history.
     Bookmark(String),
-    /// Tells the history.
-    History,
     /// Keeps what is lit with everything that was asked for before this moment of the machine's clock.
     Keep {
         name: String,
@@ -81,7 +87,7 @@ impl Desk {
     ) -> std::io::Result<(Self, JoinHandle<()>)> {
         let (sender, requests) = sync_channel(WAITING);
         let watch = path.clone().map(|path| FileWatch::new(path, text.clone()));
-        let mut worker = Worker { kept: Kept::new(path, text, WHO), watch, current, requests };
+        let mut worker = Worker { kept: Kept::new(path, text, WHO), names: 0, watch, current, requests };
         worker.tell();
         let thread =
             std::thread::Builder::new().name("lanthorn-desk".to_owned()).spawn(move || worker.run(&stop))?;
@@ -92,14 +98,15 @@ impl Desk {
     /// taken, in order.
     pub(crate) fn take(&self, intent: &Intent, answer: &UnboundedSender<Utf8Bytes>) -> bool {
         let ask = match intent {
-            Intent::Change { change } => Ask::Change(change.clone()),
-            Intent::Undo => Ask::Undo,
-            Intent::Redo => Ask::Redo,
-            Intent::Restore { id } => Ask::Restore(*id),
-            Intent::Bookmark { name } => Ask::Bookmark(name.clone()),
+            Intent::Change { change } => Ask::Make(Making::Change(change.clone())),
+            Intent::Undo => Ask::Make(Making::Undo),
+            Intent::Redo => Ask::Make(Making::Redo),
+            Intent::Restore { id } => Ask::Make(Making::Restore(*id)),
+            Intent::Bookmark { name } => Ask::Make(Making::Bookmark(name.clone())),
             Intent::AskHistory => Ask::History,
             Intent::KeepLook { name, units } => {
-                Ask::Keep { name: name.clone(), units: units.clone(), asked: self.clock.now() }
+                let (name, units, asked) = (name.clone(), units.clone(), self.clock.now());
+                Ask::Make(Making::Keep { name, units, asked })
             }
             _ => return false,
         };
@@ -115,6 +122,8 @@ impl Desk {
 
 struct Worker {
     kept: Kept,
+    /// How often the show was given a name.
+    names: u32,
     watch: Option<FileWatch>,
     current: Arc<Current>,
     requests: Receiver<Request>,
@@ -148,7 +157,7 @@ impl Worker {
                     ..HistoryView::default()
                 })))
             }
-            ask => match self.make(ask) {
+            Ask::Make(making) => match self.make(making) {
                 Ok(says) => ToPage::Said { says, wrong: false },
                 Err(why) => ToPage::Said { says: capital(&why), wrong: true },
             },
@@ -165,24 +174,28 @@ impl Worker {
     }
 
     /// What was done, or why not: a sentence.
-    fn make(&mut self, ask: Ask) -> Result<String, String> {
-        match ask {
-            Ask::Undo => {
+    fn make(&mut self, making: Making) -> Result<String, String> {
+        match making {
+            Making::Undo => {
                 let stepped = self.kept.undo()?;
                 self.follow(stepped, &[], "Taken back: ")
             }
-            Ask::Redo => {
+            Making::Redo => {
                 let stepped = self.kept.redo()?;
                 self.follow(stepped, &[], "Done again: ")
             }
-            Ask::Restore(id) => {
+            Making::Restore(id) => {
                 let stepped = self.kept.restore(id)?;
                 self.follow(stepped, &[], "")
             }
-            Ask::Bookmark(name) => self.kept.bookmark(&name),
-            Ask::History => Ok(String::new()),
-            Ask::Change(change) => self.change(&change),
-            Ask::Keep { name, units, asked } => {
+            Making::Bookmark(name) => {
+                let says = self.kept.bookmark(&name)?;
+                self.names += 1;
+                self.tell();
+                Ok(says)
+            }
+            Making::Change(change) => self.change(&change),
+            Making::Keep { name, units, asked } => {
                 let last = keep::since(&self.current, asked)?;
                 let change = keep::change(&self.current, &last, &name, units.as_deref())?;
                 self.change(&change)
@@ -238,6 +251,6 @@ impl Worker {
 
     /// Tells what can be taken back and done again.
     fn tell(&mut self) {
-        self.current.set_edits(self.kept.edits());
+        self.current.set_edits(Edits { names: self.names, ..self.kept.edits() });
     }
 }

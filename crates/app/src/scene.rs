@@ -31,7 +31,7 @@ pub(crate) fn message(
     plan: &Plan,
     sighting: &[Option<SightingView>],
 ) -> Utf8Bytes {
-    let edits = EditsView { undo: edits.undo.clone(), redo: edits.redo.clone() };
+    let edits = EditsView { undo: edits.undo.clone(), redo: edits.redo.clone(), names: edits.names };
     let scene = Scene { generation: both.generation as f64, edits, ..scene(both, plan, sighting) };
     json(&ToPage::Scene(Box::new(scene)))
 }
@@ -75,7 +75,7 @@ pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>])
         },
         flash_limit_hz: rig.limits.in_force().get(),
         flash_reason: rig.limits.flash_reason.clone(),
-        edits: EditsView { undo: None, redo: None },
+        edits: EditsView { undo: None, redo: None, names: 0 },
         swatches: text.swatches.iter().map(making::swatch).collect(),
         figures: making::figures(show, &text.values.figures),
         tonight: show.tonight.clone(),
@@ -178,6 +178,7 @@ fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan, sighting: Option<SightingVie
         footprint: u32::from(planned.footprint),
         menu: planned.menu.clone(),
         circuit: planned.circuit.clone(),
+        line: unit.line.clone(),
         sighting,
         reach: None,
         groups: rig

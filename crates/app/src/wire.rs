@@ -147,6 +147,8 @@ pub(crate) struct UnitView {
     pub menu: Vec<String>,
     /// Circuit's name.
     pub circuit: Option<String>,
+    /// Its data line, as the show file calls it ("A"); none: the one of its universe.
+    pub line: Option<String>,
     /// Names of the groups it belongs to.
     pub groups: Vec<String>,
     /// What sighting in has found out; none for a light that cannot follow a spot.

@@ -219,11 +219,12 @@ fn of_cues_and_lights(sheet: &mut Sheet, change: &Change) -> Option<Result<Strin
         Change::CueMove { number, to } => cues::to_place(sheet, number, *to),
         Change::CueNumber { number, to } => cues::renumber(sheet, number, to),
         Change::CueSet { number, field, value } => cues::set(sheet, number, *field, value.as_ref()),
-        Change::LightAdd { profile, mode, place, count } => {
-            lights::add(sheet, profile, mode.as_deref(), place, *count)
+        Change::LightAdd { profile, mode, place, count, universe } => {
+            lights::add(sheet, profile, mode.as_deref(), place, *count, *universe)
         }
         Change::LightRemove { lights } => lights::remove(sheet, lights),
         Change::LightSet { lights, field, value } => lights::set(sheet, lights, *field, value.as_ref()),
+        Change::LineSet { name, lights } => lights::line_set(sheet, name, lights),
         Change::AddressAll {} => lights::lay_out(sheet),
         Change::GroupAdd { name, lights } => lights::group_add(sheet, name, lights),
         Change::GroupSet { name, lights } => lights::group_set(sheet, name, lights),

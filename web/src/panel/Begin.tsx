@@ -15,7 +15,8 @@ export function Begin() {
     if (typeof now === 'string') return now;
     return refusedTo() || answer()?.refused?.why || '';
   });
-  const ready = () => up() && chosen.length > 0 && !wrong() && answer()?.preview != null;
+  // What has not been answered yet may be begun all the same: a show that cannot be is refused with the reason.
+  const ready = () => up() && chosen.length > 0 && !wrong();
   const rest = () => answer()?.kinds.filter((kind) => !chosen.some((one) => one.profile === kind.name)) ?? [];
   // The show's own room may be one of those that have a name.
   const others = () => answer()?.rooms.filter((one) => one.name !== answer()?.here.name || one.says !== answer()?.here.says) ?? [];

@@ -230,6 +230,7 @@ impl Kept {
             Self::Memory { texts, at } => Edits {
                 undo: (*at > 0).then(|| words(&texts[*at].0)),
                 redo: texts.get(at + 1).map(|(says, _)| words(says)),
+                ..Edits::default()
             },
             Self::File { history, .. } => {
                 let around = history.as_ref().and_then(|history| history.around().ok());
@@ -237,6 +238,7 @@ impl Kept {
                 Edits {
                     undo: undo.map(|entry| words(&entry.says)),
                     redo: redo.map(|entry| words(&entry.says)),
+                    ..Edits::default()
                 }
             }
         }

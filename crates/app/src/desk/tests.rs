@@ -25,15 +25,20 @@ impl Bench {
         let current = Arc::new(Current::new(show, rig, told, commands));
         let (_, requests) = sync_channel(1);
         let watch = path.clone().map(|path| FileWatch::new(path, text.to_owned()));
-        let mut worker =
-            Worker { kept: Kept::new(path, text.to_owned(), WHO), watch, current: current.clone(), requests };
+        let mut worker = Worker {
+            kept: Kept::new(path, text.to_owned(), WHO),
+            names: 0,
+            watch,
+            current: current.clone(),
+            requests,
+        };
         worker.tell();
         let (_, answers) = unbounded_channel();
         Self { worker, current, engine: Some(engine), answers }
     }
 
     fn change(&mut self, change: Change) -> Result<String, String> {
-        self.worker.make(Ask::Change(change))
+        self.worker.make(Making::Change(change))
     }
 }
 
@@ -82,12 +87,12 @@ fn a_change_is_in_the_file_in_what_runs_and_can_be_taken_back_after_a_restart() 
 
     let mut bench = Bench::new(Some(path.clone()), &text);
     assert!(bench.current.edits().undo.unwrap().contains("35 %"));
-    let says = bench.worker.make(Ask::Undo).unwrap();
+    let says = bench.worker.make(Making::Undo).unwrap();
     assert!(says.starts_with("Taken back: look"), "{says}");
     assert_eq!(std::fs::read_to_string(&path).unwrap(), DEMO_TEXT);
     assert!(bench.current.edits().redo.is_some());
-    assert!(bench.worker.make(Ask::Undo).unwrap_err().contains("nothing to undo"));
-    bench.worker.make(Ask::Redo).unwrap();
+    assert!(bench.worker.make(Making::Undo).unwrap_err().contains("nothing to undo"));
+    bench.worker.make(Making::Redo).unwrap();
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
 }
 
@@ -97,10 +102,10 @@ fn the_built_in_show_is_changed_until_it_ends() {
     let says = bench.change(level(1, "35 %")).unwrap();
     assert!(says.contains("lanthorn new NAME --from demo"), "{says}");
     assert!(!bench.change(level(1, "40 %")).unwrap().contains("lanthorn new"));
-    assert!(bench.worker.make(Ask::Undo).unwrap().contains("40 %"));
+    assert!(bench.worker.make(Making::Undo).unwrap().contains("40 %"));
     assert_eq!(first_level(&bench), "35 %");
-    assert!(bench.worker.make(Ask::Redo).unwrap().starts_with("Done again: "));
-    assert!(bench.worker.make(Ask::Redo).is_err());
+    assert!(bench.worker.make(Making::Redo).unwrap().starts_with("Done again: "));
+    assert!(bench.worker.make(Making::Redo).is_err());
 }
 
 #[test]

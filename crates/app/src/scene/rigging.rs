@@ -94,6 +94,7 @@ mod tests {
                     mode: Some(mode.name.clone()),
                     place: before.rig.room.places[0].name.clone(),
                     count: 3,
+                    universe: None,
                 };
                 let after = opened(&apply(DEMO_TEXT, &add).unwrap().text);
                 let units = after.rig.units.iter().rev().take(3).rev();

@@ -11,6 +11,8 @@ pub(crate) struct EditsView {
     pub undo: Option<String>,
     /// What redo does again.
     pub redo: Option<String>,
+    /// How often the show was given a name in its history since the machine began.
+    pub names: u32,
 }
 
 /// A named colour.

@@ -104,18 +104,23 @@ pub enum Change {
     /// Take a circuit away; its lights are on none.
     CircuitRemove { name: String },
 
-    /// Lights more: numbered behind the last, at the first free addresses, spread along the place.
+    /// Lights more: numbered behind the last, at the first free addresses (of a universe, or of all), spread along the
+    /// place, and on the data line of that universe where there is one.
     LightAdd {
         profile: String,
         mode: Option<String>,
         place: String,
         #[serde(default = "one")]
         count: usize,
+        #[serde(default)]
+        universe: Option<u16>,
     },
     /// Lights less, and what is left without them.
     LightRemove { lights: Vec<u32> },
     /// Set a field of some lights. A list may have one for each, where the show file allows a list.
     LightSet { lights: Vec<u32>, field: LightField, value: Option<Value> },
+    /// Which lights a data line has, in the order of the cable; who was on it and is not named is on none.
+    LineSet { name: String, lights: Vec<u32> },
     /// Give every driven light an address anew, one behind another along the data lines.
     AddressAll {},
 

@@ -1,6 +1,7 @@
 //! Lights: set, added, taken away. One `[[unit]]` may stand for several; it is split only where it must be.
 
 mod addresses;
+mod lines;
 mod places;
 mod removal;
 mod table;
@@ -8,6 +9,7 @@ mod table;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use lanthorn_dmx::Address;
 use lanthorn_fixture::Profile;
 use lanthorn_rig::Rig;
 use lanthorn_rig::patch::Free;
@@ -22,6 +24,7 @@ use crate::{ShowFile, library, profile_file};
 
 pub(super) use addresses::lay_out;
 use addresses::{Known, first_free};
+pub(super) use lines::line_set;
 pub(super) use places::remove as place_remove;
 pub(super) use removal::remove;
 use table::{set_listed, set_plain};
@@ -254,6 +257,7 @@ pub(super) fn add(
     mode: Option<&str>,
     place: &str,
     count: usize,
+    universe: Option<u16>,
 ) -> Result<String, Refused> {
     let file = opened(&sheet.text)?;
     if !(1..=MOST_AT_ONCE).contains(&count) {
@@ -271,12 +275,8 @@ pub(super) fn add(
     let first = file.rig.units.last().map_or(0, |unit| unit.number);
     let numbers: Vec<u32> = (1..=count as u32).map(|index| first.saturating_add(index)).collect();
     let known = Known::new(&file.rig);
-    let mut free = Free::of(&file.rig);
     let footprint = mode.footprint();
-    let mut addresses = Vec::new();
-    for _ in &numbers {
-        addresses.push(first_free(&mut free, footprint)?);
-    }
+    let addresses = addresses_for(&file.rig, universe, footprint, count)?;
     let at = places::spread(&file.rig, place, count);
     let key = if count == 1 { "number" } else { "numbers" };
     let mut lines = vec![
@@ -293,6 +293,8 @@ pub(super) fn add(
         _ => {}
     }
     lines.push(("address", known.joined(&addresses, footprint)));
+    let line = lines::joined(&file.rig, &addresses);
+    lines.extend(line.as_deref().map(|line| ("line", quoted(line))));
     let edit = sheet.add(&["unit"], &named::lines_of(&lines))?;
     sheet.edit(vec![edit])?;
     carry(sheet, &file, &profile)?;
@@ -305,6 +307,28 @@ pub(super) fn add(
         addresses[0],
         if count == 1 { "it" } else { "them" },
     ))
+}
+
+/// The first free addresses, in one universe or wherever there is room first.
+fn addresses_for(
+    rig: &Rig,
+    universe: Option<u16>,
+    footprint: u16,
+    count: usize,
+) -> Result<Vec<Address>, Refused> {
+    let mut free = Free::of(rig);
+    let mut next = || {
+        match universe {
+        None => first_free(&mut free, footprint),
+        Some(universe) => free.take_in(universe, footprint).ok_or_else(|| {
+            Refused::new(format!(
+                "universe {universe} has no room for {} of {footprint} channels: take fewer, or another universe",
+                named::count(count, "light")
+            ))
+        }),
+    }
+    };
+    (0..count).map(|_| next()).collect()
 }
 
 /// A new group.

@@ -103,7 +103,7 @@ pub(super) fn part_add(
     let at = new_place(parts.len(), at, "part")?;
     let place = if at == 1 { table.own_end } else { parts[at - 2].end };
     sheet.edit(vec![Edit { from: place, to: place, with: text }])?;
-    Ok(format!("{} has part {at} more, for {}.", Kind::Look.title(look.trim()), who.words()))
+    Ok(format!("{} has a part for {} more: part {at}.", Kind::Look.title(look.trim()), who.words()))
 }
 
 fn part<'s>(parts: &[Table<'s>], number: usize) -> Result<Table<'s>, Refused> {

@@ -2,6 +2,7 @@
 
 mod begin;
 mod examples;
+mod lines;
 mod random;
 mod refused;
 mod remarks;

@@ -1,6 +1,7 @@
 import { createMemo, For, Show, type JSX } from 'solid-js';
 import type { Change, ChaseField, Value } from '../../change.gen';
 import { follow, freeName, NOBODY, scaled, type Known } from '../../follow';
+import { renamed } from '../../controller';
 import { change, field, idsOf, openWhenCome, placeOf, toggleField } from '../../making';
 import { now, scene } from '../../state';
 import type { ChaseView } from '../../wire.gen';
@@ -69,7 +70,7 @@ export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.El
         </Opens>
       </h2>
       <Show when={field() === key('name')}>
-        <NameEditor key={key('name')} name={props.chase.name} take={(to, answer) => change({ type: 'chase_rename', name: props.chase.name, to }, answer)} />
+        <NameEditor key={key('name')} name={props.chase.name} take={(to, answer) => change({ type: 'chase_rename', name: props.chase.name, to }, renamed('chase', props.chase.name, to, answer))} />
       </Show>
       <p class="saying">
         <TellingSentence words={withoutName(props.chase.words, props.chase.name)} key={key} can={(of) => FIELDS.includes(of)} />

@@ -1,5 +1,6 @@
 import { createMemo, For, Show } from 'solid-js';
 import { follow, freeName, NOBODY, type Known } from '../../follow';
+import { renamed } from '../../controller';
 import { change, field, idsOf, openWhenCome, placeOf, toggleField } from '../../making';
 import { putOn } from '../../act';
 import { now, scene, up } from '../../state';
@@ -35,7 +36,7 @@ export function LookMaking(props: { id: number; look: LookView }) {
         </Opens>
       </h2>
       <Show when={field() === key('name')}>
-        <NameEditor key={key('name')} name={props.look.name} take={(to, answer) => change({ type: 'look_rename', name: props.look.name, to }, answer)} />
+        <NameEditor key={key('name')} name={props.look.name} take={(to, answer) => change({ type: 'look_rename', name: props.look.name, to }, renamed('look', props.look.name, to, answer))} />
       </Show>
       <Show when={parts().length === 0}>
         <p class="saying small soft">Dark: nobody shines in it yet.</p>

@@ -1,5 +1,5 @@
 import { createSignal, For, Show } from 'solid-js';
-import type { Change, Value } from '../../change.gen';
+import type { Change } from '../../change.gen';
 import { change, closeField, draft, field, setDraft, setRefusal } from '../../making';
 import { addresses, addressOf, freeFor, kinds, type Block } from '../../rigging';
 import { pick, scene, up } from '../../state';
@@ -45,12 +45,11 @@ export function AddLights() {
   };
   const can = () => up() && room() && chosen().place !== undefined && (chosen().mode?.channels ?? 0) > 0;
   const add = () => {
-    const { it, kind, mode, place, within, free } = chosen();
+    const { it, kind, mode, place, within } = chosen();
     if (!can() || !it || !kind || !mode || !place) return;
     const first = (it.units.at(-1)?.number ?? 0) + 1;
     const numbers = Array.from({ length: many() }, (_, i) => first + i);
-    const changes: Change[] = [{ type: 'light_add', profile: kind.name, mode: mode.name, place: place.name, count: many() }];
-    if (within !== null) changes.push({ type: 'light_set', lights: numbers, field: 'address', value: [...free] as Value[] });
+    const changes: Change[] = [{ type: 'light_add', profile: kind.name, mode: mode.name, place: place.name, count: many(), universe: within }];
     const old = it.groups.find((one) => one.name === (newGroup() || group()));
     if (old) changes.push({ type: 'group_set', name: old.name, lights: [...old.units, ...numbers] });
     else if (newGroup()) changes.push({ type: 'group_add', name: newGroup(), lights: numbers });

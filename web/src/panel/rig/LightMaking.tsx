@@ -12,6 +12,7 @@ import { Typed } from '../make/Typed';
 import { modeWords, nextFree } from './AddLights';
 import { AddressMap } from './AddressMap';
 import { Bar } from './Bar';
+import { LineEditor, lineOf, stationWords } from './LineEditor';
 
 type Answer = (done: boolean) => void;
 type Set = (field: LightField, value: Value | null, answer?: Answer) => void;
@@ -57,7 +58,15 @@ export function LightMaking(props: { unit: UnitView }) {
         <Show when={own()} fallback={<>{props.unit.run}</>}>
           <Opens field={key('address')}>{props.unit.address === null ? 'with no address yet' : `from address ${props.unit.address}`}</Opens>
         </Show>
-        , <Opens field={key('circuit')}>{props.unit.circuit === null ? 'on no circuit yet' : `on circuit ${props.unit.circuit}`}</Opens>.
+        , <Opens field={key('circuit')}>{props.unit.circuit === null ? 'on no circuit yet' : `on circuit ${props.unit.circuit}`}</Opens>
+        <Show when={own() && lineOf(props.unit)}>
+          {(line) => (
+            <>
+              , <Opens field={key('line')}>{stationWords(line(), props.unit.number)}</Opens>
+            </>
+          )}
+        </Show>
+        .
       </p>
       <Show when={isOpen('mode')}>
         <ModeEditor unit={props.unit} set={set} />
@@ -67,6 +76,9 @@ export function LightMaking(props: { unit: UnitView }) {
       </Show>
       <Show when={isOpen('circuit')}>
         <CircuitEditor unit={props.unit} set={set} />
+      </Show>
+      <Show when={isOpen('line')}>
+        <LineEditor unit={props.unit} key={key('line')} />
       </Show>
       <p class="fact">
         In its own menu: <Show when={props.unit.menu.length > 0} fallback="not known; see the light’s own manual">{props.unit.menu.join('; ')}</Show>.

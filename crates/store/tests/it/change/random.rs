@@ -302,7 +302,8 @@ fn of_cue(dice: &mut Dice, file: &ShowFile) -> Value {
 fn of_light(dice: &mut Dice, file: &ShowFile) -> Value {
     let lights = dice.lights(file);
     let field = *dice.pick(LIGHT);
-    match dice.roll(14) {
+    match dice.roll(15) {
+        7 => json!({ "type": "line_set", "name": dice.pick(&["A", "B", " "]), "lights": lights }),
         0 => json!({ "type": "light_add", "profile": dice.pick(shipped()).name, "count": dice.roll(5),
             "place": dice.name(names("place", file)) }),
         1 => json!({ "type": "light_remove", "lights": lights }),
@@ -402,7 +403,7 @@ fn touched(json: &Value) -> Vec<String> {
             list
         }
         "light_remove" => many(&["light", "group", "look"]),
-        "light_add" | "address_all" => many(&["light"]),
+        "light_add" | "address_all" | "line_set" => many(&["light"]),
         "look_remove" | "look_rename" => many(&["look", "chase", "cue", "show"]),
         "chase_remove" | "chase_rename" => many(&["chase", "cue", "show"]),
         "group_remove" | "group_rename" => many(&["group", "look"]),
