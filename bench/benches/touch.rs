@@ -1,13 +1,11 @@
 //! From a touch on a page to the packet that leaves: the built program runs the built-in show, a page's socket says a new
 //! master level, and a receiver on the loopback interface waits for the first packet in which a slot is another.
 
-use std::io::{BufRead, BufReader, Read};
+use std::io::Read;
 use std::net::{SocketAddr, TcpStream, UdpSocket};
-use std::path::PathBuf;
-use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use lanthorn_bench::{Times, head, row};
+use lanthorn_bench::{Times, head, program, row};
 use lanthorn_live::clock;
 use lanthorn_live::engine::PERIOD;
 use tungstenite::{Message, WebSocket};
@@ -27,7 +25,8 @@ fn main() {
     let receiver =
         UdpSocket::bind("127.0.0.1:5568").expect("port 5568 is free: end other programs that receive sACN");
     receiver.set_read_timeout(Some(PATIENCE)).expect("a time that is not zero");
-    let (program, address) = program();
+    let (program, address, lines) = program::start(&["--start", "Supper"]);
+    program::read_on(lines);
     let mut hand = page(address);
     println!("touch to packet, {TOUCHES} touches, the program and the receiver on one computer");
     head(&["pages", "p50 ms", "p90 ms", "p99 ms", "longest ms", "p99 in ticks"]);
@@ -83,49 +82,9 @@ fn slots(receiver: &UdpSocket) -> Vec<u8> {
     packet.get(SLOTS..length).expect("a data packet").to_vec()
 }
 
-/// A program that runs until this is dropped.
-struct Program(Child, PathBuf);
-
-impl Drop for Program {
-    fn drop(&mut self) {
-        // It may have ended by itself.
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-        let _ = std::fs::remove_dir_all(&self.1);
-    }
-}
-
-/// The built program on the built-in show with a still look, and where its page is.
-fn program() -> (Program, SocketAddr) {
-    // Of this very build: the benches lie in `deps` beside it.
-    let beside =
-        std::env::current_exe().ok().and_then(|path| Some(path.parent()?.parent()?.join("lanthorn")));
-    let path = std::env::var_os("LANTHORN").map(PathBuf::from).or(beside).expect("a path of this program");
-    assert!(path.exists(), "{}: build it first: cargo build --release", path.display());
-    let state = std::env::temp_dir().join(format!("lanthorn-touch-{}", std::process::id()));
-    let mut child = Command::new(&path)
-        .args(["open", "demo", "--listen", "127.0.0.1:0", "--sacn", "127.0.0.1", "--start", "Supper"])
-        .env("XDG_STATE_HOME", &state)
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("it starts");
-    let mut lines = BufReader::new(child.stdout.take().expect("it is piped")).lines();
-    let program = Program(child, state);
-    let page =
-        lines.by_ref().map_while(Result::ok).find_map(|line| Some(line.split_once("http://")?.1.to_owned()));
-    let address =
-        page.and_then(|page| page.trim_end_matches('/').parse().ok()).expect("it tells where its page is");
-    // Where nobody listens any more, it would end.
-    std::thread::spawn(move || lines.for_each(drop));
-    (program, address)
-}
-
 /// A page's socket. What the machine says to it is read and thrown away by a thread.
 fn page(address: SocketAddr) -> WebSocket<TcpStream> {
-    let stream = TcpStream::connect(address).expect("the page is served");
-    stream.set_nodelay(true).expect("a socket");
-    let mut hears = stream.try_clone().expect("a socket");
-    let (socket, _) = tungstenite::client(format!("ws://{address}/live"), stream).expect("the socket opens");
+    let (socket, mut hears) = program::socket(address);
     std::thread::spawn(move || {
         let mut heard = [0; 65_536];
         while hears.read(&mut heard).is_ok_and(|length| length > 0) {}
