@@ -92,7 +92,7 @@ export const PROFILES: Scene['profiles'] = [wash, spot, par, pixel, strobe, haze
 
 const unitOf = (h: Hung): UnitView => ({
   number: h.n, kind: h.k.kind, symbol: h.k.symbol, mode: '14-channel', at: h.at, rotation: h.q, size: h.k.size,
-  moves: h.k.moves, heads: h.k.heads, place: h.place, along: h.place.includes('stand') ? 0 : h.at[0], turn: 0, modes: MODES, run: 'driven', address: `1.${String(1 + 14 * (h.n - 1)).padStart(3, '0')}`, footprint: 14,
+  moves: h.k.moves, heads: h.k.heads, place: h.place, along: h.place.includes('stand') ? 0 : h.at[0], turn: 0, modes: MODES, run: 'driven', leader: null, programme: null, programmes: [], address: `1.${String(1 + 14 * (h.n - 1)).padStart(3, '0')}`, footprint: 14,
   menu: ['Addr', String(1 + 14 * (h.n - 1))], line: 'A', circuit: h.n < 8 ? 'stage wall' : 'kitchen',
   groups: h.k === wash ? ['heads'] : h.k === spot ? ['spots'] : [], sighting: null, reach: null,
 });

@@ -289,6 +289,18 @@ modes: Array<ModeView>,
  */
 run: string, 
 /**
+ * The light that it follows, its own number when it leads; `null` when it is not linked.
+ */
+leader: number | null, 
+/**
+ * The built-in programme that it runs when it leads or is on its own.
+ */
+programme: string | null, 
+/**
+ * The built-in programmes that its kind has.
+ */
+programmes: Array<string>, 
+/**
  * First slot, "1.101"; `null` when it has none.
  */
 address: string | null, 

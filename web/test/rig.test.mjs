@@ -152,6 +152,19 @@ for (const size of [PHONE, LAPTOP]) {
       await it.shoot('.line-editor');
       await it.type('.line-editor input', 'B');
       await until('it is alone on line B', () => order('line B')?.join() === '12' && !order('line A').includes(12));
+      // Linked, both of them, and on its own: what means nothing there goes, and comes back.
+      await it.word('run');
+      await it.tap('.run-editor .choice:text-is("linked")');
+      await until('it leads', () => it.light(12).leader === 12 && it.light(12).address === null);
+      assert.ok(it.light(12).programme, 'with a programme that its kind has');
+      await it.tap('.run-editor .choice[aria-label="light 13"]');
+      await until('it follows 13, which leads', () => it.light(12).leader === 13 && it.light(13).leader === 13);
+      assert.deepEqual(it.heard.scene.plan.lines.find((line) => line.kind === 'linked')?.units, [13, 12]);
+      await it.shoot('.run-editor');
+      await it.tap('.run-editor .choice:text-is("on its own")');
+      await until('it is on its own', () => it.light(12).run === 'on its own' && it.light(12).programme);
+      await it.tap('.run-editor .choice:text-is("driven from the controller")');
+      await until('it is driven again', () => it.light(12).run === 'driven' && it.light(12).address);
       await it.word('place');
       await it.tap('.place-editor .choice:has-text("stage foot")');
       await until('it stands there', () => it.light(12).place === 'stage foot');
@@ -196,7 +209,7 @@ for (const size of [PHONE, LAPTOP]) {
 
   test(`every editor of the rig on ${size.words} fits, a finger finds all of it, and nobody is shut out`, { timeout: 600_000 }, async () => {
     await withShow(size, ['--from', 'demo'], [], async (it) => {
-      const views = [['[data-opens="add lights"]'], ...['place', 'along', 'turn', 'mode', 'address', 'circuit', 'line'].map((of) => ['[data-light="5"]', `.light-making [data-opens$=" ${of}"]`])];
+      const views = [['[data-opens="add lights"]'], ...['place', 'along', 'turn', 'mode', 'address', 'circuit', 'line', 'run'].map((of) => ['[data-light="5"]', `.light-making [data-opens$=" ${of}"]`])];
       const complaints = [];
       for (const taps of views) {
         await it.load();

@@ -174,6 +174,15 @@ fn unit(rig: &Rig, unit: &Unit, planned: &UnitPlan, sighting: Option<SightingVie
         turn: rigging::degrees(unit.turn),
         modes: rigging::modes(&unit.profile),
         run: run(unit),
+        leader: match unit.run {
+            Run::Linked { leader, .. } => Some(leader),
+            Run::Driven { .. } | Run::OnItsOwn { .. } => None,
+        },
+        programme: match &unit.run {
+            Run::Linked { programme, .. } | Run::OnItsOwn { programme } => programme.clone(),
+            Run::Driven { .. } => None,
+        },
+        programmes: unit.profile.programmes.iter().map(|programme| programme.name.clone()).collect(),
         address: unit.address().map(|address| address.to_string()),
         footprint: u32::from(planned.footprint),
         menu: planned.menu.clone(),

@@ -139,6 +139,12 @@ pub(crate) struct UnitView {
     pub modes: Vec<ModeView>,
     /// `driven`, `linked, leads`, `linked, follows 3`, `on its own`.
     pub run: String,
+    /// The light that it follows, its own number when it leads; `null` when it is not linked.
+    pub leader: Option<u32>,
+    /// The built-in programme that it runs when it leads or is on its own.
+    pub programme: Option<String>,
+    /// The built-in programmes that its kind has.
+    pub programmes: Vec<String>,
     /// First slot, "1.101"; `null` when it has none.
     pub address: Option<String>,
     /// How many channels.

@@ -11,8 +11,8 @@ use std::sync::Arc;
 
 use lanthorn_dmx::Address;
 use lanthorn_fixture::Profile;
-use lanthorn_rig::Rig;
 use lanthorn_rig::patch::Free;
+use lanthorn_rig::{Rig, Run, Unit};
 
 use super::fields::{Field, LightField};
 use super::named::{self, Kind, and, capital, find, free};
@@ -99,7 +99,7 @@ pub(super) fn set(
             return Ok(format!("{}{moved}", named::now(&capital(&called(&lights)), "mode", value)));
         }
         LightField::Run => {
-            run(sheet, &known, &lights, &set, value)?;
+            run(sheet, &file.rig, &known, &set, value)?;
         }
         LightField::Shares => {
             set_plain(sheet, &known, &set, "shares", source.as_deref())?;
@@ -142,11 +142,12 @@ fn each(
     Ok(lights.iter().zip(items).map(|(light, item)| (*light, Some(item.source()))).collect())
 }
 
-/// Another way of running: what means nothing in it goes.
+/// Another way of running: what means nothing in it goes, and a light that is driven from now on gets a free address and
+/// a place at the end of its universe's line.
 fn run(
     sheet: &mut Sheet,
+    rig: &Rig,
     known: &Known,
-    lights: &[u32],
     set: &BTreeSet<u32>,
     value: Option<&Value>,
 ) -> Result<(), Refused> {
@@ -154,9 +155,16 @@ fn run(
     set_plain(sheet, known, set, "run", value.map(Value::source).as_deref())?;
     let driven = matches!(word, None | Some("driven"));
     let linked = word == Some("linked");
-    if !driven {
-        set_plain(sheet, known, set, "address", None)?;
-        set_plain(sheet, known, set, "shares", None)?;
+    if driven {
+        let was_not = |unit: &&Unit| set.contains(&unit.number) && !matches!(unit.run, Run::Driven { .. });
+        let new: Vec<&Unit> = rig.units.iter().filter(was_not).collect();
+        address_anew(sheet, rig, known, &new)?;
+        let new = new.into_iter().map(|unit| unit.number).collect();
+        set_plain(sheet, known, &new, "programme", None)?;
+    } else {
+        for key in ["address", "shares", "line", "line_order"] {
+            set_plain(sheet, known, set, key, None)?;
+        }
     }
     if linked {
         let without: BTreeSet<u32> = table::lamps(sheet)?
@@ -165,9 +173,23 @@ fn run(
             .flat_map(|lamp| lamp.numbers.clone())
             .filter(|number| set.contains(number))
             .collect();
-        return set_plain(sheet, known, &without, "leader", lights.first().map(u32::to_string).as_deref());
+        return set_plain(sheet, known, &without, "leader", set.first().map(u32::to_string).as_deref());
     }
     set_plain(sheet, known, set, "leader", None)
+}
+
+/// Free addresses, and the line of their universe, for lights that had none.
+fn address_anew(sheet: &mut Sheet, rig: &Rig, known: &Known, lights: &[&Unit]) -> Result<(), Refused> {
+    let mut free = Free::of(rig);
+    let mut sources = BTreeMap::new();
+    for unit in lights {
+        let address = first_free(&mut free, unit.mode().footprint())?;
+        sources.insert(unit.number, Some(quoted(&address.to_string())));
+        if let Some(line) = lines::joined(rig, &[address]) {
+            set_plain(sheet, known, &BTreeSet::from([unit.number]), "line", Some(&quoted(&line)))?;
+        }
+    }
+    set_listed(sheet, known, "address", &sources)
 }
 
 /// A profile that the file carries, or else a shipped one.

@@ -13,6 +13,7 @@ import { modeWords, nextFree } from './AddLights';
 import { AddressMap } from './AddressMap';
 import { Bar } from './Bar';
 import { LineEditor, lineOf, stationWords } from './LineEditor';
+import { RunEditor, runWords, wayOf } from './RunEditor';
 
 type Answer = (done: boolean) => void;
 type Set = (field: LightField, value: Value | null, answer?: Answer) => void;
@@ -54,11 +55,14 @@ export function LightMaking(props: { unit: UnitView }) {
         <TurnEditor unit={props.unit} key={key('turn')} set={set} />
       </Show>
       <p class="saying small">
-        Runs in <Opens field={key('mode')}>{modeWords({ name: props.unit.mode, channels: props.unit.footprint })}</Opens>,{' '}
-        <Show when={own()} fallback={<>{props.unit.run}</>}>
-          <Opens field={key('address')}>{props.unit.address === null ? 'with no address yet' : `from address ${props.unit.address}`}</Opens>
+        Runs <Opens field={key('run')}>{runWords(props.unit)}</Opens>,{' '}
+        <Show when={wayOf(props.unit) === 'driven'}>
+          in <Opens field={key('mode')}>{modeWords({ name: props.unit.mode, channels: props.unit.footprint })}</Opens>,{' '}
         </Show>
-        , <Opens field={key('circuit')}>{props.unit.circuit === null ? 'on no circuit yet' : `on circuit ${props.unit.circuit}`}</Opens>
+        <Show when={own()}>
+          <Opens field={key('address')}>{props.unit.address === null ? 'with no address yet' : `from address ${props.unit.address}`}</Opens>,{' '}
+        </Show>
+        <Opens field={key('circuit')}>{props.unit.circuit === null ? 'on no circuit yet' : `on circuit ${props.unit.circuit}`}</Opens>
         <Show when={own() && lineOf(props.unit)}>
           {(line) => (
             <>
@@ -68,6 +72,9 @@ export function LightMaking(props: { unit: UnitView }) {
         </Show>
         .
       </p>
+      <Show when={isOpen('run')}>
+        <RunEditor unit={props.unit} />
+      </Show>
       <Show when={isOpen('mode')}>
         <ModeEditor unit={props.unit} set={set} />
       </Show>

@@ -83,3 +83,20 @@ fn what_cannot_be_cabled_is_refused() {
         assert!(refused.contains(why), "{refused}");
     }
 }
+
+#[test]
+fn another_way_of_running_takes_along_what_it_needs_and_nothing_else() {
+    let set = |text: &str, run: &str| {
+        changed(text, &format!(r#"{{"type":"light_set","lights":[9],"field":"run","value":{run}}}"#)).0
+    };
+    let away = set(DEMO_TEXT, r#""linked""#);
+    assert_eq!(runs(&away, "line A"), [7, 1, 5, 2, 3, 6, 4, 8, 11, 10]);
+    assert_eq!(runs(&away, "chain of light 9"), [9]);
+    assert!(plan(&read(&away).rig).findings.iter().all(|finding| finding.code != "mixed-line"));
+    let back = read(&set(&away, "null"));
+    let light = back.rig.unit(9).unwrap();
+    assert_eq!(
+        (light.address().unwrap().to_string(), light.line.as_deref()),
+        ("1.117".to_owned(), Some("A"))
+    );
+}
