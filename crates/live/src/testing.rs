@@ -47,6 +47,8 @@ pub(crate) fn rig_of(universes: usize) -> Rig {
         circuit: None,
         line: None,
         line_order: 0,
+        feed: lanthorn_rig::Feed::default(),
+        case: None,
         found: Found::default(),
     };
     Rig {
@@ -57,6 +59,7 @@ pub(crate) fn rig_of(universes: usize) -> Rig {
         controller: None,
         mains: Mains::default(),
         limits: Limits::default(),
+        stock: lanthorn_rig::Stock::default(),
     }
 }
 
@@ -114,6 +117,7 @@ fn room() -> Room {
             turn: Radians::ZERO,
             rated: None,
             own_weight: None,
+            held: lanthorn_rig::Held::default(),
         }],
     }
 }

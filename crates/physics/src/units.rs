@@ -107,6 +107,7 @@ quantity!(/** A length. */ Metres, "m");
 quantity!(/** A mass. */ Kilograms, "kg");
 quantity!(/** Active electrical power. */ Watts, "W");
 quantity!(/** Apparent electrical power: watts divided by power factor. */ VoltAmps, "VA");
+quantity!(/** Stored electrical energy. */ WattHours, "Wh");
 quantity!(/** Electric current. */ Amps, "A");
 quantity!(/** Electric tension. */ Volts, "V");
 quantity!(/** Events a second. */ Hertz, "Hz");

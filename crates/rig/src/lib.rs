@@ -11,18 +11,21 @@ pub mod limit;
 pub mod patch;
 pub mod place;
 pub mod plan;
+pub mod reckoning;
 pub mod rig;
 pub mod room;
 pub mod shine;
 pub mod sight;
 pub mod state;
+pub mod sums;
 
 #[cfg(test)]
 mod testing;
 
 pub use drive::Drive;
 pub use limit::Limited;
-pub use place::{HangingPlace, PlaceKind};
-pub use rig::{Circuit, Found, Group, Rig, Run, Unit};
+pub use place::{HangingPlace, Held, Legs, PlaceKind};
+pub use reckoning::Reckoning;
+pub use rig::{Circuit, Feed, Found, Group, Lead, Rig, Run, Stock, Unit};
 pub use room::{Area, Mark, Room};
 pub use state::{AimFade, RigPose, RigState, UnitWish};

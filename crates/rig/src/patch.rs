@@ -1,10 +1,15 @@
 //! The patch: which light sits on which universe and address; overlaps, what is free, DIP switches.
 
+mod dip;
+mod renumber;
+
 use std::collections::BTreeMap;
 
 use lanthorn_dmx::{Address, Slot};
 use serde::Serialize;
 
+pub use self::dip::{Dip, dip};
+pub use self::renumber::{Readdressed, Rule, Wanted, by_rule, readdress};
 use crate::{Rig, Run, Unit};
 
 /// The slots that lights with one start address take, and which lights those are.

@@ -4,6 +4,8 @@ use lanthorn_physics::Point;
 use lanthorn_physics::units::{Kilograms, Metres, Radians};
 use serde::Serialize;
 
+use crate::sums::bar::Tube;
+
 /// A bar, truss, stand or a stretch of floor.
 #[derive(Clone, Debug, PartialEq)]
 pub struct HangingPlace {
@@ -21,6 +23,34 @@ pub struct HangingPlace {
     pub rated: Option<Kilograms>,
     /// Its own weight, where that counts against the rating.
     pub own_weight: Option<Kilograms>,
+    /// What holds it up, as far as that is known.
+    pub held: Held,
+}
+
+/// What holds a hanging place up.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Held {
+    /// The two points that a bar hangs on, from its middle, left first.
+    pub points: Option<[Metres; 2]>,
+    /// What is written on each of these points.
+    pub point_rated: Option<Kilograms>,
+    /// The tube that a bar is made of.
+    pub tube: Option<&'static Tube>,
+    /// The legs of a stand.
+    pub legs: Option<Legs>,
+    /// It stands outdoors, in the wind.
+    pub outdoors: bool,
+}
+
+/// The legs of a stand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Legs {
+    /// How many, 3 or 4 as a rule.
+    pub count: u8,
+    /// From the mast to the end of a leg, on the floor.
+    pub radius: Metres,
+    /// Weight laid on its foot.
+    pub ballast: Kilograms,
 }
 
 /// What it is.

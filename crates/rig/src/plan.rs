@@ -4,29 +4,45 @@
 //! is wrong with a rig becomes a [`Finding`]; nothing panics. An unknown figure is `None` here and `null` in JSON, or
 //! it is assumed and says so; it is never zero.
 //!
-//! Not done here: voltage drop, cable ratings, chains of power from light to light, bending of bars, tipping of
-//! stands, three-phase supplies. The plan sums and warns; it never says that something may be hung or plugged in.
+//! The sums themselves stand in [`crate::sums`]; docs/plan.md tells every formula and its source. The plan sums and warns;
+//! it never says that something may be hung or plugged in.
 
 mod beams;
+mod bearing;
 mod cautions;
+mod chains;
+mod circuits;
+mod compare;
+mod depth_text;
 mod finding;
 mod lines;
 mod links;
+mod packing;
 mod patching;
 mod places;
 mod power;
+mod seat;
+mod supply;
 mod text;
 mod units;
+mod ways;
 
 use lanthorn_fixture::{Attribute, Mode};
 use lanthorn_physics::Point;
 use serde::Serialize;
 
 pub use self::beams::{Landing, Surface};
+pub use self::bearing::{BarPlan, StandPlan};
+pub use self::chains::{ChainPlan, DropPlan, Link};
+pub use self::circuits::{AssignedCircuit, AssignmentPlan, Move};
+pub use self::compare::{Difference, compare, difference_text};
 pub use self::finding::{Finding, Severity, lights};
-pub use self::lines::{Leg, LineKind, LinePlan};
+pub use self::lines::{Leg, LineKind, LinePlan, ShorterOrder};
+pub use self::packing::{BatteryPlan, CasePlan, PackedItem};
 pub use self::places::PlacePlan;
 pub use self::power::CircuitPlan;
+pub use self::seat::SeatPlan;
+pub use self::supply::{GeneratorPlan, LeakagePlan, PhasesPlan, SwitchOnPlan};
 pub use self::text::{short_text, to_text};
 pub use self::units::{NoisePlan, UnitPlan, Way};
 use crate::patch::{UniversePlan, universes};
@@ -55,6 +71,18 @@ pub struct Plan {
     pub places: Vec<PlacePlan>,
     /// All fans together.
     pub noise: NoisePlan,
+    /// How the lights are best divided among the circuits; none without circuits.
+    pub assignment: Option<AssignmentPlan>,
+    /// Three phases, where circuits say theirs.
+    pub phases: Option<PhasesPlan>,
+    /// The generator, where there is one.
+    pub generator: Option<GeneratorPlan>,
+    /// Lights that feed each other.
+    pub chains: Vec<ChainPlan>,
+    /// Tension lost in leads, where they are known.
+    pub drops: Vec<DropPlan>,
+    /// What to pack, case by case.
+    pub cases: Vec<CasePlan>,
     /// What the plan noticed, worst first, then by place.
     pub findings: Vec<Finding>,
     /// What to mind with a rig like this one.
@@ -67,12 +95,18 @@ pub fn plan(rig: &Rig) -> Plan {
     let lines = lines::plan(rig);
     let circuits = power::plan(rig, &units);
     let places = places::plan(rig);
+    let assignment = circuits::plan(rig, &units, &circuits);
+    let (phases, generator) = (supply::phases_of(rig, &circuits), supply::generator(rig, &circuits));
+    let (chains, drops) = (chains::plan(rig, &units), chains::drops(rig, &units));
+    let cases = packing::plan(rig, &units, &lines, &packing::leads(rig));
     let mut findings = Vec::new();
     broken_references(rig, &mut findings);
     patching::check(rig, &mut findings);
     links::check(rig, &mut findings);
     lines::check(rig, &lines, &mut findings);
-    power::check(rig, &units, &circuits, &mut findings);
+    power::check(rig, &units, &circuits, assignment.as_ref(), &mut findings);
+    supply::check(rig, &circuits, phases.as_ref(), generator.as_ref(), &mut findings);
+    chains::check(rig, &units, &chains, &drops, &mut findings);
     places::check(rig, &places, &mut findings);
     beams::check(rig, &units, &mut findings);
     findings.sort_by_cached_key(Finding::key);
@@ -82,12 +116,18 @@ pub fn plan(rig: &Rig) -> Plan {
         mains_volts: rig.mains.volts.get(),
         universes: universes(rig),
         without_circuit: units.iter().filter(|u| u.circuit.is_none()).map(|u| u.number).collect(),
-        noise: units::noise(&units),
+        noise: units::noise(rig, &units),
         cautions: cautions::list(rig, &units),
         units,
         lines,
         circuits,
         places,
+        assignment,
+        phases,
+        generator,
+        chains,
+        drops,
+        cases,
         findings,
     }
 }

@@ -5,11 +5,14 @@ use std::sync::Arc;
 use lanthorn_dmx::{Address, Frames};
 use lanthorn_fixture::decode::{Reading, decode};
 use lanthorn_fixture::{Mode, Profile};
-use lanthorn_physics::units::{Amps, Hertz, Metres, Radians, Seconds, Volts};
+use lanthorn_physics::units::{Amps, Hertz, Metres, Radians, Seconds, VoltAmps, Volts, WattHours};
 use lanthorn_physics::{Direction, Point, Rotation};
 
 use crate::Room;
 use crate::sight::{Pose, Problem, Sight, solve};
+use crate::sums::cable::Size;
+use crate::sums::electric::{Curve, Region};
+use crate::sums::stock::USUAL_M;
 
 /// How far from its base plate a light's beams start, as a part of its height (common practice, no source).
 pub const PIVOT_DEPTH: f64 = 0.6;
@@ -36,6 +39,17 @@ pub struct Rig {
     pub mains: Mains,
     /// The limits that are on by default.
     pub limits: Limits,
+    /// Lengths of the cables that one owns.
+    pub stock: Stock,
+}
+
+/// Lengths in which one has cables; how many of each is not counted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stock {
+    /// Data cables.
+    pub data: Vec<Metres>,
+    /// Power leads.
+    pub power: Vec<Metres>,
 }
 
 /// One physical light with its number.
@@ -73,8 +87,34 @@ pub struct Unit {
     pub line: Option<String>,
     /// Place in the line's order; ties by number.
     pub line_order: u32,
+    /// How it gets its power.
+    pub feed: Feed,
+    /// The case that it travels in.
+    pub case: Option<String>,
     /// What was found out about it in the room.
     pub found: Found,
+}
+
+/// How a light gets its power.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Feed {
+    /// The number of the light whose power outlet it is plugged into; none: a socket.
+    pub from: Option<u32>,
+    /// The lead to it, from the socket or from that light.
+    pub lead: Option<Lead>,
+    /// Its own battery, when that is another than its profile says.
+    pub battery: Option<WattHours>,
+    /// It stays on its circuit, whatever would be better.
+    pub fixed: bool,
+}
+
+/// A power lead.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lead {
+    /// Its length.
+    pub length: Metres,
+    /// The size of its conductors; none: not known.
+    pub cable: Option<Size>,
 }
 
 /// What was found out about a light in the room, beyond plan and profile.
@@ -146,6 +186,24 @@ pub struct Circuit {
     pub other_load: Option<Amps>,
     /// Where its socket is.
     pub at: Option<Point>,
+    /// The longest lead that may run from there.
+    pub reach: Option<Metres>,
+    /// The lead from its socket to all of its lights.
+    pub lead: Option<Lead>,
+    /// The phase that it is on, 1 to 3.
+    pub phase: Option<u8>,
+    /// The trip curve of its breaker.
+    pub curve: Option<Curve>,
+    /// Rating of the residual current device before it.
+    pub rcd: Option<Amps>,
+}
+
+impl Circuit {
+    /// A circuit of which only name and breaker are known.
+    pub const fn new(name: String, breaker: Amps) -> Self {
+        let (at, lead, reach, curve) = (None, None, None, None);
+        Self { name, breaker, other_load: None, at, reach, lead, phase: None, curve, rcd: None }
+    }
 }
 
 /// Mains supply and the rule for continuous load.
@@ -155,6 +213,14 @@ pub struct Mains {
     pub volts: Volts,
     /// Planned use of a breaker's rating, such as 0.8.
     pub continuous: f64,
+    /// Where in the world, if it was said.
+    pub region: Option<Region>,
+    /// Planned use of one socket.
+    pub receptacle: Option<Amps>,
+    /// Rating of the residual current device before every circuit that says nothing else.
+    pub rcd: Option<Amps>,
+    /// A generator feeds it all: its rating.
+    pub generator: Option<VoltAmps>,
 }
 
 /// Limits on what is sent, on by default.
@@ -183,9 +249,32 @@ impl Limits {
     }
 }
 
+impl Mains {
+    /// The usual figures of a region.
+    pub fn of(region: Region) -> Self {
+        let usual = region.usual();
+        Self {
+            volts: Volts::new(usual.volts),
+            continuous: usual.continuous,
+            region: Some(region),
+            receptacle: Some(Amps::new(usual.receptacle)),
+            rcd: Some(Amps::new(usual.rcd)),
+            generator: None,
+        }
+    }
+}
+
 impl Default for Mains {
     fn default() -> Self {
-        Self { volts: Volts::new(230.0), continuous: 0.8 }
+        let (region, receptacle, rcd, generator) = (None, None, None, None);
+        Self { volts: Volts::new(230.0), continuous: 0.8, region, receptacle, rcd, generator }
+    }
+}
+
+impl Default for Stock {
+    fn default() -> Self {
+        let usual: Vec<Metres> = USUAL_M.iter().copied().map(Metres::new).collect();
+        Self { data: usual.clone(), power: usual }
     }
 }
 

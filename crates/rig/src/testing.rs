@@ -64,6 +64,8 @@ fn rig(profile: Arc<Profile>, lights: u32) -> Rig {
         circuit: None,
         line: None,
         line_order: 0,
+        feed: crate::Feed::default(),
+        case: None,
         found: Found::default(),
     };
     Rig {
@@ -84,6 +86,7 @@ fn rig(profile: Arc<Profile>, lights: u32) -> Rig {
                 turn: Radians::ZERO,
                 rated: None,
                 own_weight: None,
+                held: crate::Held::default(),
             }],
         },
         units: (1..=lights).map(unit).collect(),
@@ -92,6 +95,7 @@ fn rig(profile: Arc<Profile>, lights: u32) -> Rig {
         controller: None,
         mains: Mains::default(),
         limits: Limits::default(),
+        stock: crate::Stock::default(),
     }
 }
 

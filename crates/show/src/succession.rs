@@ -273,6 +273,8 @@ mod tests {
             controller: None,
             mains: lanthorn_rig::rig::Mains::default(),
             limits: lanthorn_rig::rig::Limits::default(),
+            stock: lanthorn_rig::Stock::default(),
+            stock: lanthorn_rig::Stock::default(),
         }
     }
 }

@@ -91,6 +91,18 @@ pub(crate) const WATTS: Measure = Measure {
     example: "\"400 W\"",
     limits: (0.0, 100_000.0),
 };
+pub(crate) const WATT_HOURS: Measure = Measure {
+    what: "a stored energy",
+    units: &[("Wh", 1.0, 1.0), ("kWh", 1000.0, 1.0)],
+    example: "\"100 Wh\"",
+    limits: (0.0, 100_000.0),
+};
+pub(crate) const VOLT_AMPS: Measure = Measure {
+    what: "a generator's rating",
+    units: &[("VA", 1.0, 1.0), ("kVA", 1000.0, 1.0)],
+    example: "\"6 kVA\"",
+    limits: (100.0, 1_000_000.0),
+};
 pub(crate) const RATE: Measure = Measure {
     what: "a rate",
     units: &[("Hz", 1.0, 1.0), ("/s", 1.0, 1.0)],

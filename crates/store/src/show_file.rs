@@ -4,6 +4,7 @@ mod address;
 mod chase;
 mod figure;
 mod look;
+mod power;
 mod room;
 mod sight;
 mod unit;
@@ -16,15 +17,15 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use lanthorn_fixture::Profile;
-use lanthorn_physics::units::{Hertz, Volts};
+use lanthorn_physics::units::Hertz;
 use lanthorn_rig::Rig;
-use lanthorn_rig::rig::{Limits, Mains};
+use lanthorn_rig::rig::Limits;
 use lanthorn_show::{Ask, Show};
 
 use crate::library;
 use crate::problem::Problem;
 use crate::profile_file;
-use crate::quantity::{FRACTION, RATE, TEMPO, VOLTS};
+use crate::quantity::{RATE, TEMPO};
 use crate::tree;
 use crate::walk::{Fields, Report, Spot};
 
@@ -118,15 +119,16 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     }
     let (room, controller) = room::room(root, report)?;
     let (profiles, carried) = profiles(root, report);
-    let (circuits, circuit_names) = unit::circuits(root, report);
+    let (circuits, circuit_names) = power::circuits(root, report);
     let mut names =
         Names { profiles, circuits: circuit_names, swatches: BTreeMap::new(), mentioned: BTreeSet::new() };
     let (mut units, mentioned) = unit::units(root, &room, &names, report);
     sight::found(root, &room, &mut units, &mentioned, report);
     let groups = unit::groups(root, &units, &mentioned, report);
     names.mentioned = mentioned;
-    let (mains, limits) = (mains(root, report), limits(root, report));
-    let mut rig = Rig { room, units, groups, circuits, controller, mains, limits };
+    let (mains, limits) = (power::mains(root, report), limits(root, report));
+    let stock = power::stock(root, report);
+    let mut rig = Rig { room, units, groups, circuits, controller, mains, limits, stock };
     if !report.has_errors() {
         (0..rig.units.len()).for_each(|unit| rig.settle(unit));
     }
@@ -203,18 +205,6 @@ fn profiles(
         carried.push(profile);
     }
     (by_name, carried)
-}
-
-fn mains(root: &Fields<'_>, report: &mut Report<'_>) -> Mains {
-    let usual = Mains::default();
-    let Some(table) = root.get("mains").and_then(|s| s.fields("mains".to_owned(), report)) else {
-        return usual;
-    };
-    let volts =
-        table.get("volts").and_then(|s| report.measure(&s, VOLTS.between(90.0, 260.0))).map(Volts::new);
-    let continuous = table.get("continuous").and_then(|s| report.measure(&s, FRACTION.between(0.1, 1.0)));
-    table.finish(report);
-    Mains { volts: volts.unwrap_or(usual.volts), continuous: continuous.unwrap_or(usual.continuous) }
 }
 
 /// Letters of a reason at most.

@@ -8,6 +8,7 @@ use lanthorn_physics::units::Metres;
 use lanthorn_rig::place::PlaceKind;
 use lanthorn_rig::rig::WayUp;
 use lanthorn_rig::room::FurnitureKind;
+use lanthorn_rig::sums::electric::{Curve, Region};
 use lanthorn_show::figure::{self, PhaseSpread, Shape};
 use lanthorn_show::{Order, Plane, Spread};
 
@@ -46,6 +47,9 @@ pub(crate) const RANGE_KINDS: Words<RangeKind> = &[
     ("nothing", RangeKind::Nothing),
 ];
 pub(crate) const SENSES: Words<Sense> = &[("up", Sense::Up), ("down", Sense::Down)];
+pub(crate) const REGIONS: Words<Region> =
+    &[("us", Region::Us), ("uk", Region::Uk), ("eu", Region::Eu), ("jp", Region::Jp)];
+pub(crate) const CURVES: Words<Curve> = &[("B", Curve::B), ("C", Curve::C), ("D", Curve::D)];
 pub(crate) const DANGERS: Words<Danger> = &[
     ("reset", Danger::Reset),
     ("heater", Danger::Heater),

@@ -28,6 +28,7 @@ pub(crate) fn room() -> Room {
         turn: Radians::ZERO,
         rated: None,
         own_weight: None,
+        held: lanthorn_rig::Held::default(),
     };
     let stage = Area {
         name: "stage".to_owned(),
@@ -60,6 +61,7 @@ pub(crate) fn rig(units: Vec<Unit>) -> Arc<Rig> {
         controller: None,
         mains: Mains::default(),
         limits: Limits::default(),
+        stock: lanthorn_rig::Stock::default(),
     })
 }
 
@@ -81,6 +83,8 @@ pub(crate) fn unit(number: u32, profile: &Arc<Profile>) -> Unit {
         circuit: None,
         line: None,
         line_order: 0,
+        feed: lanthorn_rig::Feed::default(),
+        case: None,
         found: Found::default(),
     }
 }

@@ -26,16 +26,21 @@ pub(crate) fn list(rig: &Rig, units: &[UnitPlan]) -> Vec<String> {
          {:.1} flashes a second, the venue's may be lower.",
         rig.limits.in_force().get(),
     );
-    let fans = noise(units).sum_dba_at_1_m.map(|sum| {
+    let fans = noise(rig, units).sum_dba_at_1_m.map(|sum| {
         format!("Noise: the known fans add up to {sum:.0} dBA at 1 m. Near loudspeakers, wear ear plugs.")
     });
-    let rows: [(bool, &str); 15] = [
+    let battery = rig.units.iter().any(|unit| super::packing::watt_hours(unit).is_some());
+    let outdoors = rig.room.places.iter().any(|place| place.held.outdoors);
+    let rows: [(bool, &str); 18] = [
         (true, GENERAL),
         (any, POWER),
         (any, RCD),
         (any, LEADS),
         (chained, CHAINS),
         (units.len() > 1, INRUSH),
+        (rig.mains.generator.is_some(), GENERATOR),
+        (battery, BATTERY),
+        (outdoors, OUTDOORS),
         (hangs, WEIGHT),
         (hangs, BONDS),
         (on(PlaceKind::Stand), STANDS),
@@ -62,6 +67,12 @@ const CHAINS: &str = "Power from light to light: the printed limit of the first 
     whatever the breaker would carry.";
 const INRUSH: &str = "Switching on: one group after another, with the lights at zero. A breaker that trips at \
     switch-on asks for smaller groups, never for a bigger breaker.";
+const GENERATOR: &str = "Generator: outside and level, exhaust away from people, refuelled only when cold, earthed as its \
+    maker and the local code say, a residual current device on every outlet.";
+const BATTERY: &str = "Batteries: charge where somebody watches, on a hard surface, away from the exits. One that is swollen, \
+    hot or was dropped goes outside and out of use.";
+const OUTDOORS: &str = "Outdoors: only lights and connectors made for it, plugs off the ground, a wind limit with a named \
+    person, and everything off for lightning or water inside.";
 const WEIGHT: &str = "Weight: a sum is no permission. Get the written limit of every bar and point; where there is \
     none, nothing hangs.";
 const BONDS: &str = "Second securing: every light that could fall, and every part that could come off it, has its own \

@@ -7,8 +7,10 @@ use serde::Serialize;
 
 use super::finding::{Finding, capital, listed};
 use super::units::{Way, followers};
-use super::{position, straight_m};
-use crate::{Rig, Run, Unit};
+use super::{position, straight_m, ways};
+use crate::sums::route;
+use crate::sums::stock::{pick, spares, with_slack};
+use crate::{Reckoning, Rig, Run, Unit};
 
 /// Unit loads that one driver can feed.
 const UNIT_LOADS: f64 = 32.0;
@@ -16,6 +18,12 @@ const UNIT_LOADS: f64 = 32.0;
 const LENGTH_M: f64 = 300.0;
 /// A real cable goes up, along and down: it is planned half as long again as the straight line.
 const DETOUR: f64 = 1.5;
+/// A shorter order is worth saying from here on.
+const WORTH_M: f64 = 1.0;
+/// Branches are far when a splitter saves so much, and so large a part stays (this plan's defaults).
+const FAR_BRANCHES_M: f64 = 15.0;
+/// See [`FAR_BRANCHES_M`].
+const FAR_BRANCHES_PART: f64 = 0.7;
 const EIA_485: &str = "EIA-485, which ANSI E1.11 builds on";
 const GUIDES: &str = "published DMX512 cabling guides; common practice";
 
@@ -46,6 +54,27 @@ pub struct LinePlan {
     pub straight_m: Option<f64>,
     /// `true` when every leg is known, the one from the controller among them.
     pub length_complete: bool,
+    /// Sum of the known legs as a cable runs: along places, down, along the floor, up.
+    pub way_m: Option<f64>,
+    /// A shorter order, where there is one that saves a metre or more.
+    pub shorter: Option<ShorterOrder>,
+    /// Why a splitter would help here; none: it would not.
+    pub splitter: Option<String>,
+    /// How the length was reached.
+    pub how: Option<Reckoning>,
+}
+
+/// A shorter order of the same line.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ShorterOrder {
+    /// The lights, from the controller on.
+    pub units: Vec<u32>,
+    /// As a cable runs.
+    pub way_m: f64,
+    /// Shorter than today's order by so much.
+    pub saves_m: f64,
+    /// No order is shorter.
+    pub exact: bool,
 }
 
 /// What feeds a line.
@@ -59,7 +88,7 @@ pub enum LineKind {
 }
 
 /// One cable.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Leg {
     /// Light it comes from; none: the controller.
     pub from: Option<u32>,
@@ -67,6 +96,10 @@ pub struct Leg {
     pub to: u32,
     /// As a straight line; none when an end's place is not known.
     pub straight_m: Option<f64>,
+    /// As a cable runs: along the place, down at its end, along the floor, up. Without slack.
+    pub way_m: Option<f64>,
+    /// What to take for it from the stock of lengths, slack included; empty when the way is not known.
+    pub cables_m: Vec<f64>,
 }
 
 pub(crate) fn plan(rig: &Rig) -> Vec<LinePlan> {
@@ -118,14 +151,19 @@ fn line(rig: &Rig, name: String, kind: LineKind, units: &[&Unit]) -> LinePlan {
     let known: Vec<f64> = legs.iter().filter_map(|leg| leg.straight_m).collect();
     let universes = universes(units);
     let load = |unit: &&Unit| unit.profile.data.unit_load.value().filter(|load| *load >= 0.0);
+    let unit_loads = units.iter().map(|unit| load(unit).unwrap_or(1.0)).sum();
+    let ways: Option<Vec<f64>> = legs.iter().map(|leg| leg.way_m).collect();
+    let whole_way = ways.filter(|ways| !ways.is_empty()).map(|ways| ways.iter().sum::<f64>());
+    let known_ways: Vec<f64> = legs.iter().filter_map(|leg| leg.way_m).collect();
+    let way_m = (!known_ways.is_empty()).then(|| known_ways.iter().sum::<f64>());
     LinePlan {
         name,
         kind,
         universe: if let [one] = universes[..] { Some(one) } else { None },
         cables: legs.len(),
-        cables_to_carry: if legs.is_empty() { 0 } else { legs.len() + legs.len().div_ceil(10) + 1 },
+        cables_to_carry: legs.len() + spares(legs.len()),
         terminator: numbers.last().copied().filter(|_| !legs.is_empty()),
-        unit_loads: units.iter().map(|unit| load(unit).unwrap_or(1.0)).sum(),
+        unit_loads,
         assumed_unit_loads: units
             .iter()
             .filter(|unit| load(unit).is_none())
@@ -133,6 +171,10 @@ fn line(rig: &Rig, name: String, kind: LineKind, units: &[&Unit]) -> LinePlan {
             .collect(),
         straight_m: (!known.is_empty()).then(|| known.iter().sum()),
         length_complete: known.len() == legs.len(),
+        way_m,
+        shorter: shorter(rig, kind, units, whole_way),
+        splitter: splitter(rig, kind, units, unit_loads, way_m),
+        how: way_m.map(|way| ways::reckoning("way_m", way)),
         units: numbers,
         legs,
     }
@@ -140,17 +182,94 @@ fn line(rig: &Rig, name: String, kind: LineKind, units: &[&Unit]) -> LinePlan {
 
 fn legs(rig: &Rig, kind: LineKind, units: &[&Unit]) -> Vec<Leg> {
     let straight = |from: Option<Point>, to: &Unit| straight_m(from?, position(rig, to)?);
-    let first = units.first().filter(|_| kind == LineKind::Driven).map(|first| Leg {
-        from: None,
-        to: first.number,
-        straight_m: straight(rig.controller, first),
+    let stock: Vec<f64> = rig.stock.data.iter().map(|length| length.get()).collect();
+    let leg = |from: Option<u32>, to: &Unit, straight_m: Option<f64>, way_m: Option<f64>| {
+        let cables_m = way_m.map_or_else(Vec::new, |way| pick(with_slack(way), &stock));
+        Leg { from, to: to.number, straight_m, way_m, cables_m }
+    };
+    let first = units.first().filter(|_| kind == LineKind::Driven).map(|first| {
+        let way = rig.controller.and_then(|at| ways::from_point(rig, at, first));
+        leg(None, first, straight(rig.controller, first), way)
     });
-    let rest = units.windows(2).map(|pair| Leg {
-        from: Some(pair[0].number),
-        to: pair[1].number,
-        straight_m: straight(position(rig, pair[0]), pair[1]),
+    let rest = units.windows(2).map(|pair| {
+        let way = ways::between(rig, pair[0], pair[1]);
+        leg(Some(pair[0].number), pair[1], straight(position(rig, pair[0]), pair[1]), way)
     });
     first.into_iter().chain(rest).collect()
+}
+
+/// The shortest order of a driven line, if it saves enough; a linked chain begins with its leader.
+fn shorter(rig: &Rig, kind: LineKind, units: &[&Unit], today: Option<f64>) -> Option<ShorterOrder> {
+    let (today, ways) = (today?, Ways::of(rig, kind, units)?);
+    let found = ways.shortest();
+    let saves_m = today - found.length;
+    let numbers = ways.fixed.iter().chain(&ways.free).map(|unit| unit.number).collect::<Vec<u32>>();
+    let order = found.order.iter().filter_map(|index| numbers.get(index + ways.fixed.len())).copied();
+    let units = numbers[..ways.fixed.len()].iter().copied().chain(order).collect();
+    (saves_m >= WORTH_M).then_some(ShorterOrder { units, way_m: found.length, saves_m, exact: found.exact })
+}
+
+/// Ways between the lights of a line, all of them known.
+struct Ways<'u> {
+    /// A leader, where the line begins with it.
+    fixed: Vec<&'u Unit>,
+    free: Vec<&'u Unit>,
+    from_start: Vec<f64>,
+    between: Vec<Vec<f64>>,
+}
+
+impl<'u> Ways<'u> {
+    fn of(rig: &Rig, kind: LineKind, units: &[&'u Unit]) -> Option<Self> {
+        let lead = usize::from(kind == LineKind::Linked);
+        let (fixed, free) = units.split_at_checked(lead)?;
+        let from = |unit: &&Unit| match fixed {
+            [leader] => ways::between(rig, leader, unit),
+            _ => ways::from_point(rig, rig.controller?, unit),
+        };
+        Some(Self {
+            from_start: free.iter().map(from).collect::<Option<_>>()?,
+            between: free
+                .iter()
+                .map(|a| free.iter().map(|b| ways::between(rig, a, b)).collect::<Option<_>>())
+                .collect::<Option<_>>()?,
+            fixed: fixed.to_vec(),
+            free: free.to_vec(),
+        })
+    }
+
+    fn shortest(&self) -> route::Order {
+        route::shortest(Some(&self.from_start), &self.between)
+    }
+
+    /// Cable that branches from splitters would need: the shortest tree from the controller (Prim).
+    fn tree_m(&self) -> f64 {
+        let mut near = self.from_start.clone();
+        let mut left: Vec<usize> = (0..near.len()).collect();
+        let mut sum = 0.0;
+        while let Some(at) = (0..left.len()).min_by(|a, b| near[left[*a]].total_cmp(&near[left[*b]])) {
+            let taken = left.remove(at);
+            sum += near[taken];
+            for other in &left {
+                near[*other] = near[*other].min(self.between[taken][*other]);
+            }
+        }
+        sum
+    }
+}
+
+/// Why a splitter would help.
+fn splitter(rig: &Rig, kind: LineKind, units: &[&Unit], loads: f64, way_m: Option<f64>) -> Option<String> {
+    if loads > UNIT_LOADS {
+        return Some(format!("{loads:.1} unit loads are more than the 32 of one driver"));
+    }
+    if let Some(way) = way_m.filter(|way| *way > LENGTH_M) {
+        return Some(format!("{way:.0} m are more than 300 m for one line"));
+    }
+    let ways = Ways::of(rig, kind, units).filter(|_| kind == LineKind::Driven)?;
+    let (line, tree) = (ways.shortest().length, ways.tree_m());
+    (line - tree > FAR_BRANCHES_M && tree < FAR_BRANCHES_PART * line).then(|| {
+        format!("far branches: {tree:.0} m of cable from a splitter instead of {line:.0} m in one line")
+    })
 }
 
 fn universes(units: &[&Unit]) -> Vec<u16> {

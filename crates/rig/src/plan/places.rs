@@ -2,12 +2,17 @@
 
 use serde::Serialize;
 
+use super::bearing::{self, BarPlan, StandPlan};
 use super::finding::{self, Finding, lights};
 use super::{at, place, position};
 use crate::rig::WayUp;
 use crate::{HangingPlace, PlaceKind, Rig, Unit};
 
-/// One clamp (0.6 kg) and one steel bond (0.2 kg) for each light that hangs: this plan's assumption.
+/// One clamp: this plan's assumption.
+pub(crate) const CLAMP_KG: f64 = 0.6;
+/// One steel bond: this plan's assumption.
+pub(crate) const BOND_KG: f64 = 0.2;
+/// Both, for each light that hangs.
 pub(crate) const CLAMP_AND_BOND_KG: f64 = 0.8;
 /// What is typed to the centimetre is not beyond an end by less than one.
 const BEYOND_M: f64 = 0.01;
@@ -43,6 +48,10 @@ pub struct PlacePlan {
     pub share: Option<f64>,
     /// Lights whose weight is not known and so not in the sum.
     pub unknown_weight: Vec<u32>,
+    /// Its points and its tube, where the show says where it hangs.
+    pub bar: Option<BarPlan>,
+    /// Its legs, where the show says what they are.
+    pub stand: Option<StandPlan>,
 }
 
 pub(crate) fn plan(rig: &Rig) -> Vec<PlacePlan> {
@@ -51,10 +60,10 @@ pub(crate) fn plan(rig: &Rig) -> Vec<PlacePlan> {
         units.sort_by(|a, b| a.offset.get().total_cmp(&b.offset.get()).then(a.number.cmp(&b.number)));
         (place, units)
     });
-    used.filter(|(_, units)| !units.is_empty()).map(|(place, units)| sum(place, &units)).collect()
+    used.filter(|(_, units)| !units.is_empty()).map(|(place, units)| sum(rig, place, &units)).collect()
 }
 
-fn sum(place: &HangingPlace, units: &[&Unit]) -> PlacePlan {
+fn sum(rig: &Rig, place: &HangingPlace, units: &[&Unit]) -> PlacePlan {
     let lights: f64 = units.iter().filter_map(|unit| unit.profile.body.weight.value()).map(|w| w.get()).sum();
     let each = if place.kind == PlaceKind::Floor { 0.0 } else { CLAMP_AND_BOND_KG };
     let assumed_kg = each * units.len() as f64;
@@ -72,6 +81,8 @@ fn sum(place: &HangingPlace, units: &[&Unit]) -> PlacePlan {
         rated_kg,
         share: rated_kg.filter(|rated| *rated > 0.0).map(|rated| weight_kg / rated),
         unknown_weight: unknown.map(|unit| unit.number).collect(),
+        bar: bearing::bar(place, units),
+        stand: bearing::stand(rig, place, units),
     }
 }
 
@@ -82,6 +93,7 @@ pub(crate) fn check(rig: &Rig, places: &[PlacePlan], findings: &mut Vec<Finding>
             stand(rig, plan, findings);
         }
     }
+    bearing::check(rig, places, findings);
     for unit in &rig.units {
         beyond_the_end(rig, unit, findings);
         outside(rig, unit, findings);

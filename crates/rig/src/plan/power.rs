@@ -4,9 +4,12 @@ use lanthorn_fixture::profile::Kind;
 use serde::Serialize;
 
 use super::finding::{Finding, lights};
+use super::supply::{self, LeakagePlan, SwitchOnPlan};
 use super::units::UnitPlan;
-use super::{at, finding};
-use crate::{Rig, Unit};
+use super::{AssignmentPlan, at, finding};
+use crate::reckoning::origin_word;
+use crate::sums::electric::amps_reckoning;
+use crate::{Reckoning, Rig, Unit};
 
 /// Share of the planned limit from which a circuit counts as nearly full.
 const NEAR: f64 = 0.8;
@@ -42,6 +45,12 @@ pub struct CircuitPlan {
     pub unknown_watts: Vec<u32>,
     /// Where its socket is, metres in the world frame.
     pub at: Option<[f64; 3]>,
+    /// Which lights to switch on together; none for a single light.
+    pub switch_on: Option<SwitchOnPlan>,
+    /// Leakage against its residual current device, where the show says which it has.
+    pub leakage: Option<LeakagePlan>,
+    /// How current and limit were reached.
+    pub how: Vec<Reckoning>,
 }
 
 /// One light's load.
@@ -57,8 +66,7 @@ pub(crate) struct Load {
 pub(crate) fn load(rig: &Rig, unit: &Unit) -> Load {
     let watts = unit.profile.power.watts.value().map(|watts| watts.get()).filter(|watts| *watts >= 0.0);
     let stated = unit.profile.power.power_factor.value().filter(|factor| *factor > 0.0 && *factor <= 1.0);
-    let assumed = |watts: f64| if watts < 100.0 { 0.6 } else { 0.9 };
-    let power_factor = stated.or_else(|| watts.map(assumed));
+    let power_factor = stated.or_else(|| watts.map(crate::sums::electric::assumed_power_factor));
     let volt_amps = watts.zip(power_factor).map(|(watts, factor)| watts / factor);
     let amps = volt_amps.zip(volts(rig)).map(|(volt_amps, volts)| volt_amps / volts);
     Load { watts, power_factor, assumed: stated.is_none() && watts.is_some(), volt_amps, amps }
@@ -97,14 +105,47 @@ pub(crate) fn plan(rig: &Rig, units: &[UnitPlan]) -> Vec<CircuitPlan> {
             assumed_power_factor: pick(|unit| unit.power_factor_assumed),
             unknown_watts: pick(|unit| unit.watts.is_none()),
             at: circuit.at.map(Into::into),
+            switch_on: supply::switch_on(rig, index, units),
+            leakage: supply::leakage(rig, index),
+            how: how(rig, circuit, &on),
         }
     };
     rig.circuits.iter().enumerate().map(circuit).collect()
 }
 
-pub(crate) fn check(rig: &Rig, units: &[UnitPlan], circuits: &[CircuitPlan], findings: &mut Vec<Finding>) {
+/// How a circuit's current and its limit are reached.
+fn how(rig: &Rig, circuit: &crate::Circuit, on: &[&UnitPlan]) -> Vec<Reckoning> {
+    let mut amps = amps_reckoning("amps").with("mains", rig.mains.volts.get(), "V", "show file");
+    for unit in on {
+        amps = amps.maybe(format!("volt-amps of light {}", unit.number), unit.volt_amps, "VA", "sum");
+    }
+    let other = circuit.other_load.map(|other| other.get());
+    let limit = Reckoning::new("limit_amps", "breaker x planned share", NEC)
+        .with("breaker", circuit.breaker.get(), "A", "show file")
+        .with("planned share", rig.mains.continuous, "", "show file");
+    vec![amps.maybe("other load", other, "A", "show file"), limit]
+}
+
+/// How one light's current is reached.
+pub(crate) fn unit_reckoning(rig: &Rig, unit: &Unit, load: &Load) -> Reckoning {
+    let power = &unit.profile.power;
+    let factor = if load.assumed { "assumed" } else { origin_word(power.power_factor.origin()) };
+    amps_reckoning("amps")
+        .maybe("watts", load.watts, "W", origin_word(power.watts.origin()))
+        .maybe("power factor", load.power_factor, "", factor)
+        .with("mains", rig.mains.volts.get(), "V", "show file")
+}
+
+pub(crate) fn check(
+    rig: &Rig,
+    units: &[UnitPlan],
+    circuits: &[CircuitPlan],
+    assignment: Option<&AssignmentPlan>,
+    findings: &mut Vec<Finding>,
+) {
+    let advice = assignment.and_then(AssignmentPlan::advice);
     for circuit in circuits {
-        full(circuit, findings);
+        full(circuit, advice.as_deref(), findings);
         unsure(circuit, findings);
     }
     let without: Vec<u32> =
@@ -124,7 +165,7 @@ pub(crate) fn check(rig: &Rig, units: &[UnitPlan], circuits: &[CircuitPlan], fin
 }
 
 /// Over the breaker, over the planned limit, or near it.
-fn full(circuit: &CircuitPlan, findings: &mut Vec<Finding>) {
+fn full(circuit: &CircuitPlan, advice: Option<&str>, findings: &mut Vec<Finding>) {
     let Some(amps) = circuit.amps.filter(|_| !circuit.units.is_empty()) else { return };
     let place = format!("circuit {}", circuit.name);
     let CircuitPlan { name, breaker_amps, limit_amps, .. } = circuit;
@@ -136,12 +177,12 @@ fn full(circuit: &CircuitPlan, findings: &mut Vec<Finding>) {
         )
         .figure(format!("{amps:.1} A on a {breaker_amps:.0} A breaker"))
         .rule("the current stays below the breaker's rating", NEC)
-        .remedy("Move lights to another circuit; never fit a larger breaker")
+        .remedy(with(advice, "Move lights to another circuit; never fit a larger breaker"))
     } else if amps > *limit_amps {
         Finding::error("circuit-over-limit", place, format!("Circuit {name} is over its limit for hours of use"))
             .figure(format!("{amps:.1} A of {limit_amps:.1} A ({breaker_amps:.0} A breaker)"))
             .rule("what runs for three hours or more stays within the planned share of the breaker (80 % as a rule)", NEC)
-            .remedy("Move lights to another circuit, or take another load off this one")
+            .remedy(with(advice, "Move lights to another circuit, or take another load off this one"))
     } else if amps >= NEAR * limit_amps {
         Finding::caution("circuit-near-limit", place, format!("Circuit {name} is nearly full"))
             .figure(format!("{amps:.1} A of {limit_amps:.1} A ({breaker_amps:.0} A breaker)"))
@@ -154,6 +195,11 @@ fn full(circuit: &CircuitPlan, findings: &mut Vec<Finding>) {
         return;
     };
     findings.push(finding.units(&circuit.units));
+}
+
+/// The usual remedy, and what the search for a better way has found.
+fn with(advice: Option<&str>, usual: &str) -> String {
+    advice.map_or_else(|| usual.to_owned(), |advice| format!("{usual}. {}", advice.trim_end_matches('.')))
 }
 
 /// What the sum had to assume or leave out.
@@ -241,6 +287,10 @@ fn through(rig: &Rig, units: &[UnitPlan], findings: &mut Vec<Finding>) {
     let mut kinds: Vec<(&str, f64, Option<f64>, Vec<u32>)> = Vec::new();
     for unit in &rig.units {
         let Some(limit) = unit.profile.power.through.value() else { continue };
+        // Where the show says who feeds whom, it is summed.
+        if unit.feed.from.is_some() || rig.units.iter().any(|other| other.feed.from == Some(unit.number)) {
+            continue;
+        }
         let each =
             units.iter().find(|u| u.number == unit.number).and_then(|u| u.amps).filter(|amps| *amps > 0.0);
         match kinds.iter_mut().find(|(name, ..)| *name == unit.profile.name) {

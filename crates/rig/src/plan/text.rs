@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::depth_text;
 use super::finding::{Severity, capital, lights, listed};
 use super::lines::LineKind;
 use super::{Landing, LinePlan, Plan, UnitPlan};
@@ -20,11 +21,13 @@ pub fn to_text(plan: &Plan) -> String {
     line(&mut out, &capital(&counts(plan)));
     lights_table(plan, &mut out);
     menus(plan, &mut out);
+    depth_text::switches(plan, &mut out);
     promises(plan, &mut out);
     data_lines(plan, &mut out);
     power(plan, &mut out);
     weight(plan, &mut out);
     landings(plan, &mut out);
+    depth_text::cases(plan, &mut out);
     findings(plan, &mut out);
     if !plan.cautions.is_empty() {
         head(&mut out, "Cautions");
@@ -96,6 +99,7 @@ fn lights_table(plan: &Plan, out: &mut String) {
         };
         wrapped(out, "  ", &format!("Fans together: {sum:.0} dBA at 1 m{unknown}"));
     }
+    depth_text::noise(plan, out);
 }
 
 fn runs(unit: &UnitPlan) -> String {
@@ -168,6 +172,7 @@ fn data_lines(plan: &Plan, out: &mut String) {
             [] => String::new(),
             assumed => format!(" (assumed as 1: {})", lights(assumed)),
         };
+        depth_text::line(data_line, out);
         wrapped(out, "      load      ", &format!("{:.1} of 32 unit loads{assumed}", data_line.unit_loads));
     }
     let mut table = Table::new("rrrrl", &["universe", "used", "free", "free from", "lights"]);
@@ -244,6 +249,7 @@ fn power(plan: &Plan, out: &mut String) {
     if !plan.without_circuit.is_empty() {
         wrapped(out, "  ", &format!("On no circuit, in no sum: {}", lights(&plan.without_circuit)));
     }
+    depth_text::power(plan, out);
     if !plan.circuits.is_empty() {
         wrapped(out, "  ", "Have a licensed electrician confirm the supply and what shares a breaker.");
     }
@@ -273,6 +279,7 @@ fn weight(plan: &Plan, out: &mut String) {
         ]);
     }
     section(out, "Weight", &table);
+    depth_text::weight(plan, out);
     if !plan.places.is_empty() {
         let note = "0.8 kg for clamp and bond is assumed for each light that hangs; cables are not counted. \
             A sum is no permission to hang: the written limit and a competent person decide.";
@@ -345,29 +352,29 @@ fn findings(plan: &Plan, out: &mut String) {
 }
 
 /// A number with so many digits; "?" when it is not known.
-fn number(value: Option<f64>, digits: usize) -> String {
+pub(crate) fn number(value: Option<f64>, digits: usize) -> String {
     value.map_or_else(|| "?".to_owned(), |value| format!("{value:.digits$}"))
 }
 
-fn head(out: &mut String, title: &str) {
+pub(crate) fn head(out: &mut String, title: &str) {
     line(out, "");
     line(out, &title.to_uppercase());
 }
 
-fn section(out: &mut String, title: &str, table: &Table) {
+pub(crate) fn section(out: &mut String, title: &str, table: &Table) {
     if !table.rows.is_empty() {
         head(out, title);
         table.print(out);
     }
 }
 
-fn line(out: &mut String, text: &str) {
+pub(crate) fn line(out: &mut String, text: &str) {
     out.push_str(text.trim_end());
     out.push('\n');
 }
 
 /// Words in lines of at most 100 columns; the first starts with `lead`, the others with as many spaces.
-fn wrapped(out: &mut String, lead: &str, text: &str) {
+pub(crate) fn wrapped(out: &mut String, lead: &str, text: &str) {
     let indent = lead.chars().count();
     let mut row = lead.to_owned();
     let mut used = indent;
@@ -399,7 +406,7 @@ fn cut(text: &str, width: usize) -> String {
 }
 
 /// Rows of cells in aligned columns.
-struct Table {
+pub(crate) struct Table {
     /// `l` or `r` for each column.
     align: &'static str,
     head: Vec<String>,
@@ -407,11 +414,11 @@ struct Table {
 }
 
 impl Table {
-    fn new(align: &'static str, head: &[&str]) -> Self {
+    pub(crate) fn new(align: &'static str, head: &[&str]) -> Self {
         Self { align, head: head.iter().map(|title| (*title).to_owned()).collect(), rows: Vec::new() }
     }
 
-    fn row<const N: usize>(&mut self, cells: [String; N]) {
+    pub(crate) fn row<const N: usize>(&mut self, cells: [String; N]) {
         self.rows.push(cells.into());
     }
 

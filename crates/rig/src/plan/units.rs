@@ -6,9 +6,11 @@ use serde::Serialize;
 
 use super::beams::{Landing, landings};
 use super::finding::lights;
+use super::packing::{self, BatteryPlan};
+use super::seat::{SeatPlan, loudest};
 use super::{mode, place, power};
-use crate::patch::{dip_switches, footprint};
-use crate::{Rig, Run, Unit};
+use crate::patch::{Dip, dip, footprint};
+use crate::{Reckoning, Rig, Run, Unit};
 
 /// One light.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -67,6 +69,14 @@ pub struct UnitPlan {
     pub noise_dba: Option<f64>,
     /// Where its light lands: on every mark for a head that moves, on its focus for others.
     pub lands: Vec<Landing>,
+    /// For DIP addressing: the switches drawn, three lines.
+    pub dip_picture: Option<String>,
+    /// How long it runs on its battery, where it has one.
+    pub battery: Option<BatteryPlan>,
+    /// The light whose power outlet it is plugged into.
+    pub power_from: Option<u32>,
+    /// How its current was reached.
+    pub how: Vec<Reckoning>,
 }
 
 /// The three ways of running.
@@ -88,6 +98,8 @@ pub struct NoisePlan {
     pub sum_dba_at_1_m: Option<f64>,
     /// Lights whose noise is not known and so not in the sum.
     pub unknown: Vec<u32>,
+    /// At the seat where they are loudest; none without an audience area.
+    pub seat: Option<SeatPlan>,
 }
 
 impl Way {
@@ -117,10 +129,10 @@ pub(crate) fn plan(rig: &Rig) -> Vec<UnitPlan> {
 }
 
 /// Levels of separate sources add as powers: 10 log10 Σ 10^(L/10).
-pub(crate) fn noise(units: &[UnitPlan]) -> NoisePlan {
-    let sum: f64 = units.iter().filter_map(|u| u.noise_dba).map(|level| libm::exp10(level / 10.0)).sum();
+pub(crate) fn noise(rig: &Rig, units: &[UnitPlan]) -> NoisePlan {
     NoisePlan {
-        sum_dba_at_1_m: (sum > 0.0).then(|| 10.0 * libm::log10(sum)),
+        sum_dba_at_1_m: crate::sums::noise::sum(units.iter().filter_map(|unit| unit.noise_dba)),
+        seat: loudest(rig, units),
         unknown: units.iter().filter(|u| u.noise_dba.is_none()).map(|u| u.number).collect(),
     }
 }
@@ -157,7 +169,10 @@ fn one(rig: &Rig, unit: &Unit) -> UnitPlan {
         place: place(rig, unit).map_or_else(String::new, |place| place.name.clone()),
         way: Way::of(&unit.run),
         menu: menu(unit),
-        dip_switches_on: address.filter(|_| uses_dip(unit)).and_then(|address| dip_switches(address.slot)),
+        dip_switches_on: address
+            .filter(|_| uses_dip(unit))
+            .and_then(|address| switches(unit, address))
+            .map(|dip| dip.switches_on()),
         leads,
         follows,
         will,
@@ -179,11 +194,23 @@ fn one(rig: &Rig, unit: &Unit) -> UnitPlan {
         weight_kg: profile.body.weight.value().map(|weight| weight.get()),
         noise_dba: profile.noise.value().map(|noise| noise.get()),
         lands: landings(rig, unit),
+        dip_picture: address
+            .filter(|_| uses_dip(unit))
+            .and_then(|address| switches(unit, address))
+            .map(|dip| dip.text()),
+        battery: packing::battery(unit),
+        power_from: unit.feed.from,
+        how: vec![power::unit_reckoning(rig, unit, &load)],
     }
 }
 
 pub(crate) fn uses_dip(unit: &Unit) -> bool {
     unit.profile.data.addressing.value() == Some(Addressing::Dip)
+}
+
+/// The switches of a light, which may count from zero.
+fn switches(unit: &Unit, address: Address) -> Option<Dip> {
+    dip(address.slot, unit.profile.data.counts_from.value() == Some(0))
 }
 
 /// What to select, in order: mode and address; or leader or follower; or the programme.
@@ -207,11 +234,12 @@ fn menu(unit: &Unit) -> Vec<String> {
 
 fn address_words(unit: &Unit, address: Option<Address>) -> String {
     let Some(address) = address else { return "Start address: not chosen yet".to_owned() };
-    let number = address.slot.number();
+    let from_zero = unit.profile.data.counts_from.value() == Some(0);
+    let number = address.slot.number() - u16::from(from_zero);
     if uses_dip(unit) {
-        return match dip_switches(address.slot) {
-            Some(on) => {
-                let on: Vec<String> = on.iter().map(u8::to_string).collect();
+        return match switches(unit, address) {
+            Some(dip) => {
+                let on: Vec<String> = dip.switches_on().iter().map(u8::to_string).collect();
                 format!(
                     "Switches on: {}; all others of 1–9 off (start address {number:03}); switch 10 as its manual says",
                     on.join(", "),

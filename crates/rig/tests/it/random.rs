@@ -82,6 +82,8 @@ fn units() -> impl Strategy<Value = Unit> {
             circuit: (place != 1).then_some(place),
             line: (place == 2).then(|| "left".to_owned()),
             line_order: number % 3,
+            feed: lanthorn_rig::Feed::default(),
+            case: None,
             found: Found::default(),
         })
 }

@@ -25,13 +25,14 @@ pub(crate) fn par(channels: u16) -> Profile {
             power_factor: Fact::stated(1.0),
             supply: Fact::stated((Volts::new(100.0), Volts::new(240.0))),
             through: Fact::stated(Amps::new(12.0)),
-            connector: Fact::unknown(),
+            ..Power::default()
         },
         data: Data {
             unit_load: Fact::stated(1.0),
             connector: Fact::unknown(),
             on_loss: Fact::stated(OnLoss::Hold),
             addressing: Fact::stated(Addressing::Menu),
+            counts_from: Fact::unknown(),
         },
         movement: None,
         optics: Optics {
@@ -130,6 +131,8 @@ pub(crate) fn rig(profile: Profile, count: u32) -> Rig {
         circuit: Some(0),
         line: None,
         line_order: 0,
+        feed: lanthorn_rig::Feed::default(),
+        case: None,
         found: Found::default(),
     };
     Rig {
@@ -137,14 +140,13 @@ pub(crate) fn rig(profile: Profile, count: u32) -> Rig {
         units: (1..=count).map(unit).collect(),
         groups: Vec::new(),
         circuits: vec![Circuit {
-            name: "kitchen".to_owned(),
-            breaker: Amps::new(20.0),
             other_load: Some(Amps::ZERO),
-            at: None,
+            ..Circuit::new("kitchen".to_owned(), Amps::new(20.0))
         }],
         controller: Some(Point::new(0.0, -8.0, 1.0)),
-        mains: Mains { volts: Volts::new(120.0), continuous: 0.8 },
+        mains: Mains { volts: Volts::new(120.0), ..Mains::default() },
         limits: Limits::default(),
+        stock: lanthorn_rig::Stock::default(),
     }
 }
 
@@ -157,6 +159,7 @@ fn room() -> Room {
         turn: Radians::ZERO,
         rated: Some(Kilograms::new(500.0)),
         own_weight: None,
+        held: lanthorn_rig::Held::default(),
     };
     Room {
         name: "village hall".to_owned(),

@@ -128,6 +128,7 @@ pub(crate) fn rig() -> Rig {
         controller: None,
         mains: lanthorn_rig::rig::Mains::default(),
         limits: lanthorn_rig::rig::Limits::default(),
+        stock: lanthorn_rig::Stock::default(),
     }
 }
 
@@ -141,6 +142,7 @@ fn room() -> Room {
         turn: Radians::ZERO,
         rated: None,
         own_weight: None,
+        held: lanthorn_rig::Held::default(),
     };
     Room {
         name: "hall".to_owned(),
@@ -173,6 +175,8 @@ fn unit(number: u32, profile: Arc<Profile>) -> Unit {
         circuit: None,
         line: None,
         line_order: 0,
+        feed: lanthorn_rig::Feed::default(),
+        case: None,
         found: Found::default(),
     }
 }

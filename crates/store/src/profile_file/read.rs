@@ -10,14 +10,15 @@ use lanthorn_fixture::response::{Curve, Response};
 use lanthorn_fixture::{Attribute, Fact, Origin, Profile};
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{
-    Amps, Candela, Decibels, Kilograms, Lumens, Metres, Radians, Seconds, Volts, Watts,
+    Amps, Candela, Decibels, Kilograms, Lumens, Metres, Radians, Seconds, Volts, WattHours, Watts,
 };
 
 mod chart;
 mod sense;
 
 use crate::quantity::{
-    AMPS, ANGLE, CANDELA, FRACTION, LENGTH, LUMENS, Measure, NOISE, PLAIN, TIME, VOLTS, WATTS, WEIGHT,
+    AMPS, ANGLE, CANDELA, FRACTION, LENGTH, LUMENS, Measure, NOISE, PLAIN, TIME, VOLTS, WATT_HOURS, WATTS,
+    WEIGHT,
 };
 use crate::tree::Data as Value;
 use crate::walk::{Fields, Report, Spot};
@@ -189,6 +190,9 @@ fn power(fields: &Fields<'_>, report: &mut Report<'_>) -> Power {
         }),
         through: measured(fields, "through", AMPS, Amps::new, report),
         connector: text(fields, "connector", report),
+        leakage: measured(fields, "leakage", AMPS.between(0.0, 1.0), Amps::new, report),
+        inrush: measured(fields, "inrush", AMPS, Amps::new, report),
+        battery: measured(fields, "battery", WATT_HOURS, WattHours::new, report),
     }
 }
 
@@ -198,6 +202,9 @@ fn data(fields: &Fields<'_>, report: &mut Report<'_>) -> Data {
         connector: text(fields, "connector", report),
         on_loss: fact(fields.get("on_loss"), report, |report, spot| report.choice(spot, ON_LOSS)),
         addressing: fact(fields.get("addressing"), report, |report, spot| report.choice(spot, ADDRESSINGS)),
+        counts_from: fact(fields.get("counts_from"), report, |report, spot| {
+            report.whole(spot, 0, 1).map(|first| first as u8)
+        }),
     }
 }
 

@@ -64,6 +64,9 @@ fn facts(out: &mut String, profile: &Profile, within: &str) {
         });
         fact(out, "through", &power.through, |amps| with_unit(amps.get(), "A"));
         fact(out, "connector", &power.connector, |text| quoted(text));
+        fact(out, "leakage", &power.leakage, |amps| with_unit(amps.get(), "A"));
+        fact(out, "inrush", &power.inrush, |amps| with_unit(amps.get(), "A"));
+        fact(out, "battery", &power.battery, |energy| with_unit(energy.get(), "Wh"));
     });
     table(out, &format!("{within}data"), false, |out| {
         let data = &profile.data;
@@ -71,6 +74,7 @@ fn facts(out: &mut String, profile: &Profile, within: &str) {
         fact(out, "connector", &data.connector, |text| quoted(text));
         fact(out, "on_loss", &data.on_loss, |on_loss| quoted(word(ON_LOSS, on_loss)));
         fact(out, "addressing", &data.addressing, |addressing| quoted(word(ADDRESSINGS, addressing)));
+        fact(out, "counts_from", &data.counts_from, u8::to_string);
     });
     if let Some(movement) = &profile.movement {
         let time = |value: &lanthorn_physics::units::Seconds| with_unit(value.get(), "s");

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use lanthorn_physics::Point;
 use lanthorn_physics::units::{Kilograms, Metres, Radians};
 use lanthorn_rig::room::Furniture;
-use lanthorn_rig::{Area, HangingPlace, Mark, PlaceKind, Room};
+use lanthorn_rig::sums::bar::{TUBES, Tube};
+use lanthorn_rig::{Area, HangingPlace, Held, Legs, Mark, PlaceKind, Room};
 
 use super::Unique;
 use crate::quantity::{ANGLE, LENGTH, WEIGHT};
@@ -170,6 +171,7 @@ fn places(room: &Fields<'_>, report: &mut Report<'_>) -> Vec<HangingPlace> {
             table.get(key).and_then(|spot| report.measure(&spot, WEIGHT)).map(Kilograms::new)
         };
         let (rated, own_weight) = (weight("rated", report), weight("own_weight", report));
+        let held = held(&table, kind, report);
         table.finish(report);
         // A place that cannot be used stands in all the same, so that lights on it are not complained about too.
         list.extend(name.map(|name| HangingPlace {
@@ -180,7 +182,35 @@ fn places(room: &Fields<'_>, report: &mut Report<'_>) -> Vec<HangingPlace> {
             turn: turn.unwrap_or(Radians::ZERO),
             rated,
             own_weight,
+            held,
         }));
     }
     list
+}
+
+/// What holds a place up.
+fn held(table: &Fields<'_>, kind: Option<PlaceKind>, report: &mut Report<'_>) -> Held {
+    let points = table.get("points").and_then(|s| report.span(&s, LENGTH.between(-50.0, 50.0)));
+    let weight = |key, report: &mut Report<'_>| {
+        table.get(key).and_then(|spot| report.measure(&spot, WEIGHT)).map(Kilograms::new)
+    };
+    let point_rated = weight("point_rated", report);
+    let tube = table.get("tube").and_then(|spot| {
+        let name = report.name(&spot)?;
+        let found = Tube::read(&name);
+        if found.is_none() {
+            report.no_such(&spot, "tube", &name, TUBES.iter().map(|tube| tube.name));
+        }
+        found
+    });
+    let spot = table.get("legs");
+    let count = spot.as_ref().and_then(|s| report.whole(s, 3, 8)).map(|count| count as u8);
+    let radius = table.get("leg_radius").and_then(|s| report.measure(&s, LENGTH.between(0.05, 10.0)));
+    let ballast = weight("ballast", report).unwrap_or(Kilograms::ZERO);
+    let outdoors = table.get("outdoors").and_then(|s| report.flag(&s)).unwrap_or(false);
+    if let Some(spot) = spot.filter(|_| kind.is_some_and(|kind| kind != PlaceKind::Stand)) {
+        report.wrong(&spot, "only a stand has legs", "leave it out, or write kind = \"stand\"");
+    }
+    let legs = count.zip(radius).map(|(count, radius)| Legs { count, radius: Metres::new(radius), ballast });
+    Held { points: points.map(|pair| pair.map(Metres::new)), point_rated, tube, legs, outdoors }
 }

@@ -6,14 +6,14 @@ use std::sync::Arc;
 use lanthorn_dmx::Address;
 use lanthorn_fixture::Profile;
 use lanthorn_physics::Point;
-use lanthorn_physics::units::{Amps, Metres, Radians};
+use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_rig::rig::WayUp;
-use lanthorn_rig::{Circuit, Found, Group, PlaceKind, Room, Run, Unit};
+use lanthorn_rig::{Found, Group, PlaceKind, Room, Run, Unit};
 
 use super::address::{self, Wanted};
 use super::room::{Marks, marks_of, place_or_mark};
-use super::{Names, Unique, for_each};
-use crate::quantity::{AMPS, ANGLE, LENGTH, Measure};
+use super::{Names, Unique, for_each, power};
+use crate::quantity::{ANGLE, LENGTH, Measure};
 use crate::tree::Data;
 use crate::walk::{Fields, Report, Spot, number_list};
 use crate::words::WAYS_UP;
@@ -36,33 +36,6 @@ pub(super) struct Draft<'n> {
     pub(super) address: Option<Spot<'n>>,
     pub(super) shares: Option<Spot<'n>>,
     leader: Option<Spot<'n>>,
-}
-
-/// Circuits, and their places by name.
-pub(super) fn circuits(
-    root: &Fields<'_>,
-    report: &mut Report<'_>,
-) -> (Vec<Circuit>, BTreeMap<String, usize>) {
-    let mut list = Vec::new();
-    let mut by_name = BTreeMap::new();
-    let mut seen = Unique::default();
-    for mut table in root.tables("circuit", report) {
-        let name = table.need("name", "\"kitchen\"", report).and_then(|s| report.name(&s));
-        if let Some(name) = &name {
-            seen.check(name, "circuit", table.at, report);
-            table.called(format!("circuit \"{name}\""));
-        }
-        let breaker = table.need("breaker", "\"16 A\"", report);
-        let breaker = breaker.and_then(|s| report.measure(&s, AMPS.between(0.5, 1000.0)));
-        let other_load = table.get("other_load").and_then(|s| report.measure(&s, AMPS)).map(Amps::new);
-        let at = table.get("at").and_then(|s| report.point(&s));
-        table.finish(report);
-        if let Some(name) = name {
-            by_name.entry(name.clone()).or_insert(list.len());
-            list.push(Circuit { name, breaker: Amps::new(breaker.unwrap_or(16.0)), other_load, at });
-        }
-    }
-    (list, by_name)
 }
 
 /// Lights, ascending by number; and every number that stands in the file, those of lights that cannot be used included.
@@ -94,6 +67,7 @@ pub(super) fn units(
     }
     address::settle(&mut drafts, &cabled.mentioned, report);
     leaders(&drafts, &cabled.mentioned, report);
+    power::feeders(&drafts, &cabled.mentioned, report);
     (drafts.into_iter().map(|draft| draft.unit).collect(), cabled.mentioned)
 }
 
@@ -253,6 +227,7 @@ struct Common {
     line: Option<String>,
     programme: Option<String>,
     run: RunWord,
+    case: Option<String>,
 }
 
 impl Reader<'_> {
@@ -272,6 +247,7 @@ impl Reader<'_> {
         });
         let common = self.common(&table, report);
         let each = self.each(&table, numbers.len(), report);
+        let feeds = power::feeds(&table, numbers.len(), report);
         let others = Others::read(&table, common.as_ref().map(|common| common.run), report);
         table.finish(report);
         let Some(common) = common else { return Vec::new() };
@@ -299,6 +275,8 @@ impl Reader<'_> {
                 circuit: common.circuit,
                 line: common.line.clone(),
                 line_order: each.line_order.unwrap_or(next),
+                feed: feeds.get(index).copied().unwrap_or_default(),
+                case: common.case.clone(),
                 found: Found::default(),
             };
             let (shares, leader) = (others.shares.clone(), others.leader.clone());
@@ -345,6 +323,7 @@ impl Reader<'_> {
         let [pan_invert, tilt_invert] = inverted(table, report);
         let swap = table.get("swap").and_then(|s| report.flag(&s)).unwrap_or(false);
         let line = table.get("line").and_then(|s| report.name(&s));
+        let case = table.get("case").and_then(|s| report.name(&s));
         const RUNS: &[(&str, RunWord)] =
             &[("driven", RunWord::Driven), ("linked", RunWord::Linked), ("on its own", RunWord::OnItsOwn)];
         let run = table.get("run").map(|s| report.choice(&s, RUNS));
@@ -368,6 +347,7 @@ impl Reader<'_> {
             line,
             programme,
             run,
+            case,
         })
     }
 

@@ -6,7 +6,7 @@ use lanthorn_physics::colour::Objective;
 use lanthorn_physics::units::{Metres, Seconds};
 use lanthorn_rig::room::Area;
 use lanthorn_rig::sight::Sight;
-use lanthorn_rig::{Found, Rig, Room, Run, Unit};
+use lanthorn_rig::{Found, Held, Lead, Rig, Room, Run, Stock, Unit};
 use lanthorn_show::figure::{Pace, PhaseSpread, Plane};
 use lanthorn_show::{Aim, Ask, Chase, Cue, Figure, Look, LuxAsk, Order, Part, Spread, StepTime, Swing, Who};
 
@@ -14,8 +14,8 @@ use super::ShowFile;
 use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
 use crate::profile_file;
 use crate::words::{
-    DIRECTIONS, FIGURE_PLANES, FURNITURE, MIXINGS, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES, PLANES, SPREADS,
-    WAYS_UP, shape_word, word,
+    CURVES, DIRECTIONS, FIGURE_PLANES, FURNITURE, MIXINGS, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES, PLANES,
+    REGIONS, SPREADS, WAYS_UP, shape_word, word,
 };
 
 /// The show as text. Reading it gives the same show.
@@ -99,6 +99,29 @@ fn room(out: &mut String, rig: &Rig) {
         if let Some(own) = place.own_weight {
             line(out, "own_weight", &with_unit(own.get(), "kg"));
         }
+        held(out, &place.held);
+    }
+}
+
+fn held(out: &mut String, held: &Held) {
+    if let Some(points) = held.points {
+        line(out, "points", &list(points.map(|at| number(at.get()))));
+    }
+    if let Some(rated) = held.point_rated {
+        line(out, "point_rated", &with_unit(rated.get(), "kg"));
+    }
+    if let Some(tube) = held.tube {
+        line(out, "tube", &quoted(tube.name));
+    }
+    if let Some(legs) = held.legs {
+        line(out, "legs", &legs.count.to_string());
+        line(out, "leg_radius", &with_unit(legs.radius.get(), "m"));
+        if legs.ballast.get() > 0.0 {
+            line(out, "ballast", &with_unit(legs.ballast.get(), "kg"));
+        }
+    }
+    if held.outdoors {
+        line(out, "outdoors", "true");
     }
 }
 
@@ -132,8 +155,20 @@ fn room_things(out: &mut String, room: &Room) {
 
 fn power(out: &mut String, rig: &Rig) {
     heading(out, "mains");
+    if let Some(region) = rig.mains.region {
+        line(out, "region", &quoted(word(REGIONS, &region)));
+    }
     line(out, "volts", &with_unit(rig.mains.volts.get(), "V"));
     line(out, "continuous", &number(rig.mains.continuous));
+    for (key, value) in [("receptacle", rig.mains.receptacle), ("rcd", rig.mains.rcd)] {
+        if let Some(value) = value {
+            line(out, key, &with_unit(value.get(), "A"));
+        }
+    }
+    if let Some(generator) = rig.mains.generator {
+        line(out, "generator", &with_unit(generator.get(), "VA"));
+    }
+    stock(out, &rig.stock);
     heading(out, "limits");
     line(out, "flash", &with_unit(rig.limits.flash.get(), "Hz"));
     if let Some(reason) = &rig.limits.flash_reason {
@@ -149,6 +184,56 @@ fn power(out: &mut String, rig: &Rig) {
         if let Some(at) = circuit.at {
             line(out, "at", &point(at));
         }
+        if let Some(reach) = circuit.reach {
+            line(out, "reach", &with_unit(reach.get(), "m"));
+        }
+        if let Some(lead) = circuit.lead {
+            line(out, "lead", &lead_value(lead));
+        }
+        if let Some(phase) = circuit.phase {
+            line(out, "phase", &phase.to_string());
+        }
+        if let Some(curve) = circuit.curve {
+            line(out, "curve", &quoted(word(CURVES, &curve)));
+        }
+        if let Some(rcd) = circuit.rcd {
+            line(out, "rcd", &with_unit(rcd.get(), "A"));
+        }
+    }
+}
+
+fn stock(out: &mut String, stock: &Stock) {
+    if *stock != Stock::default() {
+        heading(out, "stock");
+        for (key, lengths) in [("data", &stock.data), ("power", &stock.power)] {
+            line(out, key, &list(lengths.iter().map(|length| number(length.get()))));
+        }
+    }
+}
+
+fn lead_value(lead: Lead) -> String {
+    let length = with_unit(lead.length.get(), "m");
+    match lead.cable {
+        Some(cable) => format!("{{ length = {length}, cable = {} }}", quoted(&cable.words())),
+        None => length,
+    }
+}
+
+fn feed(out: &mut String, unit: &Unit) {
+    if let Some(from) = unit.feed.from {
+        line(out, "power_from", &from.to_string());
+    }
+    if let Some(lead) = unit.feed.lead {
+        line(out, "lead", &lead_value(lead));
+    }
+    if let Some(battery) = unit.feed.battery {
+        line(out, "battery", &with_unit(battery.get(), "Wh"));
+    }
+    if unit.feed.fixed {
+        line(out, "circuit_fixed", "true");
+    }
+    if let Some(case) = &unit.case {
+        line(out, "case", &quoted(case));
     }
 }
 
@@ -242,6 +327,7 @@ fn unit(out: &mut String, rig: &Rig, unit: &Unit) {
     if let Some(circuit) = unit.circuit.and_then(|index| rig.circuits.get(index)) {
         line(out, "circuit", &quoted(&circuit.name));
     }
+    feed(out, unit);
 }
 
 fn run(out: &mut String, run: &Run) {
