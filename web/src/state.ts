@@ -105,7 +105,7 @@ let framesAt = -Infinity;
 let frames = 0;
 
 /** Takes in one message. */
-export function receive(message: Exclude<ToPage, { type: 'said' | 'history' }>): void {
+export function receive(message: Exclude<ToPage, { type: 'said' | 'history' | 'what_if' }>): void {
   if (atDoor(message)) {
     // Who is not admitted sees nothing, not even what was there before.
     if (message.type === 'sent_away' || (message.type === 'pair' && message.forget)) forgetShow();

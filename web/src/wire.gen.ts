@@ -16,7 +16,7 @@ says: string,
 /**
  * Nothing was done.
  */
-wrong: boolean, } | { "type": "history" } & HistoryView | { "type": "sent_away", 
+wrong: boolean, } | { "type": "history" } & HistoryView | { "type": "what_if" } & WhatIfView | { "type": "sent_away", 
 /**
  * One sentence.
  */
@@ -833,7 +833,184 @@ circuits: Array<CircuitView>,
 /**
  * Data lines in true order: light numbers, first to last (the last carries the terminator).
  */
-lines: Array<LineView>, };
+lines: Array<LineView>, 
+/**
+ * What hangs on each place that carries a light, in the room's order.
+ */
+places: Array<PlaceSumsView>, 
+/**
+ * What belongs to no circuit, line or place: supply, chains of power, fans, batteries.
+ */
+others: Array<SumView>, 
+/**
+ * Another way to divide the lights among the circuits, where it is better than today's.
+ */
+divide: DivideView | null, 
+/**
+ * What to pack, case by case.
+ */
+cases: Array<CaseView>, };
+
+/**
+ * One figure of the plan, and how it was reached.
+ */
+export type SumView = { 
+/**
+ * What it is: "current", "leakage all the time", "lost on the way to light 4".
+ */
+what: string, 
+/**
+ * The figure with its unit, and the limit where there is one: "2.1 mA of 9 mA".
+ */
+figure: string, 
+/**
+ * What to mind with it; empty when nothing.
+ */
+mind: string, 
+/**
+ * The way to it; `null` for what was read and not reckoned.
+ */
+how: HowView | null, };
+
+/**
+ * How a figure was reached.
+ */
+export type HowView = { 
+/**
+ * What went in.
+ */
+inputs: Array<InputView>, 
+/**
+ * The formula, in plain letters.
+ */
+formula: string, 
+/**
+ * Where formula or table stand.
+ */
+source: string, };
+
+/**
+ * One number that went in.
+ */
+export type InputView = { 
+/**
+ * What it is: "watts of light 4".
+ */
+name: string, 
+/**
+ * With its unit: "105 W".
+ */
+value: string, 
+/**
+ * Where it came from: "stated", "guessed", "show file", "assumed".
+ */
+origin: string, };
+
+/**
+ * What a place carries.
+ */
+export type PlaceSumsView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * The lights on it, from its left end.
+ */
+units: Array<number>, 
+/**
+ * Weight over the written limit; `null` without one.
+ */
+share: number | null, 
+/**
+ * Its figures.
+ */
+sums: Array<SumView>, };
+
+/**
+ * Another way to divide the lights among the circuits.
+ */
+export type DivideView = { 
+/**
+ * What it is for, or why nothing helps.
+ */
+says: string, 
+/**
+ * The lights that move; empty when nothing helps.
+ */
+moves: Array<MoveView>, 
+/**
+ * How it was found.
+ */
+how: HowView, };
+
+/**
+ * A light that goes to another circuit.
+ */
+export type MoveView = { 
+/**
+ * Its number.
+ */
+unit: number, 
+/**
+ * The circuit's name.
+ */
+to: string, };
+
+/**
+ * A case to pack.
+ */
+export type CaseView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * "34 kg: lift it with two people".
+ */
+weight: string, 
+/**
+ * "4 small wash head, 11.6 kg".
+ */
+items: Array<string>, };
+
+/**
+ * A shorter order of a data line.
+ */
+export type ShorterView = { 
+/**
+ * The lights, from the controller on.
+ */
+units: Array<number>, 
+/**
+ * "4.2 m shorter, 26 m in all; no order is shorter".
+ */
+says: string, };
+
+/**
+ * What the plan would say after a change.
+ */
+export type WhatIfView = { 
+/**
+ * What the change is, as it would be said once it is made; or why it cannot be.
+ */
+says: string, 
+/**
+ * It cannot be made.
+ */
+refused: boolean, 
+/**
+ * What differs, one line each; none: nothing that the plan knows of.
+ */
+lines: Array<string>, 
+/**
+ * Findings that would come, worst first.
+ */
+come: Array<FindingView>, 
+/**
+ * Findings that would go.
+ */
+go: Array<FindingView>, };
 
 /**
  * One finding, as the page says it.
@@ -903,7 +1080,15 @@ at: [number, number, number] | null,
 /**
  * The lights on it.
  */
-units: Array<number>, };
+units: Array<number>, 
+/**
+ * Its figures.
+ */
+sums: Array<SumView>, 
+/**
+ * Lights that are switched on together, group after group; empty for one light or none.
+ */
+switch_on: Array<Array<number>>, };
 
 /**
  * A data line.
@@ -928,7 +1113,19 @@ units: Array<number>,
 /**
  * How many cables.
  */
-cables: number, };
+cables: number, 
+/**
+ * Its figures.
+ */
+sums: Array<SumView>, 
+/**
+ * "to light 7: 5 m" for each cable whose way is known.
+ */
+legs: Array<string>, 
+/**
+ * An order that needs less cable.
+ */
+shorter: ShorterView | null, };
 
 /**
  * What the stand-in shows and the machine does now.
@@ -1663,7 +1860,11 @@ name: string,
 /**
  * Of these lights alone; none: of all.
  */
-units: Array<number> | null, } | { "type": "ask_history" } | { "type": "bookmark", 
+units: Array<number> | null, } | { "type": "ask_history" } | { "type": "what_if", 
+/**
+ * The change.
+ */
+change: Change, } | { "type": "bookmark", 
 /**
  * The name.
  */

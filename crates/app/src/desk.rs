@@ -9,6 +9,7 @@ mod kept;
 mod rename;
 #[cfg(test)]
 mod tests;
+mod what_if;
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -55,6 +56,8 @@ struct Request {
 enum Ask {
     /// Tells the history.
     History,
+    /// Tells what a change would bring.
+    WhatIf(Change),
     Make(Making),
 }
 
@@ -104,14 +107,15 @@ impl Desk {
             Intent::Restore { id } => Ask::Make(Making::Restore(*id)),
             Intent::Bookmark { name } => Ask::Make(Making::Bookmark(name.clone())),
             Intent::AskHistory => Ask::History,
+            Intent::WhatIf { change } => Ask::WhatIf(change.clone()),
             Intent::KeepLook { name, units } => {
                 let (name, units, asked) = (name.clone(), units.clone(), self.clock.now());
                 Ask::Make(Making::Keep { name, units, asked })
             }
             _ => return false,
         };
-        let told = ask == Ask::History;
-        // A history that is not told is asked for again with the next change.
+        let told = !matches!(ask, Ask::Make(_));
+        // What is only told is asked for again.
         if self.requests.try_send(Request { ask, answer: answer.clone() }).is_err() && !told {
             let says = "There are too many changes at once: try again in a moment.".to_owned();
             let _ = answer.send(json(&ToPage::Said { says, wrong: true }));
@@ -157,6 +161,10 @@ impl Worker {
                     ..HistoryView::default()
                 })))
             }
+            Ask::WhatIf(change) => ToPage::WhatIf(Box::new(match self.kept.text() {
+                Ok(text) => what_if::view(&text, &change),
+                Err(why) => what_if::refused(&why),
+            })),
             Ask::Make(making) => match self.make(making) {
                 Ok(says) => ToPage::Said { says, wrong: false },
                 Err(why) => ToPage::Said { says: capital(&why), wrong: true },

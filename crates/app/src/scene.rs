@@ -2,13 +2,14 @@
 
 mod making;
 mod rigging;
+pub(crate) mod sums;
 
 use axum::extract::ws::Utf8Bytes;
 use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::colour::{Chromaticity, screen_hex};
 use lanthorn_physics::units::Metres;
 use lanthorn_physics::{Direction, Point, Rotation};
-use lanthorn_rig::plan::{CircuitPlan, Finding, LineKind, LinePlan, PlacePlan, Plan, UnitPlan};
+use lanthorn_rig::plan::{PlacePlan, Plan, UnitPlan};
 use lanthorn_rig::room::{Furniture, FurnitureKind};
 use lanthorn_rig::{Area, HangingPlace, PlaceKind, Rig, Room, Run, Unit};
 use lanthorn_show::figure::{Course, Shape};
@@ -19,8 +20,8 @@ use crate::current::{Both, Edits, Text};
 use crate::reach::Reaches;
 use crate::stage::json;
 use crate::wire::{
-    AreaView, ChaseView, CircuitView, CueView, EditsView, FindingView, FurnitureView, GroupView, LineView,
-    LookView, MarkView, PathView, PlaceView, PlanView, RoomView, Scene, SightingView, ToPage, UnitView, Word,
+    AreaView, ChaseView, CueView, EditsView, FurnitureView, GroupView, LookView, MarkView, PathView,
+    PlaceView, RoomView, Scene, SightingView, ToPage, UnitView, Word,
 };
 
 /// Everything that does not change from moment to moment, as it goes to pages. `sighting` is what is known of each
@@ -67,12 +68,7 @@ pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>])
         looks: (0..show.looks.len()).map(|index| look(rig, show, index, text)).collect(),
         chases: (0..show.chases.len()).map(|index| chase(show, index, text)).collect(),
         cues: (0..show.cues.len()).map(|index| cue(show, rig, index, text)).collect(),
-        plan: PlanView {
-            headline: plan.headline.clone(),
-            findings: plan.findings.iter().map(finding).collect(),
-            circuits: plan.circuits.iter().map(circuit).collect(),
-            lines: plan.lines.iter().map(|line| self::line(rig, line)).collect(),
-        },
+        plan: sums::view(rig, plan),
         flash_limit_hz: rig.limits.in_force().get(),
         flash_reason: rig.limits.flash_reason.clone(),
         edits: EditsView { undo: None, redo: None, names: 0 },
@@ -313,43 +309,4 @@ fn words(words: &[tell::Word]) -> Vec<Word> {
         of: word.of.map(str::to_owned),
     };
     words.iter().map(word).collect()
-}
-
-fn finding(finding: &Finding) -> FindingView {
-    FindingView {
-        severity: finding.severity.to_string(),
-        what: finding.what.clone(),
-        place: finding.place.clone(),
-        units: finding.units.clone(),
-        figure: finding.figure.clone().unwrap_or_default(),
-        rule: finding.rule.to_owned(),
-        source: finding.source.to_owned(),
-        remedy: finding.remedy.clone(),
-    }
-}
-
-fn circuit(circuit: &CircuitPlan) -> CircuitView {
-    CircuitView {
-        name: circuit.name.clone(),
-        amps: circuit.amps,
-        limit_amps: circuit.limit_amps,
-        breaker_amps: circuit.breaker_amps,
-        assumed: !circuit.assumed_power_factor.is_empty() || !circuit.unknown_watts.is_empty(),
-        at: circuit.at,
-        units: circuit.units.clone(),
-    }
-}
-
-fn line(rig: &Rig, line: &LinePlan) -> LineView {
-    LineView {
-        name: line.name.clone(),
-        kind: match line.kind {
-            LineKind::Driven => "driven",
-            LineKind::Linked => "linked",
-        }
-        .to_owned(),
-        from: rig.controller.filter(|_| line.kind == LineKind::Driven).map(|point: Point| point.into()),
-        units: line.units.clone(),
-        cables: u32::try_from(line.cables).unwrap_or(u32::MAX),
-    }
 }

@@ -251,6 +251,7 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::Redo
         | Intent::KeepLook { .. }
         | Intent::AskHistory
+        | Intent::WhatIf { .. }
         | Intent::Bookmark { .. }
         | Intent::Restore { .. } => return None,
         // The connection's own words; they never get this far.

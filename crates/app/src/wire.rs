@@ -23,7 +23,10 @@ pub(crate) use history::{EntryStanding, EntryView, HistoryView};
 pub(crate) use making::{
     EditsView, FigureView, FreeView, ModeView, PartView, ProfileView, StepView, SwatchView,
 };
-pub(crate) use plan::{CircuitView, FindingView, LineView, PlanView};
+pub(crate) use plan::{
+    CaseView, CircuitView, DivideView, FindingView, HowView, InputView, LineView, MoveView, PlaceSumsView,
+    PlanView, ShorterView, SumView, WhatIfView,
+};
 pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 pub(crate) use room::{AreaView, FurnitureView, MarkView, PlaceView, RoomView};
 
@@ -58,6 +61,8 @@ pub(crate) enum ToPage {
     },
     /// The show's history, to the page that asked.
     History(Box<HistoryView>),
+    /// What a change would bring.
+    WhatIf(Box<WhatIfView>),
     /// The browser was sent away and has to pair again.
     SentAway {
         /// One sentence.
@@ -702,6 +707,11 @@ pub(crate) enum Intent {
     },
     /// The show's history: answered to this page alone, by [`ToPage::History`].
     AskHistory,
+    /// What the plan would say after a change, which is not made: answered to this page alone, by [`ToPage::WhatIf`].
+    WhatIf {
+        /// The change.
+        change: Change,
+    },
     /// Give the show as it is now a name to come back to; answered by [`ToPage::Said`].
     Bookmark {
         /// The name.

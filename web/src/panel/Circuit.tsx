@@ -1,6 +1,7 @@
 import { Show } from 'solid-js';
 import type { CircuitView } from '../wire.gen';
 import { amps, capital, lights } from '../words';
+import { Sums } from './rig/Sums';
 
 /** A circuit's current as a length against what is planned for and what the breaker holds. */
 export function Circuit(props: { circuit: CircuitView }) {
@@ -29,6 +30,7 @@ export function Circuit(props: { circuit: CircuitView }) {
         <Show when={circuit().units.length > 0}>. Feeds {lights(circuit().units)}</Show>
         <Show when={circuit().assumed}>. Some figures are not known and were assumed</Show>.
       </p>
+      <Sums of={`circuit ${circuit().name}`} sums={circuit().sums} />
     </li>
   );
 }

@@ -1,7 +1,11 @@
-import { For } from 'solid-js';
+import { For, Show } from 'solid-js';
+import { canMake, change } from '../making';
 import { pick, picked, unitOf } from '../state';
 import type { LineView } from '../wire.gen';
 import { capital } from '../words';
+import { Act } from './make/Acts';
+import { nameOf } from './rig/LineEditor';
+import { Sums } from './rig/Sums';
 
 /** A data line as it runs: where it starts, each light in true order, and its end. */
 export function DataLine(props: { line: LineView }) {
@@ -37,6 +41,22 @@ export function DataLine(props: { line: LineView }) {
           terminator
         </li>
       </ol>
+      <Sums of={line().name} sums={line().sums} />
+      <Show when={line().legs.length > 0}>
+        <p class="fact">Cables with slack, from your lengths: {line().legs.join('; ')}.</p>
+      </Show>
+      <Show when={line().shorter}>
+        {(order) => (
+          <p class="fact">
+            In the order {order().units.join(', ')}: {order().says}.{' '}
+            <Show when={canMake()}>
+              <Act press={() => change({ type: 'line_set', name: nameOf(line()), lights: order().units })} label={`Run ${line().name} in that order`}>
+                Run it so
+              </Act>
+            </Show>
+          </p>
+        )}
+      </Show>
     </li>
   );
 }

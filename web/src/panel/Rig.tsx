@@ -1,8 +1,10 @@
 import { createMemo, For, Show } from 'solid-js';
-import { begin, canMake, field } from '../making';
+import type { Change } from '../change.gen';
+import { begin, canMake, change, field } from '../making';
 import { heads, openLight } from '../sight';
 import { picked, pickAll, scene, unitOf } from '../state';
-import { capital } from '../words';
+import type { DivideView } from '../wire.gen';
+import { capital, list } from '../words';
 import { Circuit } from './Circuit';
 import { DataLine } from './DataLine';
 import { Door } from './Door';
@@ -10,8 +12,12 @@ import { Finding } from './Finding';
 import { LightLevel } from './LightLevel';
 import { LightRow } from './LightRow';
 import { FormWord } from './Looks';
+import { Act } from './make/Acts';
+import { Opens } from './make/Opens';
 import { AddLights } from './rig/AddLights';
 import { AddressMaps } from './rig/AddressMap';
+import { How, Sums } from './rig/Sums';
+import { WhatIf } from './rig/WhatIf';
 
 /** '8 heads, none yet', '3 of 8 heads done'. */
 function sightedWords(done: number, all: number): string {
@@ -47,6 +53,15 @@ export function Rig() {
             competent person decide.
           </p>
 
+          <Show when={it().units.length > 0 || it().room.places.length > 0}>
+            <div class="acts making-row">
+              <FormWord form="what if">What if …</FormWord>
+            </div>
+            <Show when={field() === 'what if'}>
+              <WhatIf />
+            </Show>
+          </Show>
+
           <Door />
           <LightLevel />
 
@@ -80,6 +95,7 @@ export function Rig() {
               <For each={it().plan.circuits}>{(circuit) => <Circuit circuit={circuit} />}</For>
             </ul>
           </Show>
+          <Show when={it().plan.divide}>{(divide) => <Divide divide={divide()} />}</Show>
 
           <h2 class="section">Data lines</h2>
           <Show when={it().plan.lines.length > 0} fallback={<p class="fact">No data line is planned.</p>}>
@@ -90,17 +106,63 @@ export function Rig() {
 
           <h2 class="section">Hanging places</h2>
           <ul class="plain">
-            <For each={it().room.places}>
+            <For each={it().plan.places} fallback={<li class="place fact">Nothing hangs or stands anywhere yet.</li>}>
               {(place) => (
                 <li class="place">
-                  <b>{capital(place.name)}</b>, {place.load}
+                  <b>{capital(place.name)}</b>
+                  <Sums of={place.name} sums={place.sums} />
                 </li>
               )}
             </For>
           </ul>
+
+          <Show when={it().plan.others.length > 0}>
+            <h2 class="section">Supply and sound</h2>
+            <Sums of="all" sums={it().plan.others} />
+          </Show>
+
+          <Show when={it().plan.cases.length > 0}>
+            <h2 class="section">To pack</h2>
+            <ul class="plain">
+              <For each={it().plan.cases}>
+                {(packed) => (
+                  <li class="place">
+                    <b>{capital(packed.name)}</b>, {packed.weight}
+                    <p class="fact">{packed.items.join('; ')}.</p>
+                  </li>
+                )}
+              </For>
+            </ul>
+          </Show>
         </div>
       )}
     </Show>
+  );
+}
+
+/** Another way to divide the lights among the circuits. */
+function Divide(props: { divide: DivideView }) {
+  const key = 'how circuits, divided';
+  const moves = () => props.divide.moves;
+  const words = () => `Put ${list(moves().map((move) => `light ${move.unit} on ${move.to}`))}`;
+  const changes = (): Change[] => moves().map((move) => ({ type: 'light_set', lights: [move.unit], field: 'circuit', value: move.to }));
+  return (
+    <div class="circuit divide">
+      <p>
+        <Show when={moves().length > 0} fallback={props.divide.says}>
+          <b>{words()}</b> {props.divide.says}
+        </Show>
+      </p>
+      <div class="acts">
+        <Show when={canMake() && moves().length > 0}>
+          <Act press={() => change({ type: 'many', changes: changes() })}>Divide them so</Act>
+        </Show>
+        <Opens field={key}>How it was found</Opens>
+      </div>
+      <Show when={field() === key}>
+        <How what="the circuits" how={props.divide.how} />
+      </Show>
+    </div>
   );
 }
 

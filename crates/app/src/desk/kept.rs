@@ -98,6 +98,11 @@ impl Kept {
         Err(NotMade::NotKept(why.to_owned()))
     }
 
+    /// The show's text as it is now.
+    pub(super) fn text(&mut self) -> Result<String, String> {
+        self.now().map(|now| now.text)
+    }
+
     /// The show as it is now; what another program wrote is taken in.
     fn now(&mut self) -> Result<Now, String> {
         match self {

@@ -14,6 +14,110 @@ pub(crate) struct PlanView {
     pub circuits: Vec<CircuitView>,
     /// Data lines in true order: light numbers, first to last (the last carries the terminator).
     pub lines: Vec<LineView>,
+    /// What hangs on each place that carries a light, in the room's order.
+    pub places: Vec<PlaceSumsView>,
+    /// What belongs to no circuit, line or place: supply, chains of power, fans, batteries.
+    pub others: Vec<SumView>,
+    /// Another way to divide the lights among the circuits, where it is better than today's.
+    pub divide: Option<DivideView>,
+    /// What to pack, case by case.
+    pub cases: Vec<CaseView>,
+}
+
+/// One figure of the plan, and how it was reached.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct SumView {
+    /// What it is: "current", "leakage all the time", "lost on the way to light 4".
+    pub what: String,
+    /// The figure with its unit, and the limit where there is one: "2.1 mA of 9 mA".
+    pub figure: String,
+    /// What to mind with it; empty when nothing.
+    pub mind: String,
+    /// The way to it; `null` for what was read and not reckoned.
+    pub how: Option<HowView>,
+}
+
+/// How a figure was reached.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct HowView {
+    /// What went in.
+    pub inputs: Vec<InputView>,
+    /// The formula, in plain letters.
+    pub formula: String,
+    /// Where formula or table stand.
+    pub source: String,
+}
+
+/// One number that went in.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct InputView {
+    /// What it is: "watts of light 4".
+    pub name: String,
+    /// With its unit: "105 W".
+    pub value: String,
+    /// Where it came from: "stated", "guessed", "show file", "assumed".
+    pub origin: String,
+}
+
+/// What a place carries.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct PlaceSumsView {
+    /// Its name.
+    pub name: String,
+    /// The lights on it, from its left end.
+    pub units: Vec<u32>,
+    /// Weight over the written limit; `null` without one.
+    pub share: Option<f64>,
+    /// Its figures.
+    pub sums: Vec<SumView>,
+}
+
+/// Another way to divide the lights among the circuits.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct DivideView {
+    /// What it is for, or why nothing helps.
+    pub says: String,
+    /// The lights that move; empty when nothing helps.
+    pub moves: Vec<MoveView>,
+    /// How it was found.
+    pub how: HowView,
+}
+
+/// A light that goes to another circuit.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct MoveView {
+    /// Its number.
+    pub unit: u32,
+    /// The circuit's name.
+    pub to: String,
+}
+
+/// A case to pack.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct CaseView {
+    /// Its name.
+    pub name: String,
+    /// "34 kg: lift it with two people".
+    pub weight: String,
+    /// "4 small wash head, 11.6 kg".
+    pub items: Vec<String>,
+}
+
+/// A shorter order of a data line.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct ShorterView {
+    /// The lights, from the controller on.
+    pub units: Vec<u32>,
+    /// "4.2 m shorter, 26 m in all; no order is shorter".
+    pub says: String,
 }
 
 /// One finding, as the page says it.
@@ -38,6 +142,22 @@ pub(crate) struct FindingView {
     pub remedy: String,
 }
 
+/// What the plan would say after a change.
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct WhatIfView {
+    /// What the change is, as it would be said once it is made; or why it cannot be.
+    pub says: String,
+    /// It cannot be made.
+    pub refused: bool,
+    /// What differs, one line each; none: nothing that the plan knows of.
+    pub lines: Vec<String>,
+    /// Findings that would come, worst first.
+    pub come: Vec<FindingView>,
+    /// Findings that would go.
+    pub go: Vec<FindingView>,
+}
+
 /// A circuit's sum.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
@@ -56,6 +176,10 @@ pub(crate) struct CircuitView {
     pub at: Option<[f64; 3]>,
     /// The lights on it.
     pub units: Vec<u32>,
+    /// Its figures.
+    pub sums: Vec<SumView>,
+    /// Lights that are switched on together, group after group; empty for one light or none.
+    pub switch_on: Vec<Vec<u32>>,
 }
 
 /// A data line.
@@ -72,4 +196,10 @@ pub(crate) struct LineView {
     pub units: Vec<u32>,
     /// How many cables.
     pub cables: u32,
+    /// Its figures.
+    pub sums: Vec<SumView>,
+    /// "to light 7: 5 m" for each cable whose way is known.
+    pub legs: Vec<String>,
+    /// An order that needs less cable.
+    pub shorter: Option<ShorterView>,
 }

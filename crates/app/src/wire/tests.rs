@@ -1,6 +1,6 @@
 use lanthorn_store::change::{
     AreaField, Change, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField,
-    LimitField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField, Value,
+    LimitField, MainsField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField, Value,
 };
 use lanthorn_store::starter::{Lights, Measures, Room, Stage, StageSide};
 use ts_rs::TS;
@@ -57,7 +57,7 @@ fn typescript() -> String {
         Word,
         ChaseView,
         CueView,
-        PlanView,
+        PlanView, SumView, HowView, InputView, PlaceSumsView, DivideView, MoveView, CaseView, ShorterView, WhatIfView,
         FindingView,
         CircuitView,
         LineView,
@@ -111,6 +111,7 @@ fn typescript_of_changes() -> String {
         FurnitureField,
         CircuitField,
         LimitField,
+        MainsField,
         LightField,
         FigureField,
         PartField,

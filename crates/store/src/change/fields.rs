@@ -44,7 +44,8 @@ fields! {
 fields! {
     /// Of `[[room.place]]`, its name aside.
     PlaceField: Kind = "kind", Middle = "middle", Length = "length", Turn = "turn", Rated = "rated",
-    OwnWeight = "own_weight"
+    OwnWeight = "own_weight", Points = "points", PointRated = "point_rated", Tube = "tube", Legs = "legs",
+    LegRadius = "leg_radius", Ballast = "ballast", Outdoors = "outdoors"
 }
 fields! {
     /// Of `[[room.platform]]` and `[[room.audience]]`, the name aside.
@@ -56,7 +57,13 @@ fields! {
 }
 fields! {
     /// Of `[[circuit]]`, its name aside.
-    CircuitField: Breaker = "breaker", OtherLoad = "other_load", At = "at"
+    CircuitField: Breaker = "breaker", OtherLoad = "other_load", At = "at", Reach = "reach", Lead = "lead",
+    Phase = "phase", Curve = "curve", Rcd = "rcd"
+}
+fields! {
+    /// Of `[mains]`.
+    MainsField: Region = "region", Volts = "volts", Continuous = "continuous", Receptacle = "receptacle", Rcd = "rcd",
+    Generator = "generator"
 }
 fields! {
     /// Of `[limits]`.
@@ -66,7 +73,8 @@ fields! {
     /// Of a light; `number` aside.
     LightField: Profile = "profile", Mode = "mode", Place = "place", At = "at", Up = "up", Turn = "turn", Lean = "lean",
     Invert = "invert", Swap = "swap", Focus = "focus", Run = "run", Address = "address", Shares = "shares",
-    Leader = "leader", Programme = "programme", Circuit = "circuit", Line = "line", LineOrder = "line_order"
+    Leader = "leader", Programme = "programme", Circuit = "circuit", Line = "line", LineOrder = "line_order", PowerFrom = "power_from",
+    Lead = "lead", Battery = "battery", Case = "case", CircuitFixed = "circuit_fixed"
 }
 fields! {
     /// Of `[[figure]]`, its name aside.

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::fields::{
     AreaField, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField, LimitField,
-    PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
+    MainsField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
 };
 use super::value::Value;
 use crate::starter::{Lights, Room};
@@ -31,6 +31,8 @@ pub enum Change {
     ShowSet { field: ShowField, value: Option<Value> },
     /// Set a field of `[limits]`.
     LimitSet { field: LimitField, value: Option<Value> },
+    /// Set a field of the mains.
+    MainsSet { field: MainsField, value: Option<Value> },
     /// Set a field of `[room]`.
     RoomSet { field: RoomField, value: Option<Value> },
 

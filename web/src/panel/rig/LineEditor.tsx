@@ -11,7 +11,7 @@ const driven = () => scene()?.plan.lines.filter((line) => line.kind === 'driven'
 export const lineOf = (unit: UnitView): LineView | undefined => driven().find((line) => line.units.includes(unit.number));
 
 /** As the show file calls it; one without a name has it from its universe: "line 1". */
-const nameOf = (line: LineView): string => unitOf(line.units[0] ?? 0)?.line ?? line.name.replace(/^line /, '');
+export const nameOf = (line: LineView): string => unitOf(line.units[0] ?? 0)?.line ?? line.name.replace(/^line /, '');
 
 /** 'first on line A', 'on line A after light 5'. */
 export function stationWords(line: LineView, number: number): string {
