@@ -207,6 +207,48 @@ for (const size of [PHONE, LAPTOP]) {
     });
   });
 
+  test(`every figure opens, and what-if changes nothing until it is wanted, on ${size.words}`, { timeout: 180_000 }, async () => {
+    await withShow(size, ['--from', 'demo'], [], async (it) => {
+      await it.load();
+      const before = it.text();
+      // Whatever opens has inputs, or at least a formula, and says where that stands.
+      const figures = await it.page.locator('.sums [data-opens]').evaluateAll((all) => all.map((one) => one.dataset.opens));
+      assert.ok(figures.length >= 8, figures.join());
+      for (const figure of figures) {
+        await it.tap(`[data-opens="${figure}"]`);
+        const said = await it.here('.how').innerText();
+        assert.ok(said.trim().split('\n').length >= 2, `${figure}: ${said}`);
+      }
+      // The sum is the one of its inputs: volt-amps over volts, and the other load.
+      await it.tap('[data-opens="how circuit hall, Current"]');
+      const rows = await it.page.locator('.how tr').evaluateAll((all) => all.map((row) => [...row.children].map((cell) => cell.textContent)));
+      const number = (name) => rows.filter(([what]) => what.startsWith(name)).map(([, value]) => Number.parseFloat(value));
+      const amps = number('volt-amps').reduce((a, b) => a + b) / number('mains')[0] + number('other load')[0];
+      const told = Number.parseFloat(await it.here('[data-opens="how circuit hall, Current"]').innerText());
+      assert.ok(Math.abs(amps - told) < 0.06, `${amps} and ${told}`);
+
+      await it.tap('[data-opens="what if"]');
+      await it.tap('.what-if .choice:text-is("hazer")');
+      await it.tap('.what-if .choice:text-is("stage foot")');
+      await it.here('.what-if-answer p:has-text("Light 12 is new: hazer")').waitFor();
+      await it.shoot('.what-if-answer');
+      await it.tap('.what-if .choice:text-is("another mains")');
+      await it.tap('.what-if .choice:text-is("120 V")');
+      await it.here('.what-if-answer p:has-text("Mains of 120 V instead of 230 V")').waitFor();
+      await it.here('.what-if-answer .finding:has-text("Circuit")').first().waitFor();
+      assert.equal(it.text(), before, 'nothing was changed by asking');
+      assert.deepEqual(await inTheWay(it.page, FINGER), []);
+      await it.tap('.what-if .choice:text-is("a light less")');
+      await it.tap('.what-if .choice[aria-label="light 11, hazer"]');
+      await it.here('.what-if-answer p:has-text("Light 11 is gone")').waitFor();
+      await it.tap('.what-if .act:text-is("Do it")');
+      await until('it is done', () => !it.light(11));
+      await it.tap('.undo-row button:text-is("Undo")');
+      await until('and undone', () => it.light(11));
+      assert.deepEqual(it.wrong, []);
+    });
+  });
+
   test(`every editor of the rig on ${size.words} fits, a finger finds all of it, and nobody is shut out`, { timeout: 600_000 }, async () => {
     await withShow(size, ['--from', 'demo'], [], async (it) => {
       const views = [['[data-opens="add lights"]'], ...['place', 'along', 'turn', 'mode', 'address', 'circuit', 'line', 'run'].map((of) => ['[data-light="5"]', `.light-making [data-opens$=" ${of}"]`])];

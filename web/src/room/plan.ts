@@ -6,6 +6,7 @@ import { drawLux, luxLabels } from './lux';
 import type { Beam, LiveLight } from './live';
 import { drawPaths } from './paths';
 import { planRings, type PlanRing, type PlanSights } from './sights';
+import { drawMark, drawPower, pointedAt } from './supply';
 import { drawSymbol } from './symbols';
 import {
   ABOVE, BELOW, CORNERS, EDGES, FAINT, further, LEFT, meet, placeBeside, RIGHT, strokeBox, strongLine, type Beside, type Box, type Ground,
@@ -92,8 +93,12 @@ export function drawPlan(ink: Ink, eye: PlanEye, scene: Scene, state: PlanStill)
   for (const unit of scene.units) sheet.ground.solid.push(unitBox(sheet, unit));
   if (!state.sights) sockets(sheet);
   // Cables would hide the light.
-  if (!state.sights && !lux) for (const line of scene.plan.lines) dataLine(sheet, line);
+  if (!state.sights && !lux) {
+    drawPower(ink, eye, scene);
+    for (const line of scene.plan.lines) dataLine(sheet, line);
+  }
   for (const unit of scene.units) unitSymbol(sheet, unit, state.chosen.includes(unit.number), !state.sights);
+  if (!state.sights && !lux) pointers(sheet);
   ruler(sheet);
   if (state.notice) notice(ink, eye, state.notice);
   const labels = placeBeside(sheet.wishes, state.open, sheet.ground, (text, kind) => width(ink, text, kind));
@@ -245,6 +250,31 @@ function places({ ink, eye, scene, wishes, ground, symbol }: Sheet): void {
     const sides = [...further(near, 21), ...further(near, 41), ...near];
     const half = wide ? { x: Math.abs(a.x - b.x) / 2, y: symbol / 2 } : { x: symbol / 2, y: symbol / 2 };
     wishes.push({ id: `place ${place.name}`, texts: [text, `${high} m up`], kind: 'place', at, half, sides, rank: 1 });
+  }
+}
+
+/** Marks on what findings speak of. */
+function pointers({ ink, eye, scene, symbol, ground }: Sheet): void {
+  const { units, places } = pointedAt(scene.plan.findings);
+  const mark = (at: { x: number; y: number }, severity: string) => {
+    drawMark(ink, at, severity);
+    ground.solid.push({ ...at, w: 14, h: 14 });
+  };
+  for (const unit of scene.units) {
+    const severity = units.get(unit.number);
+    const at = eye.project(unit.at);
+    if (severity) mark({ x: at.x + symbol * 0.5, y: at.y - symbol * 0.5 }, severity);
+  }
+  for (const circuit of scene.plan.circuits) {
+    const severity = places.get(`circuit ${circuit.name}`);
+    if (!severity || !circuit.at) continue;
+    const at = eye.project(circuit.at);
+    mark({ x: at.x, y: at.y - 24 }, severity);
+  }
+  for (const place of scene.room.places) {
+    const severity = places.get(place.name);
+    const at = eye.project(place.to);
+    if (severity) mark({ x: at.x + 12, y: at.y }, severity);
   }
 }
 
