@@ -320,6 +320,8 @@ pub(crate) enum Calculator {
     Sight,
     /// How long moves take
     Motion,
+    /// The plan's sums: power, circuits, leads, weight, noise, addresses, cables (the key "task" says which)
+    Plan,
 }
 
 /// Universes to listen for.
