@@ -8,6 +8,7 @@ pub(crate) mod beam;
 mod case;
 mod colour;
 mod motion;
+mod plan;
 mod sight;
 
 use std::io::{Read, Write};
@@ -35,6 +36,7 @@ pub(crate) fn run(calc: &Calc) -> Result<(), Failure> {
         Calculator::Aim => aim::solve,
         Calculator::Sight => sight::solve,
         Calculator::Motion => motion::solve,
+        Calculator::Plan => plan::solve,
     };
     let mut wrong = Vec::new();
     let output = match input {

@@ -219,6 +219,10 @@ pub(crate) struct Check {
 pub(crate) struct Plan {
     /// The show file, or "demo", "gym", "barn"
     pub(crate) show: String,
+    /// Try a change and say what it would change, without saving: add:PROFILE@PLACE[:COUNT], without:N, mode:N=NAME,
+    /// circuit:N=NAME, volts:120; may be given several times
+    #[arg(long, value_name = "CHANGE")]
+    pub(crate) what_if: Vec<String>,
     /// For machines
     #[arg(long)]
     pub(crate) json: bool,
@@ -320,6 +324,8 @@ pub(crate) enum Calculator {
     Sight,
     /// How long moves take
     Motion,
+    /// The plan's sums: power, circuits, leads, weight, noise, addresses, cables (the key "task" says which)
+    Plan,
 }
 
 /// Universes to listen for.

@@ -10,8 +10,8 @@ use crate::{HangingPlace, PlaceKind, Reckoning, Rig, Unit};
 
 /// An offset from this part of the tipping distance on is said.
 const OFFSET_PART: f64 = 0.5;
-/// A side force below this is a light shove (this plan's default: a hand leans with so much in passing).
-const LIGHT_SHOVE_N: f64 = 100.0;
+/// A side force below this is a light shove (this plan's default: what a person gives in passing).
+pub(crate) const LIGHT_SHOVE_N: f64 = 50.0;
 
 /// A bar on two points.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -228,7 +228,7 @@ fn push(plan: &PlacePlan, stand: &StandPlan, findings: &mut Vec<Finding>) {
             ))
             .rule(
                 "the push that tips a stand is its weight times its tipping distance over its height",
-                stand::SOURCE,
+                "statics",
             )
             .remedy("Weight on the foot, legs further out, lower, tied or fenced, off walkways"),
     );

@@ -54,17 +54,23 @@ fn circuit_lines(circuit: &CircuitPlan, out: &mut String) {
         wrapped(out, "  ", &text);
     }
     if let Some(leakage) = &circuit.leakage {
+        let known = match leakage.known_ma {
+            known if known > 0.0 => format!("{known:.1} mA known"),
+            _ => "not known".to_owned(),
+        };
         let assumed = match leakage.assumed.as_slice() {
             [] => String::new(),
-            assumed => format!(
-                ", up to {:.1} mA with {} at the most that is allowed",
-                leakage.at_most_ma,
-                lights(assumed)
-            ),
+            assumed => {
+                format!(
+                    ", up to {:.1} mA with {} at the most that is allowed",
+                    leakage.at_most_ma,
+                    lights(assumed)
+                )
+            }
         };
         let text = format!(
-            "{}: leakage {:.1} mA known{assumed}, of {:.1} mA (30 % of {:.0} mA)",
-            circuit.name, leakage.known_ma, leakage.limit_ma, leakage.rated_ma,
+            "{}: leakage {known}{assumed}; {:.1} mA may stand (30 % of {:.0} mA)",
+            circuit.name, leakage.limit_ma, leakage.rated_ma,
         );
         wrapped(out, "  ", &text);
     }

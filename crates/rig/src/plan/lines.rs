@@ -18,8 +18,10 @@ const UNIT_LOADS: f64 = 32.0;
 const LENGTH_M: f64 = 300.0;
 /// A real cable goes up, along and down: it is planned half as long again as the straight line.
 const DETOUR: f64 = 1.5;
-/// A shorter order is worth saying from here on.
-const WORTH_M: f64 = 1.0;
+/// A shorter order is worth saying from here on, and when it is this part of today's.
+const WORTH_M: f64 = 2.0;
+/// See [`WORTH_M`].
+const WORTH_PART: f64 = 0.05;
 /// Branches are far when a splitter saves so much, and so large a part stays (this plan's defaults).
 const FAR_BRANCHES_M: f64 = 15.0;
 /// See [`FAR_BRANCHES_M`].
@@ -56,7 +58,7 @@ pub struct LinePlan {
     pub length_complete: bool,
     /// Sum of the known legs as a cable runs: along places, down, along the floor, up.
     pub way_m: Option<f64>,
-    /// A shorter order, where there is one that saves a metre or more.
+    /// A shorter order, where there is one that saves two metres and a twentieth or more.
     pub shorter: Option<ShorterOrder>,
     /// Why a splitter would help here; none: it would not.
     pub splitter: Option<String>,
@@ -206,7 +208,12 @@ fn shorter(rig: &Rig, kind: LineKind, units: &[&Unit], today: Option<f64>) -> Op
     let numbers = ways.fixed.iter().chain(&ways.free).map(|unit| unit.number).collect::<Vec<u32>>();
     let order = found.order.iter().filter_map(|index| numbers.get(index + ways.fixed.len())).copied();
     let units = numbers[..ways.fixed.len()].iter().copied().chain(order).collect();
-    (saves_m >= WORTH_M).then_some(ShorterOrder { units, way_m: found.length, saves_m, exact: found.exact })
+    (saves_m >= WORTH_M.max(WORTH_PART * today)).then_some(ShorterOrder {
+        units,
+        way_m: found.length,
+        saves_m,
+        exact: found.exact,
+    })
 }
 
 /// Ways between the lights of a line, all of them known.

@@ -161,7 +161,10 @@ fn stand(rig: &Rig, plan: &PlacePlan, findings: &mut Vec<Finding>) {
                 .remedy("Put fewer lights on it, or use a stand with a winch"),
         );
     }
-    if plan.units.len() > 1 || height > TALL_STAND_M {
+    // Where the legs are known, the shove that tips it is said instead.
+    let shove =
+        plan.stand.as_ref().is_some_and(|stand| stand.tip_force_heavy_side_n < bearing::LIGHT_SHOVE_N);
+    if !shove && (plan.units.len() > 1 || height > TALL_STAND_M) {
         let count = plan.units.len();
         let noun = if count == 1 { "light" } else { "lights" };
         findings.push(

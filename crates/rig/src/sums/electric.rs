@@ -216,8 +216,7 @@ pub const LEAKAGE_SHARE: f64 = 0.3;
 /// Largest leakage of a class I light, amperes, assumed where none is known (BS EN 60598-1, as quoted in public).
 pub const CLASS_I_LEAKAGE: f64 = 0.0035;
 /// Where the rule stands.
-pub const LEAKAGE_SOURCE: &str =
-    "BS 7671 531.3.2, as quoted in public: standing leakage within 30 % of the device's rating";
+pub const LEAKAGE_SOURCE: &str = "BS 7671 531.3.2, as quoted in public";
 
 /// How many alike lights one residual current device takes: ⌊30 % of rating / leakage of each⌋.
 pub fn lights_per_rcd(rating: f64, each: f64) -> u32 {

@@ -1,5 +1,6 @@
 //! Integration tests of the rig crate, in one binary.
 
+mod depth;
 mod plan;
 mod random;
 mod rigs;

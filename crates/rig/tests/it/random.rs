@@ -12,6 +12,8 @@ use lanthorn_rig::rig::WayUp;
 use lanthorn_rig::{Found, Rig, Run, Unit};
 use proptest::prelude::*;
 
+use lanthorn_rig::sums::cable::Size;
+
 use crate::rigs::{audience, head, par, rig};
 
 fn runs() -> impl Strategy<Value = Run> {
@@ -82,7 +84,15 @@ fn units() -> impl Strategy<Value = Unit> {
             circuit: (place != 1).then_some(place),
             line: (place == 2).then(|| "left".to_owned()),
             line_order: number % 3,
-            feed: lanthorn_rig::Feed::default(),
+            feed: lanthorn_rig::Feed {
+                from: (place != 3).then_some(number % 4),
+                lead: hangs.then(|| lanthorn_rig::Lead {
+                    length: Metres::new(turn.abs() * 10.0),
+                    cable: Some(Size::Mm2(150)),
+                }),
+                battery: None,
+                fixed: place == 0,
+            },
             case: None,
             found: Found::default(),
         })
@@ -97,6 +107,18 @@ fn rigs() -> impl Strategy<Value = Rig> {
             rig.mains.volts = Volts::new(volts);
             rig.mains.continuous = share;
             rig.circuits[0].breaker = Amps::new(volts / 20.0);
+            rig.circuits[0].rcd = (share > 0.0).then(|| Amps::new(0.03));
+            rig.circuits[0].phase = (share > 1.0).then_some(3);
+            rig.mains.generator = (share > 0.5).then(|| lanthorn_physics::units::VoltAmps::new(volts));
+            let held = &mut rig.room.places[0].held;
+            held.points = Some([Metres::new(share), Metres::new(volts / 100.0)]);
+            held.tube = Some(&lanthorn_rig::sums::bar::TUBES[0]);
+            rig.room.places[1].held.legs = Some(lanthorn_rig::Legs {
+                count: 3,
+                radius: Metres::new(share),
+                ballast: Default::default(),
+            });
+            rig.room.places[1].held.outdoors = true;
             rig
         },
     )
