@@ -13,6 +13,7 @@ pub mod place;
 pub mod plan;
 pub mod rig;
 pub mod room;
+pub mod setup;
 pub mod shine;
 pub mod sight;
 pub mod state;
