@@ -45,7 +45,10 @@ pub fn plant(rig: &Rig, faults: &[Fault]) -> Rig {
                 let behind = units.iter().skip_while(|unit| *unit != to);
                 behind.for_each(|unit| put(&mut planted, *unit, None));
             }
-            Fault::NoLamp { .. } | Fault::OwnProgramme { .. } | Fault::Unterminated { .. } | Fault::Leads { .. } => {}
+            Fault::NoLamp { .. }
+            | Fault::OwnProgramme { .. }
+            | Fault::Unterminated { .. }
+            | Fault::Leads { .. } => {}
         }
     }
     planted
@@ -141,7 +144,8 @@ fn other_mode(rig: &Rig, number: u32) -> Result<Fault, String> {
 }
 
 fn broken(rig: &Rig, name: &str, count: &str) -> Result<Fault, String> {
-    let lines: Vec<LinePlan> = plan(rig).lines.into_iter().filter(|line| line.kind == LineKind::Driven).collect();
+    let lines: Vec<LinePlan> =
+        plan(rig).lines.into_iter().filter(|line| line.kind == LineKind::Driven).collect();
     let called = |line: &&LinePlan| line.name == name || line.name == format!("line {name}");
     let Some(line) = lines.iter().find(called) else {
         let names: Vec<&str> = lines.iter().map(|line| line.name.as_str()).collect();
@@ -149,7 +153,8 @@ fn broken(rig: &Rig, name: &str, count: &str) -> Result<Fault, String> {
     };
     let most = line.units.len();
     let count = count.parse::<usize>().ok().filter(|count| *count < most);
-    let count = count.ok_or_else(|| format!("after how many of its {most} lights: 0 to {}", most.saturating_sub(1)))?;
+    let count = count
+        .ok_or_else(|| format!("after how many of its {most} lights: 0 to {}", most.saturating_sub(1)))?;
     Ok(Fault::Broken {
         line: line.name.clone(),
         after: count.checked_sub(1).map(|before| line.units[before]),

@@ -11,6 +11,7 @@ use anyhow::Context;
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::output::{OutputError, Sender};
 use lanthorn_live::{Engine, EngineError, OutputSpec, Snapshots};
+use lanthorn_rehearsal::planted::plant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, plan, short_text};
 use lanthorn_store::disk;
@@ -23,6 +24,7 @@ use crate::door::{self, Door, Settings, Time};
 use crate::files::{self, DEMO, Opened};
 use crate::planned::{Playing, with_show};
 use crate::resume::{self, Keeper};
+use crate::setup::{self, Ticks};
 use crate::stage::Stage;
 use crate::truth;
 use crate::wire::Role;
@@ -74,6 +76,13 @@ fn kept_file(opened: &Opened) -> Option<PathBuf> {
     Some(resume::file_of(&state_folder()?, opened.path.as_deref()?))
 }
 
+/// What was ticked of setting up.
+fn ticks(opened: &Opened) -> Ticks {
+    let path = opened.path.as_deref();
+    let file = path.and_then(|path| Some(setup::file_of(&state_folder()?, path)));
+    Ticks::open(file, path)
+}
+
 /// How the lights of the stand-in hang.
 #[derive(Default)]
 struct Truth {
@@ -84,6 +93,18 @@ struct Truth {
 }
 
 fn truth(options: &Open, opened: &Opened) -> Result<Truth, Failure> {
+    let mut truth = hung(options, opened)?;
+    let Some(text) = &options.faults else { return Ok(truth) };
+    let believed = &opened.file.rig;
+    let faults = truth::faults(text, believed).map_err(Failure::Input)?;
+    let rig = truth.rig.as_deref().unwrap_or(believed);
+    truth.rig = Some(Arc::new(plant(rig, &faults)));
+    truth.lines.push(format!("the stand-in has faults planted: {text}; find them in Set up"));
+    Ok(truth)
+}
+
+/// How they hang, before faults are planted.
+fn hung(options: &Open, opened: &Opened) -> Result<Truth, Failure> {
     let believed = &opened.file.rig;
     if let Some(other) = &options.stand_in {
         let other = files::open(other)?;
@@ -117,6 +138,7 @@ fn open(
     (truth, found): (Truth, Option<resume::Found>),
 ) -> Result<(), Failure> {
     let kept = opened.path.clone().map(|path| (kept_file(&opened), path));
+    let ticks = ticks(&opened);
     opened.print_warnings();
     let served = listen.map(|listen| page(listen, settings)).transpose()?;
     let stop = stop_on_signal()?;
@@ -155,6 +177,7 @@ fn open(
         moves,
         truth: truth.rig,
         path: opened.path,
+        ticks,
         desk,
         names,
         clock,

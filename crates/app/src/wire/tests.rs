@@ -66,6 +66,8 @@ fn typescript() -> String {
         FlashesNow,
         HistoryView, EntryView, EntryStanding,
         SightingNow,
+        SetUpView, SetUpPart, SetUpCard, SetUpStep, CheckView, QuestionView, AskedLight, StandingView, CauseView,
+        SeenName, Otherwise,
         LightMoment,
         HeadMoment,
         Spot,

@@ -87,7 +87,8 @@ impl Person {
     fn lamps(&self, place: usize, light: &LightNow) -> Seen {
         let levels = || light.heads.iter().map(|head| head.level);
         let off = |is: Chromaticity| {
-            self.whites[place].map_or(0.0, |white| ((is.x - white.x).powi(2) + (is.y - white.y).powi(2)).sqrt())
+            self.whites[place]
+                .map_or(0.0, |white| ((is.x - white.x).powi(2) + (is.y - white.y).powi(2)).sqrt())
         };
         if light.programme {
             Seen::Odd
@@ -112,8 +113,20 @@ fn turned(from: &LightNow, to: &LightNow) -> Seen {
     match () {
         () if from.programme || to.programme => Seen::Odd,
         () if dx.hypot(dy) < 0.05 => Seen::Still,
-        () if dx.abs() > dy.abs() => if dx < 0.0 { Seen::Left } else { Seen::Right },
-        () => if dy > 0.0 { Seen::Away } else { Seen::Towards },
+        () if dx.abs() > dy.abs() => {
+            if dx < 0.0 {
+                Seen::Left
+            } else {
+                Seen::Right
+            }
+        }
+        () => {
+            if dy > 0.0 {
+                Seen::Away
+            } else {
+                Seen::Towards
+            }
+        }
     }
 }
 
@@ -148,10 +161,13 @@ impl Hall {
 
     /// Whether a run with these faults would look any other than one without, whatever is asked.
     fn is_seen(&self, faults: &[Fault]) -> bool {
-        let [with, without] = [faults, &[]].map(|faults| Person::new(&self.rig, &self.plan, &self.drive, faults));
+        let [with, without] =
+            [faults, &[]].map(|faults| Person::new(&self.rig, &self.plan, &self.drive, faults));
         let lit = self.plan.lit.iter().map(|place| Ask::Lit(vec![*place]));
         let both = AxisAsked::BOTH.map(|axis| Ask::Swing(axis, self.plan.heads(axis)));
-        lit.chain([Ask::Lit(self.plan.lit.clone())]).chain(both).any(|ask| with.answer(&ask) != without.answer(&ask))
+        lit.chain([Ask::Lit(self.plan.lit.clone())])
+            .chain(both)
+            .any(|ask| with.answer(&ask) != without.answer(&ask))
     }
 
     fn alike(&self, a: u32, b: u32) -> bool {
@@ -164,11 +180,17 @@ impl Hall {
         let lights: Vec<u32> = self.plan.lit.iter().map(|place| self.rig.units[*place].number).collect();
         let pairs = || lights.iter().flat_map(|a| lights.iter().map(|b| (*a, *b))).filter(|(a, b)| a != b);
         let texts: Vec<String> = match kind {
-            "swap" => pairs().filter(|(a, b)| a < b && self.alike(*a, *b)).map(|(a, b)| format!("swap {a} {b}")).collect(),
-            "swap unlike" => {
-                pairs().filter(|(a, b)| a < b && !self.alike(*a, *b)).map(|(a, b)| format!("swap {a} {b}")).collect()
+            "swap" => pairs()
+                .filter(|(a, b)| a < b && self.alike(*a, *b))
+                .map(|(a, b)| format!("swap {a} {b}"))
+                .collect(),
+            "swap unlike" => pairs()
+                .filter(|(a, b)| a < b && !self.alike(*a, *b))
+                .map(|(a, b)| format!("swap {a} {b}"))
+                .collect(),
+            "double" => {
+                pairs().filter(|(a, b)| self.alike(*a, *b)).map(|(a, b)| format!("double {a} {b}")).collect()
             }
-            "double" => pairs().filter(|(a, b)| self.alike(*a, *b)).map(|(a, b)| format!("double {a} {b}")).collect(),
             "double unlike" => {
                 pairs().filter(|(a, b)| !self.alike(*a, *b)).map(|(a, b)| format!("double {a} {b}")).collect()
             }
@@ -235,7 +257,10 @@ fn every_kind(name: &str, step: usize) {
             let seen = hall.is_seen(&faults);
             let check = hall.run(&faults);
             if !seen {
-                assert!(check.causes().iter().all(|cause| !cause.is_sure()), "{name}: {faults:?} shows nothing");
+                assert!(
+                    check.causes().iter().all(|cause| !cause.is_sure()),
+                    "{name}: {faults:?} shows nothing"
+                );
                 continue;
             }
             let how = named(check, &faults[0]);
@@ -279,7 +304,8 @@ fn a_rig_that_is_right_is_said_to_be_right_after_few_questions() {
         let check = hall.run(&[]);
         assert!(check.count() <= most, "{name}: {}", check.count());
         assert_eq!(check.causes(), [], "{name}");
-        let asked: Vec<Standing> = hall.plan.lit.iter().map(|place| check_standing(&hall.check, *place)).collect();
+        let asked: Vec<Standing> =
+            hall.plan.lit.iter().map(|place| check_standing(&hall.check, *place)).collect();
         assert!(asked.iter().all(|standing| *standing == Standing::Right), "{name}: {asked:?}");
     }
 }
@@ -303,7 +329,10 @@ fn several_faults_at_once_are_all_named() {
         for fault in &faults {
             assert_eq!(named(check, fault), Named::Sure, "{text}: {fault:?} of {:#?}", check.causes());
         }
-        assert!(check.causes().iter().all(|cause| !cause.is_sure() || faults.contains(&cause.fault)), "{text}");
+        assert!(
+            check.causes().iter().all(|cause| !cause.is_sure() || faults.contains(&cause.fault)),
+            "{text}"
+        );
     }
 }
 
@@ -324,10 +353,19 @@ fn behind_a_break_nothing_is_known_until_it_is_mended() {
     // The cable is changed.
     let check = hall.run(&hall.faults(&all.replace("; broken A after 3", "")));
     for text in ["swap 2 3", "dead 7", "pan 1"] {
-        assert_eq!(named(check, &parse(text, check.rig()).unwrap()[0]), Named::Sure, "{text}: {:#?}", check.causes());
+        assert_eq!(
+            named(check, &parse(text, check.rig()).unwrap()[0]),
+            Named::Sure,
+            "{text}: {:#?}",
+            check.causes()
+        );
     }
     for text in ["mode 6", "double 4 8"] {
-        assert!(named(check, &parse(text, check.rig()).unwrap()[0]) >= Named::Among, "{text}: {:#?}", check.causes());
+        assert!(
+            named(check, &parse(text, check.rig()).unwrap()[0]) >= Named::Among,
+            "{text}: {:#?}",
+            check.causes()
+        );
     }
 }
 
@@ -339,14 +377,22 @@ fn random_faults_are_found_and_none_is_made_up() {
             let faults = random(&hall.rig, seed);
             assert_eq!(faults, random(&hall.rig, seed));
             assert_eq!(faults.len(), 3, "{name} {seed}");
-            let seen: Vec<bool> = faults.iter().map(|fault| hall.is_seen(std::slice::from_ref(fault))).collect();
+            let seen: Vec<bool> =
+                faults.iter().map(|fault| hall.is_seen(std::slice::from_ref(fault))).collect();
             let check = hall.run(&faults);
             for (fault, _) in faults.iter().zip(seen).filter(|(_, seen)| *seen) {
-                assert!(named(check, fault) >= Named::Among, "{name} {seed}: {fault:?} of {faults:?}: {:#?}", check.causes());
+                assert!(
+                    named(check, fault) >= Named::Among,
+                    "{name} {seed}: {fault:?} of {faults:?}: {:#?}",
+                    check.causes()
+                );
             }
             let about: Vec<u32> = faults.iter().flat_map(Fault::units).collect();
             for cause in check.causes().iter().filter(|cause| cause.is_sure()) {
-                assert!(cause.fault.units().iter().any(|unit| about.contains(unit)), "{name} {seed}: {cause:?}");
+                assert!(
+                    cause.fault.units().iter().any(|unit| about.contains(unit)),
+                    "{name} {seed}: {cause:?}"
+                );
             }
         }
     }
@@ -407,7 +453,8 @@ fn the_check_off_follows_the_line_and_its_keys_say_what_is_done() {
     let says: Vec<&str> = parts[0].cards[1].steps.iter().map(|step| step.says.as_str()).collect();
     assert_eq!(says[..2], ["In its menu: Layout → 14", "In its menu: Start → 001"], "{says:#?}");
     assert!(says.iter().any(|says| says.contains("light 7’s output")), "{says:#?}");
-    let mut keys: Vec<&String> = parts[0].cards.iter().flat_map(|card| &card.steps).map(|step| &step.key).collect();
+    let mut keys: Vec<&String> =
+        parts[0].cards.iter().flat_map(|card| &card.steps).map(|step| &step.key).collect();
     let count = keys.len();
     keys.sort_unstable();
     keys.dedup();
@@ -442,14 +489,24 @@ fn what_concerns_many_lights_is_told_from_what_concerns_one() {
     // The far end flickers: behind the middle of the line, 7, 1, 5, 2, 3, 6, 4, 8, 11, 10, 9.
     let far = [6, 4, 8, 10, 9];
     let check = answered(&mut hall, |unit, ask| (far.contains(&unit) && lit(ask)).then_some(Seen::Flickers));
-    assert_eq!(first(&check), Some(Fault::Unterminated { line: "line A".to_owned(), last: 9 }), "{:#?}", check.causes());
+    assert_eq!(
+        first(&check),
+        Some(Fault::Unterminated { line: "line A".to_owned(), last: 9 }),
+        "{:#?}",
+        check.causes()
+    );
     // All flicker but one, which does as it likes.
     let check = answered(&mut hall, |unit, ask| match (unit, ask) {
         (4, Ask::Lit(_) | Ask::Swing(..)) => Some(Seen::Odd),
         (_, Ask::Lit(_)) => Some(Seen::Flickers),
         _ => None,
     });
-    assert_eq!(first(&check), Some(Fault::Leads { unit: 4, line: "line A".to_owned() }), "{:#?}", check.causes());
+    assert_eq!(
+        first(&check),
+        Some(Fault::Leads { unit: 4, line: "line A".to_owned() }),
+        "{:#?}",
+        check.causes()
+    );
     // Nothing at all answers: the output, its universe or the first cable.
     let check = answered(&mut hall, |_, ask| match ask {
         Ask::Lit(_) => Some(Seen::Dark),

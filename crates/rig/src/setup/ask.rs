@@ -82,8 +82,7 @@ impl Seen {
     /// What may be seen when it is asked whether lights are lit.
     pub const LIT: [Self; 4] = [Self::Dark, Self::White, Self::Odd, Self::Flickers];
     /// What may be seen when heads swing.
-    pub const SWING: [Self; 6] =
-        [Self::Still, Self::Left, Self::Right, Self::Away, Self::Towards, Self::Odd];
+    pub const SWING: [Self; 6] = [Self::Still, Self::Left, Self::Right, Self::Away, Self::Towards, Self::Odd];
     /// What may be seen on a light itself.
     pub const POWER: [Self; 2] = [Self::Powered, Self::Unpowered];
 }
@@ -118,12 +117,18 @@ pub struct Plan {
 pub(crate) type Ends = [(Radians, Radians); 2];
 
 impl Plan {
+    /// Lights that can be asked about, as in [`Plan::lit`].
+    pub fn lit_of(rig: &Rig) -> Vec<usize> {
+        let lit = |(_, unit): &(usize, &Unit)| {
+            matches!(unit.run, Run::Driven { address: Some(_), shares: None })
+                && unit.profile.kind != Kind::Hazer
+        };
+        rig.units.iter().enumerate().filter(lit).map(|(place, _)| place).collect()
+    }
+
     /// For a rig as it is planned.
     pub fn new(rig: &Rig) -> Self {
-        let lit = |(_, unit): &(usize, &Unit)| {
-            matches!(unit.run, Run::Driven { address: Some(_), shares: None }) && unit.profile.kind != Kind::Hazer
-        };
-        let lit: Vec<usize> = rig.units.iter().enumerate().filter(lit).map(|(place, _)| place).collect();
+        let lit = Self::lit_of(rig);
         let moves = |(place, unit): (usize, &Unit)| {
             Head::new(rig, unit).filter(|_| lit.contains(&place)).map(|head| Swinging::new(rig, unit, &head))
         };
@@ -301,12 +306,10 @@ pub(crate) struct Sent(BTreeMap<Ask, [Frames; 2]>);
 
 impl Sent {
     pub(crate) fn of(&mut self, plan: &Plan, rig: &Rig, drive: &Drive, ask: &Ask) -> &[Frames; 2] {
-        self.0
-            .entry(ask.clone())
-            .or_insert_with(|| {
-                let first = plan.frames(rig, drive, ask, 0);
-                let last = if let Ask::Swing(..) = ask { plan.frames(rig, drive, ask, 1) } else { first.clone() };
-                [first, last]
-            })
+        self.0.entry(ask.clone()).or_insert_with(|| {
+            let first = plan.frames(rig, drive, ask, 0);
+            let last = if let Ask::Swing(..) = ask { plan.frames(rig, drive, ask, 1) } else { first.clone() };
+            [first, last]
+        })
     }
 }

@@ -101,7 +101,8 @@ impl Cases {
                 units: line.units.iter().filter_map(|number| rig.index_of(*number)).collect(),
             })
             .collect();
-        let settings = |(place, unit)| if asked.lit.contains(&place) { settings(rig, unit) } else { Vec::new() };
+        let settings =
+            |(place, unit)| if asked.lit.contains(&place) { settings(rig, unit) } else { Vec::new() };
         let weighed = commons(rig, &lines);
         let mut together = vec![(Vec::new(), 1.0)];
         for (first, (_, prior)) in weighed.iter().enumerate() {
@@ -125,7 +126,9 @@ impl Cases {
         let at = |line: usize| self.lines[line].units.iter().position(|unit| *unit == place);
         for common in together.iter().map(|common| &self.commons[*common]) {
             let next = match common {
-                Common::CircuitOff { circuit } if rig.units[place].circuit == Some(*circuit) => Condition::Off,
+                Common::CircuitOff { circuit } if rig.units[place].circuit == Some(*circuit) => {
+                    Condition::Off
+                }
                 Common::Leads { unit, .. } if *unit == place => Condition::Plays,
                 Common::Broken { line, after } if at(*line).is_some_and(|at| at >= *after) => Condition::Deaf,
                 Common::Leads { line, .. } if at(*line).is_some() => Condition::Disturbed,

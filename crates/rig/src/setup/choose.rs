@@ -33,7 +33,8 @@ impl Model {
             }
         }
         // One at a time where something is not known, and whatever it may be mistaken for.
-        let unsure: Vec<usize> = self.plan.lit.iter().copied().filter(|at| self.unsure(weights, *at) > 0.05).collect();
+        let unsure: Vec<usize> =
+            self.plan.lit.iter().copied().filter(|at| self.unsure(weights, *at) > 0.05).collect();
         let suspects = self.suspects(weights, &unsure);
         let pan = self.plan.heads(AxisAsked::Pan);
         for place in suspects {
@@ -101,7 +102,9 @@ impl Model {
         let lights = match ask {
             Ask::Power(place) => vec![*place],
             Ask::Lit(_) => self.plan.lit.clone(),
-            Ask::Swing(..) => self.plan.lit.iter().copied().filter(|at| self.plan.stands[*at].is_some()).collect(),
+            Ask::Swing(..) => {
+                self.plan.lit.iter().copied().filter(|at| self.plan.stands[*at].is_some()).collect()
+            }
         };
         lights.iter().map(|place| self.of_one(ask, shown, weights, *place)).sum()
     }

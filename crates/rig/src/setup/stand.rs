@@ -120,9 +120,11 @@ pub(crate) fn lamps(reading: &Reading, right: &Reading) -> Said {
         return Said::either(Seen::Dark, Seen::White);
     }
     let wanted = right.heads.iter().find_map(|head| head.chromaticity);
-    let off = reading.heads.iter().filter_map(|head| head.chromaticity).map(|is| {
-        wanted.map_or(0.0, |wanted| libm::hypot(is.x - wanted.x, is.y - wanted.y))
-    });
+    let off = reading
+        .heads
+        .iter()
+        .filter_map(|head| head.chromaticity)
+        .map(|is| wanted.map_or(0.0, |wanted| libm::hypot(is.x - wanted.x, is.y - wanted.y)));
     let off = off.fold(0.0, f64::max);
     if off > UNLIKE || (reading.prism && !right.prism) {
         Said::surely(Seen::Odd)
@@ -185,7 +187,8 @@ fn swings(
         let wild = reading.programme || reading.danger.is_some();
         Some((wild, reading.pan?, reading.tilt?))
     };
-    let [Some((a_wild, a_pan, a_tilt)), Some((b_wild, b_pan, b_tilt))] = [0, 1].map(|end| read(&frames[end])) else {
+    let [Some((a_wild, a_pan, a_tilt)), Some((b_wild, b_pan, b_tilt))] = [0, 1].map(|end| read(&frames[end]))
+    else {
         return Said::surely(Seen::Still);
     };
     if a_wild || b_wild {
@@ -211,4 +214,3 @@ pub(crate) fn heads(rig: &Rig, unit: &Unit, plan: &Plan, place: usize) -> [Optio
     }
     Axes::ALL.map(|axes| axes.head(rig, unit))
 }
-

@@ -13,8 +13,7 @@ const TURNED: Radians = Radians::from_deg(2.0);
 
 const BOND_CAUTION: &str = "Take care: the bond is rated steel for more than the light weighs, goes to a sound point of its \
     own, and leaves next to no drop. The venue, the makers’ manuals and a competent person decide what may hang over people.";
-const HEIGHT_CAUTION: &str =
-    "Take care: nobody stands below while you work above; work above reach is for people who are trained for it.";
+const HEIGHT_CAUTION: &str = "Take care: nobody stands below while you work above; work above reach is for people who are trained for it.";
 const POWER_CAUTION: &str = "Take care: plug in one light after the other, behind a tested 30 mA RCD (GFCI). A breaker that \
     trips is a sign to stop and ask a licensed electrician.";
 
@@ -133,8 +132,14 @@ pub fn steps(rig: &Rig) -> Vec<Part> {
 
 /// Findings because of which a line cannot be cabled as planned.
 fn refusals<'a>(findings: &'a [Finding], units: &[u32]) -> Vec<&'a Finding> {
-    const OF_LINES: [&str; 6] =
-        ["mixed-line", "two-leaders", "leader-unknown", "leader-loop", "leader-follows", "leader-not-leading"];
+    const OF_LINES: [&str; 6] = [
+        "mixed-line",
+        "two-leaders",
+        "leader-unknown",
+        "leader-loop",
+        "leader-follows",
+        "leader-not-leading",
+    ];
     let concerns = |finding: &&Finding| {
         finding.severity == Severity::Error
             && OF_LINES.contains(&finding.code)
@@ -189,8 +194,14 @@ fn card(rig: &Rig, planned: &Plan, number: u32, cable: Option<(Option<Option<u32
     }
     if let Some((before, last)) = cable {
         if let Some(from) = before {
-            let from = from.map_or_else(|| "the controller".to_owned(), |from| format!("light {from}’s output"));
-            add(StepKind::Cable, format!("from {from}"), format!("Data cable from {from} to its input"), None);
+            let from =
+                from.map_or_else(|| "the controller".to_owned(), |from| format!("light {from}’s output"));
+            add(
+                StepKind::Cable,
+                format!("from {from}"),
+                format!("Data cable from {from} to its input"),
+                None,
+            );
         }
         if last {
             let says = "Terminator into its data output: it is the last of its line".to_owned();
@@ -215,7 +226,8 @@ fn menu_kinds(unit: &Unit) -> &'static [StepKind] {
 }
 
 fn amps(unit: &UnitPlan) -> String {
-    unit.amps.map_or_else(|| ", its current is not known".to_owned(), |amps| format!(", {amps:.1} A by its label"))
+    unit.amps
+        .map_or_else(|| ", its current is not known".to_owned(), |amps| format!(", {amps:.1} A by its label"))
 }
 
 /// Where it goes, which way up, and which way round.

@@ -54,7 +54,8 @@ fn followers_are_set_before_their_leader_with_one_cable_fewer_than_lights() {
     assert!(part.says[0].starts_with("3 lights, 2 data cables"), "{:?}", part.says);
     assert!(part.says[1].starts_with("When light 2 stops or loses power"), "{:?}", part.says);
     assert_eq!(part.cards.iter().map(|card| card.unit).collect::<Vec<_>>(), [1, 3, 2], "the leader last");
-    let cables = |unit: usize| part.cards[unit].steps.iter().filter(|step| step.kind == StepKind::Cable).count();
+    let cables =
+        |unit: usize| part.cards[unit].steps.iter().filter(|step| step.kind == StepKind::Cable).count();
     // From 2 to 1 to 3, which has the terminator; the leader takes no cable.
     assert_eq!([cables(0), cables(1), cables(2)], [1, 2, 0], "{part:#?}");
 }
@@ -76,17 +77,22 @@ fn a_line_of_linked_and_driven_lights_is_refused_with_its_reason() {
     let own = Run::OnItsOwn { programme: None };
     (rig.units[2].run, rig.units[3].run) = (own.clone(), own);
     let parts = steps(&rig);
-    assert_eq!(parts.iter().map(|part| (part.title.as_str(), part.refused)).collect::<Vec<_>>(), [
-        ("line A", false),
-        ("on their own", false)
-    ]);
+    assert_eq!(
+        parts.iter().map(|part| (part.title.as_str(), part.refused)).collect::<Vec<_>>(),
+        [("line A", false), ("on their own", false)]
+    );
 }
 
 #[test]
 fn a_key_changes_with_what_is_to_be_done_and_only_then() {
     let rig = rig_of(2);
     let keys = |rig: &crate::Rig| -> Vec<String> {
-        steps(rig).iter().flat_map(|part| &part.cards).flat_map(|card| &card.steps).map(|step| step.key.clone()).collect()
+        steps(rig)
+            .iter()
+            .flat_map(|part| &part.cards)
+            .flat_map(|card| &card.steps)
+            .map(|step| step.key.clone())
+            .collect()
     };
     let before = keys(&rig);
     let mut moved = rig.clone();

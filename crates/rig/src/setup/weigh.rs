@@ -53,12 +53,21 @@ impl Model {
     pub(crate) fn new(rig: &Rig) -> Self {
         let plan = Plan::new(rig);
         let cases = Cases::new(rig, &plan);
-        let heads = rig.units.iter().enumerate().map(|(place, unit)| heads(rig, unit, &plan, place)).collect();
+        let heads =
+            rig.units.iter().enumerate().map(|(place, unit)| heads(rig, unit, &plan, place)).collect();
         let of = |together: &Vec<usize>| {
             (0..rig.units.len()).map(|place| cases.condition(rig, together, place) as u8).collect()
         };
         let conditions = cases.together.iter().map(|(together, _)| of(together)).collect();
-        Self { drive: Drive::new(rig), rig: rig.clone(), plan, heads, conditions, cases, sent: Sent::default() }
+        Self {
+            drive: Drive::new(rig),
+            rig: rig.clone(),
+            plan,
+            heads,
+            conditions,
+            cases,
+            sent: Sent::default(),
+        }
     }
 
     /// What a question would show.
@@ -75,10 +84,8 @@ impl Model {
                 // Of lamps it does not matter how axes run.
                 if let (super::Setting::Hears { at, mode, .. }, Ask::Lit(_)) = (setting, ask) {
                     let same = known.iter().find(|(hears, _)| *hears == (*at, *mode));
-                    let said = same.map_or_else(
-                        || lamps(&reads(unit, *mode, *at, &frames[0]), &lit),
-                        |(_, said)| *said,
-                    );
+                    let said = same
+                        .map_or_else(|| lamps(&reads(unit, *mode, *at, &frames[0]), &lit), |(_, said)| *said);
                     known.push(((*at, *mode), said));
                     of.push(said);
                 } else {
@@ -191,7 +198,8 @@ impl Model {
             .iter()
             .zip(&self.conditions)
             .map(|((_, prior), of)| {
-                let lights = of.iter().enumerate().map(|(place, condition)| sums[place][usize::from(*condition)]);
+                let lights =
+                    of.iter().enumerate().map(|(place, condition)| sums[place][usize::from(*condition)]);
                 libm::log(*prior) + lights.map(|sum| libm::log(sum.max(1e-300))).sum::<f64>()
             })
             .collect();

@@ -2,16 +2,17 @@
 
 use lanthorn_dmx::Address;
 
+use super::Fault;
 use super::ask::{Ask, AxisAsked};
 use super::tell::owner;
 use super::weigh::Model;
-use super::Fault;
 use crate::plan::lights;
 use crate::{Rig, Unit};
 
 /// A question, as it is put to a person.
 pub(crate) fn question(rig: &Rig, ask: &Ask) -> String {
-    let numbers = |places: &[usize]| places.iter().map(|place| rig.units[*place].number).collect::<Vec<u32>>();
+    let numbers =
+        |places: &[usize]| places.iter().map(|place| rig.units[*place].number).collect::<Vec<u32>>();
     match ask {
         Ask::Lit(lit) if lit.len() == 1 => {
             format!("Light {} should be white now, and no other. What do you see?", numbers(lit)[0])
@@ -30,7 +31,10 @@ pub(crate) fn question(rig: &Rig, ask: &Ask) -> String {
             format!("{which} should swing {way}, and no other. Which do something else?")
         }
         Ask::Power(place) => {
-            format!("Is anything lit on light {} itself, a display or a small lamp?", rig.units[*place].number)
+            format!(
+                "Is anything lit on light {} itself, a display or a small lamp?",
+                rig.units[*place].number
+            )
         }
     }
 }
@@ -135,7 +139,10 @@ fn address(model: &Model, unit: u32, at: Option<Address>) -> (String, String) {
     let says = match at {
         Some(at) => match owner(model, at).map(|other| other.number).filter(|other| *other != unit) {
             Some(other) => {
-                format!("Light {unit} seems to stand at {}, the start address of light {other}: both answer there.", number(at))
+                format!(
+                    "Light {unit} seems to stand at {}, the start address of light {other}: both answer there.",
+                    number(at)
+                )
             }
             None => format!("Light {unit} seems to stand at {}.", number(at)),
         },
