@@ -1182,6 +1182,10 @@ done: boolean, };
  */
 export type CheckView = { 
 /**
+ * Lights are in its hand; else they are the show's again, and what was found stays to be read.
+ */
+open: boolean, 
+/**
  * How many questions were answered; the open one is the next.
  */
 answered: number, 

@@ -11,6 +11,7 @@ mod worker;
 #[cfg(test)]
 mod tests;
 
+use lanthorn_dmx::Frames;
 use lanthorn_physics::Instant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::setup::{Answer, LineCheck, Part, Seen, steps};
@@ -40,6 +41,8 @@ pub(crate) struct Session {
     parts: Vec<Part>,
     ticks: Ticks,
     check: Option<Check>,
+    /// What each light shows of the show, perceptual.
+    shows: Vec<f64>,
     acts: Vec<Command>,
 }
 
@@ -51,12 +54,21 @@ struct Check {
     /// It was this check that stopped strobes.
     stopped_strobe: bool,
     says: String,
+    /// The lights are the show's again; what was found stays to be read until the next check.
+    resting: bool,
 }
 
 impl Session {
     /// Nothing is checked.
     pub(crate) fn new(rig: Rig, ticks: Ticks) -> Self {
-        Self { parts: steps(&rig), rig, ticks, check: None, acts: Vec::new() }
+        Self {
+            parts: steps(&rig),
+            shows: vec![0.0; rig.units.len()],
+            rig,
+            ticks,
+            check: None,
+            acts: Vec::new(),
+        }
     }
 
     /// Goes over to another rig. A check of a rig that is now otherwise begins anew.
@@ -67,9 +79,10 @@ impl Session {
         }
         self.rig = rig.clone();
         self.parts = steps(rig);
+        self.shows = vec![0.0; rig.units.len()];
         if let Some(check) = &mut self.check {
             check.line = LineCheck::new(rig);
-            check.bump = Bump::new(rig.units.len());
+            check.bump = Bump::new(vec![0.0; rig.units.len()]);
             check.says = "The rig was changed: the check begins anew.".to_owned();
         }
     }
@@ -83,29 +96,35 @@ impl Session {
     pub(crate) fn take(&mut self, intent: &Intent, now: Instant, sees: Sees) -> bool {
         match intent {
             Intent::SetUpTick { keys, done } => self.tick(keys, *done),
-            Intent::SetUpCheck { on: true } if self.check.is_none() => self.begin(now, sees),
-            Intent::SetUpCheck { on: false } => self.end(),
+            Intent::SetUpCheck { on: true } if self.open().is_none() => self.begin(now, sees),
+            Intent::SetUpCheck { on: false } => self.rest(),
             Intent::SetUpAnswer { question, otherwise } => self.answer(*question, otherwise, now),
             Intent::SetUpBack => self.back(now),
             Intent::SetUpAnew => {
-                if let Some(check) = &mut self.check {
+                if let Some(check) = self.open() {
                     check.line.begin_anew();
                     check.says.clear();
                     check.bump.ask(now);
                 }
             }
             // A hand that lets everything go ends what a hand began.
-            Intent::LetGo { unit: None } => {
-                self.check = None;
-            }
+            Intent::LetGo { unit: None } => self.rest(),
             _ => return false,
         }
         true
     }
 
+    /// Tells what is sent now, so that a check that begins fades from there.
+    pub(crate) fn see(&mut self, frames: &Frames) {
+        for (shows, unit) in self.shows.iter_mut().zip(&self.rig.units) {
+            let heads = unit.reading(frames).map(|reading| reading.heads).unwrap_or_default();
+            *shows = heads.iter().map(|head| head.output).fold(0.0, f64::max).clamp(0.0, 1.0).sqrt();
+        }
+    }
+
     /// Goes on with what takes time.
     pub(crate) fn look(&mut self, now: Instant) {
-        if let Some(check) = &mut self.check {
+        if let Some(check) = self.check.as_mut().filter(|check| !check.resting) {
             check.bump.go_on(&check.line, now, &mut self.acts);
         }
     }
@@ -123,17 +142,24 @@ impl Session {
     }
 
     fn begin(&mut self, now: Instant, sees: Sees) {
-        let mut bump = Bump::new(self.rig.units.len());
+        let mut bump = Bump::new(self.shows.clone());
         bump.ask(now);
         if !sees.strobe_stopped {
             self.acts.push(Command::StopStrobe(true));
         }
         let line = LineCheck::new(&self.rig);
-        self.check = Some(Check { line, bump, stopped_strobe: !sees.strobe_stopped, says: String::new() });
+        self.check = Some(Check { line, bump, stopped_strobe: !sees.strobe_stopped, says: String::new(), resting: false });
     }
 
-    fn end(&mut self) {
-        let Some(check) = self.check.take() else { return };
+    /// The check whose lights are in hand.
+    fn open(&mut self) -> Option<&mut Check> {
+        self.check.as_mut().filter(|check| !check.resting)
+    }
+
+    /// The lights go back to the show.
+    fn rest(&mut self) {
+        let Some(check) = self.check.as_mut().filter(|check| !check.resting) else { return };
+        check.resting = true;
         let plan = check.line.plan();
         self.acts.extend(plan.lit.iter().map(|unit| Command::LetGo(Some(*unit))));
         if check.stopped_strobe {
@@ -142,7 +168,7 @@ impl Session {
     }
 
     fn answer(&mut self, question: u32, otherwise: &[Otherwise], now: Instant) {
-        let Some(check) = &mut self.check else { return };
+        let Some(check) = self.check.as_mut().filter(|check| !check.resting) else { return };
         // A key that was tapped twice answers once.
         if check.line.count() as u64 != u64::from(question) {
             return;
@@ -162,7 +188,7 @@ impl Session {
     }
 
     fn back(&mut self, now: Instant) {
-        if let Some(check) = &mut self.check
+        if let Some(check) = self.open()
             && check.line.back()
         {
             check.bump.ask(now);

@@ -21,14 +21,24 @@ const STANDING: Span = Span::from_millis(1300);
 pub(super) struct Bump {
     since: Instant,
     last: Option<Instant>,
-    /// What each light was sent last, perceptual; none before its first command.
-    levels: Vec<Option<f64>>,
+    /// What each light was sent last, perceptual; at first what it shows of the show.
+    levels: Vec<f64>,
+    /// Lights that hold the colour of the check.
+    coloured: Vec<bool>,
     sent: Vec<Option<(Radians, Radians)>>,
 }
 
 impl Bump {
-    pub(super) fn new(lights: usize) -> Self {
-        Self { since: Instant::ZERO, last: None, levels: vec![None; lights], sent: vec![None; lights] }
+    /// From what each light shows.
+    pub(super) fn new(levels: Vec<f64>) -> Self {
+        let lights = levels.len();
+        Self {
+            since: Instant::ZERO,
+            last: None,
+            levels,
+            coloured: vec![false; lights],
+            sent: vec![None; lights],
+        }
     }
 
     /// A question is open from now on.
@@ -49,19 +59,16 @@ impl Bump {
                 Some(ask) if lit && plan.is_lit(ask, unit) => LEVEL,
                 _ => 0.0,
             };
-            let level = match self.levels[unit] {
-                None => {
-                    acts.push(Command::Colour { unit, chromaticity: Chromaticity::D65 });
-                    0.0
-                }
-                Some(was) => {
-                    let step = LEVEL * (passed.secs() / FADE.secs());
-                    was + (wanted - was).clamp(-step, step)
-                }
-            };
-            if self.levels[unit] != Some(level) {
-                self.levels[unit] = Some(level);
+            let was = self.levels[unit];
+            let step = LEVEL * (passed.secs() / FADE.secs());
+            let level = was + (wanted - was).clamp(-step, step);
+            let first = !std::mem::replace(&mut self.coloured[unit], true);
+            if first || level != was {
+                self.levels[unit] = level;
                 acts.push(Command::Level { unit, level });
+            }
+            if first {
+                acts.push(Command::Colour { unit, chromaticity: Chromaticity::D65 });
             }
             let Some(ask) = ask else { continue };
             let [Some(from), Some(to)] = [0, 1].map(|end| plan.sent(ask, unit, end)) else { continue };

@@ -53,7 +53,7 @@ fn check_view(check: &Check, sees: Sees) -> CheckView {
         stands: stands_word(stands).to_owned(),
     };
     let mut says = vec![check.says.as_str()];
-    if check.line.asked().is_some() {
+    if check.line.asked().is_some() && !check.resting {
         if sees.blackout {
             says.push("Blackout is on: nothing is seen.");
         } else if sees.master < 0.5 {
@@ -61,8 +61,9 @@ fn check_view(check: &Check, sees: Sees) -> CheckView {
         }
     }
     CheckView {
+        open: !check.resting,
         answered: check.line.count() as u32,
-        question: check.line.asked().map(|asked| question(rig, asked)),
+        question: check.line.asked().filter(|_| !check.resting).map(|asked| question(rig, asked)),
         standings: rig.units.iter().zip(check.line.standings()).map(standing).collect(),
         causes: check.line.causes().into_iter().map(cause).collect(),
         says: says.join(" ").trim().to_owned(),
@@ -98,7 +99,7 @@ fn question(rig: &Rig, asked: &Asked) -> QuestionView {
     let light = |place: usize| {
         let expected = asked.expected[place]?;
         let unit = &rig.units[place];
-        let others = asked.ask.classes().iter().copied().filter(|seen| *seen != expected);
+        let others = likely_first(expected).iter().copied().filter(|seen| asked.ask.classes().contains(seen));
         Some(AskedLight {
             unit: unit.number,
             place: rig.room.places.get(unit.place).map_or_else(String::new, |place| place.name.clone()),
@@ -112,6 +113,23 @@ fn question(rig: &Rig, asked: &Asked) -> QuestionView {
         words: asked.words.clone(),
         lights: about.iter().copied().chain(rest).filter_map(light).collect(),
         about: about.iter().map(|place| rig.units[*place].number).collect(),
+    }
+}
+
+/// What a light may do instead of what it should, by how often it does.
+const fn likely_first(expected: Seen) -> &'static [Seen] {
+    match expected {
+        Seen::White => &[Seen::Dark, Seen::Odd, Seen::Flickers],
+        Seen::Dark => &[Seen::White, Seen::Odd, Seen::Flickers],
+        Seen::Odd => &[Seen::White, Seen::Dark, Seen::Flickers, Seen::Still, Seen::Left, Seen::Right],
+        Seen::Flickers => &[Seen::White, Seen::Dark, Seen::Odd],
+        Seen::Left => &[Seen::Right, Seen::Still, Seen::Away, Seen::Towards, Seen::Odd],
+        Seen::Right => &[Seen::Left, Seen::Still, Seen::Away, Seen::Towards, Seen::Odd],
+        Seen::Away => &[Seen::Towards, Seen::Still, Seen::Left, Seen::Right, Seen::Odd],
+        Seen::Towards => &[Seen::Away, Seen::Still, Seen::Left, Seen::Right, Seen::Odd],
+        Seen::Still => &[Seen::Left, Seen::Right, Seen::Away, Seen::Towards, Seen::Odd],
+        Seen::Powered => &[Seen::Unpowered],
+        Seen::Unpowered => &[Seen::Powered],
     }
 }
 

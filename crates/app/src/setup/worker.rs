@@ -79,6 +79,9 @@ impl Worker {
             };
             self.follow();
             if let Some(intent) = intent {
+                if let (Intent::SetUpCheck { on: true }, Some(last)) = (&intent, self.current.last()) {
+                    self.session.see(&last.frames);
+                }
                 let sees = self.sees();
                 self.session.take(&intent, self.clock.now(), sees);
             }

@@ -68,6 +68,8 @@ pub(crate) struct SetUpStep {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 pub(crate) struct CheckView {
+    /// Lights are in its hand; else they are the show's again, and what was found stays to be read.
+    pub open: bool,
     /// How many questions were answered; the open one is the next.
     pub answered: u32,
     /// The open question; none once nothing more can be told.
