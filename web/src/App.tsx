@@ -43,12 +43,13 @@ function Page() {
   const [slipHeight, watchSlip] = heightOf();
   let column!: HTMLElement;
   onCleanup(listen());
-  createEffect(() => (document.body.dataset.stage = setUpAt() ? 'setup' : sightAt() ? 'sight' : stage()));
+  createEffect(() => (document.body.dataset.stage = setUpAt() ? (setUpAt() === 'check' ? 'check' : 'setup') : sightAt() ? 'sight' : stage()));
   createEffect(on([stage, over, sightAt, setUpAt], () => (column.scrollTop = 0)));
 
   const slip = () => (sightAt() || setUpAt() ? undefined : slipUnit());
   const insets = (): Insets => {
-    if (folded() && (sightAt() || setUpAt())) return { left: 0, top: 36, right: 0, bottom: 44 };
+    if (folded() && setUpAt()) return { left: 0, top: 64, right: 0, bottom: 20 };
+    if (folded() && sightAt()) return { left: 0, top: 36, right: 0, bottom: 44 };
     const top = canMake() && stage() !== 'room' ? 66 : 40;
     if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slip() ? 8 : 48 } : { left: 0, top, right: 0, bottom: 8 };
     return { left: stage() === 'rig' ? 590 : 500, top: slip() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 10 : 0, bottom: 88 };

@@ -1223,7 +1223,7 @@ words: string,
  */
 about: Array<number>, 
 /**
- * Each light that is to be looked at: those that it is about first, then the others.
+ * Each light that is to be looked at, by number: those that it is about, and the others.
  */
 lights: Array<AskedLight>, };
 

@@ -148,7 +148,13 @@ impl Session {
             self.acts.push(Command::StopStrobe(true));
         }
         let line = LineCheck::new(&self.rig);
-        self.check = Some(Check { line, bump, stopped_strobe: !sees.strobe_stopped, says: String::new(), resting: false });
+        self.check = Some(Check {
+            line,
+            bump,
+            stopped_strobe: !sees.strobe_stopped,
+            says: String::new(),
+            resting: false,
+        });
     }
 
     /// The check whose lights are in hand.

@@ -2,7 +2,7 @@
 
 use std::io::Write;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
@@ -77,8 +77,7 @@ fn kept_file(opened: &Opened) -> Option<PathBuf> {
 }
 
 /// What was ticked of setting up.
-fn ticks(opened: &Opened) -> Ticks {
-    let path = opened.path.as_deref();
+fn ticks(path: Option<&Path>) -> Ticks {
     let file = path.and_then(|path| Some(setup::file_of(&state_folder()?, path)));
     Ticks::open(file, path)
 }
@@ -138,7 +137,6 @@ fn open(
     (truth, found): (Truth, Option<resume::Found>),
 ) -> Result<(), Failure> {
     let kept = opened.path.clone().map(|path| (kept_file(&opened), path));
-    let ticks = ticks(&opened);
     opened.print_warnings();
     let served = listen.map(|listen| page(listen, settings)).transpose()?;
     let stop = stop_on_signal()?;
@@ -159,8 +157,7 @@ fn open(
     plan.findings.sort_by_cached_key(Finding::key);
 
     let mut out = std::io::stdout().lock();
-    writeln!(out, "{}\n\n{}", show.name, short_text(&plan).trim_end())?;
-    writeln!(out)?;
+    writeln!(out, "{}\n\n{}\n", show.name, short_text(&plan).trim_end())?;
     let more = found.iter().flat_map(|found| &found.lines).chain(&truth.lines);
     tell_of_lights(&mut out, &names, more)?;
     let plan = with_show(plan, &show, &rig);
@@ -176,8 +173,8 @@ fn open(
         plan,
         moves,
         truth: truth.rig,
+        ticks: ticks(opened.path.as_deref()),
         path: opened.path,
-        ticks,
         desk,
         names,
         clock,

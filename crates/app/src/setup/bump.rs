@@ -63,7 +63,7 @@ impl Bump {
             let step = LEVEL * (passed.secs() / FADE.secs());
             let level = was + (wanted - was).clamp(-step, step);
             let first = !std::mem::replace(&mut self.coloured[unit], true);
-            if first || level != was {
+            if first || (level - was).abs() > 0.0 {
                 self.levels[unit] = level;
                 acts.push(Command::Level { unit, level });
             }

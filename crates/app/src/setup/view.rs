@@ -107,11 +107,10 @@ fn question(rig: &Rig, asked: &Asked) -> QuestionView {
             choices: std::iter::once(expected).chain(others).map(SeenName::from).collect(),
         })
     };
-    let rest = (0..rig.units.len()).filter(|place| !about.contains(place));
     QuestionView {
         kind: kind.to_owned(),
         words: asked.words.clone(),
-        lights: about.iter().copied().chain(rest).filter_map(light).collect(),
+        lights: (0..rig.units.len()).filter_map(light).collect(),
         about: about.iter().map(|place| rig.units[*place].number).collect(),
     }
 }

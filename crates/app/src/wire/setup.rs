@@ -92,7 +92,7 @@ pub(crate) struct QuestionView {
     pub words: String,
     /// The lights that it is about.
     pub about: Vec<u32>,
-    /// Each light that is to be looked at: those that it is about first, then the others.
+    /// Each light that is to be looked at, by number: those that it is about, and the others.
     pub lights: Vec<AskedLight>,
 }
 

@@ -451,7 +451,7 @@ fn the_check_off_follows_the_line_and_its_keys_say_what_is_done() {
     let order: Vec<u32> = parts[0].cards.iter().map(|card| card.unit).collect();
     assert_eq!(order, [7, 1, 5, 2, 3, 6, 4, 8, 11, 10, 9], "the order of the cable");
     let says: Vec<&str> = parts[0].cards[1].steps.iter().map(|step| step.says.as_str()).collect();
-    assert_eq!(says[..2], ["In its menu: Layout → 14", "In its menu: Start → 001"], "{says:#?}");
+    assert_eq!(says[..2], ["Mode “14 channels”: Layout → 14", "Start address 001: Start → 001"], "{says:#?}");
     assert!(says.iter().any(|says| says.contains("light 7’s output")), "{says:#?}");
     let mut keys: Vec<&String> =
         parts[0].cards.iter().flat_map(|card| &card.steps).map(|step| &step.key).collect();

@@ -181,7 +181,7 @@ fn card(rig: &Rig, planned: &Plan, number: u32, cable: Option<(Option<Option<u32
         steps.push(Step { key: format!("{number} {}: {value}", kind.word()), kind, says, caution });
     };
     for (kind, words) in menu_kinds(unit).iter().zip(&told.menu) {
-        add(*kind, words.clone(), format!("In its menu: {words}"), None);
+        add(*kind, words.clone(), menu_words(unit, *kind, words), None);
     }
     if let Some(place) = rig.room.places.get(unit.place) {
         let says = hang_words(rig, unit);
@@ -223,6 +223,25 @@ fn menu_kinds(unit: &Unit) -> &'static [StepKind] {
         Run::Linked { .. } => &[StepKind::Link],
         Run::OnItsOwn { .. } => &[StepKind::Programme],
     }
+}
+
+/// What it is for, and what is selected for it in the light's own menu.
+fn menu_words(unit: &Unit, kind: StepKind, words: &str) -> String {
+    let what = match kind {
+        StepKind::Mode => {
+            unit.profile.modes.get(unit.mode).map(|mode| format!("Mode “{}”", mode.name)).unwrap_or_default()
+        }
+        StepKind::Address => {
+            unit.address().map(|at| format!("Start address {:03}", at.slot.number())).unwrap_or_default()
+        }
+        StepKind::Link if matches!(unit.run, Run::Linked { leader, .. } if leader == unit.number) => {
+            "To lead".to_owned()
+        }
+        StepKind::Link => "To follow".to_owned(),
+        _ => "Programme".to_owned(),
+    };
+    // Words that are not known say what they are for themselves.
+    if words.starts_with(&what) || what.is_empty() { words.to_owned() } else { format!("{what}: {words}") }
 }
 
 fn amps(unit: &UnitPlan) -> String {

@@ -1,9 +1,10 @@
-import { Index, Show } from 'solid-js';
+import { createEffect, Index, on, Show } from 'solid-js';
 import { backOne, cannotSay, check, endCheck, otherwise, question, say, seenOf, sendAnswer, tapped } from '../../setup';
 import { onlyStandIn } from '../../sight';
 import { setSetUp, up } from '../../state';
 import type { AskedLight, QuestionView, SeenName } from '../../wire.gen';
 import { Great } from '../Sight';
+import { toTop } from './SetUp';
 
 /** What a light does, as short as it goes. */
 const WORDS: Record<SeenName, string> = {
@@ -23,7 +24,8 @@ const WORDS: Record<SeenName, string> = {
 /** One question of the line check: its words, what each light does, what that would mean, and the answer. */
 export function CheckAsk() {
   const it = () => question() as QuestionView;
-  const only = () => (it().kind !== 'swing' && it().about.length === 1 ? it().lights[0] : undefined);
+  createEffect(on(() => `${check()?.answered} ${it()?.words}`, toTop));
+  const only = () => (it().about.length === 1 ? it().lights.find((light) => light.unit === it().about[0]) : undefined);
   return (
     <div class="sight check">
       <div class="sight-words">
@@ -158,7 +160,7 @@ function Likeliest() {
         <div class="check-likely">
           <p class="saying small">
             <b>{cause().sure ? 'So far: ' : 'Perhaps: '}</b>
-            {cause().says} {cause().remedy}
+            {cause().says} <Show when={cause().sure}>{cause().remedy}</Show>
           </p>
           <Show when={more() > 0}>
             <p class="fact">

@@ -5,6 +5,12 @@ import { CheckAsk } from './CheckAsk';
 import { CheckFound } from './CheckFound';
 import { SetUpLights } from './SetUpLights';
 
+/** What comes next is read from its beginning. */
+export function toTop(): void {
+  const column = document.querySelector('.column');
+  if (column) column.scrollTop = 0;
+}
+
 /** Setting up at the venue: light after light what is to be done, then the line check. */
 export function SetUp() {
   return (

@@ -1,12 +1,14 @@
-import { For, Index, Show } from 'solid-js';
+import { createEffect, For, Index, on, Show } from 'solid-js';
 import { at, check, lastTick, nextCard, openCard, openCheck, place, places, tick, untick, untickAll } from '../../setup';
 import { setSetUp, settingUp, up } from '../../state';
 import type { SetUpStep } from '../../wire.gen';
 import { capital } from '../../words';
 import { Great } from '../Sight';
+import { toTop } from './SetUp';
 
 /** What is to be done to one light after the other, along each line; every tick is kept. */
 export function SetUpLights() {
+  createEffect(on(() => place()?.card.unit, toTop));
   return (
     <div class="sight set-up">
       <div class="sight-words">
