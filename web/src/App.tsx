@@ -5,7 +5,7 @@ import { folded } from './fold';
 import { listen } from './listen';
 import { canMake } from './making';
 import { keysWrong } from './mykeys';
-import { calm, over, scene, sightAt, slipUnit, stage, theme, up } from './state';
+import { calm, over, scene, setUpAt, sightAt, slipUnit, stage, theme, up } from './state';
 import { Begin } from './panel/Begin';
 import { Chases } from './panel/Chases';
 import { Cues } from './panel/Cues';
@@ -17,6 +17,7 @@ import { Looks } from './panel/Looks';
 import { Pairing } from './panel/Pairing';
 import { Picture } from './panel/Picture';
 import { Rig } from './panel/Rig';
+import { SetUp } from './panel/setup/SetUp';
 import { Sight } from './panel/Sight';
 import { Slip } from './panel/Slip';
 import { RunningHead, StageList, StageRow } from './panel/Stages';
@@ -42,11 +43,12 @@ function Page() {
   const [slipHeight, watchSlip] = heightOf();
   let column!: HTMLElement;
   onCleanup(listen());
-  createEffect(() => (document.body.dataset.stage = sightAt() ? 'sight' : stage()));
-  createEffect(on([stage, over, sightAt], () => (column.scrollTop = 0)));
+  createEffect(() => (document.body.dataset.stage = setUpAt() ? (setUpAt() === 'check' ? 'check' : 'setup') : sightAt() ? 'sight' : stage()));
+  createEffect(on([stage, over, sightAt, setUpAt], () => (column.scrollTop = 0)));
 
-  const slip = () => (sightAt() ? undefined : slipUnit());
+  const slip = () => (sightAt() || setUpAt() ? undefined : slipUnit());
   const insets = (): Insets => {
+    if (folded() && setUpAt()) return { left: 0, top: 64, right: 0, bottom: 20 };
     if (folded() && sightAt()) return { left: 0, top: 36, right: 0, bottom: 44 };
     const top = canMake() && stage() !== 'room' ? 66 : 40;
     if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slip() ? 8 : 48 } : { left: 0, top, right: 0, bottom: 8 };
@@ -91,7 +93,7 @@ function Page() {
         </Show>
       </main>
       <Picture insets={insets()} />
-      <Show when={!sightAt()}>
+      <Show when={!sightAt() && !setUpAt()}>
         <Slip onHeight={watchSlip} />
       </Show>
       <Show when={folded()}>
@@ -138,6 +140,9 @@ function FileWords() {
 function StageColumn() {
   return (
     <Switch>
+      <Match when={setUpAt()}>
+        <SetUp />
+      </Match>
       <Match when={sightAt()}>
         <Sight />
       </Match>

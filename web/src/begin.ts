@@ -5,7 +5,7 @@ import { putOn } from './act';
 import type { BeginLights, BeginRoom, StageSide } from './change.gen';
 import { credentials } from './door';
 import { canMake, change } from './making';
-import { now as running, scene, sightAt, stage, up } from './state';
+import { now as running, scene, setUpAt, sightAt, stage, up } from './state';
 import type { BeginAsk, BeginView } from './wire.gen';
 
 /** So many lights of a kind at most. */
@@ -17,7 +17,7 @@ const REST_MS = 200;
 export const beginning = (): boolean => {
   const it = scene();
   const bare = it && it.units.length + it.looks.length + it.chases.length + it.cues.length === 0;
-  return bare === true && canMake() && stage() !== 'rig' && !sightAt();
+  return bare === true && canMake() && stage() !== 'rig' && !sightAt() && !setUpAt();
 };
 
 /** What a kind of lights is answered with. */

@@ -8,7 +8,7 @@ import { begin, canMake, moveOpen, redo, stepBack, undo } from './making';
 import { enter, nextMarkInRoom, nudgeSight, openLight, PACE_MS, panel, step, stepOut, toNextLight, undoSight } from './sight';
 import { nextWay } from './room/ways';
 import {
-  held, letters, now, openWord, over, pick, picked, setOpenWord, setOver, setStage, sightAt, stage, unitOf,
+  held, letters, now, openWord, over, pick, picked, setOpenWord, setOver, setSetUp, setStage, setUpAt, sightAt, stage, unitOf,
 } from './state';
 
 /** Starts hearing; the answer ends it. */
@@ -88,7 +88,7 @@ function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at
     case 'mark':
       return sightAt()?.unit ? nextMarkInRoom() : nextMark();
     case 'way':
-      return void (sightAt() ? undefined : nextWay());
+      return void (sightAt() || setUpAt() ? undefined : nextWay());
     case 'keys':
       return void setOver(over() === 'keys' ? null : 'keys');
     case 'stage':
@@ -100,7 +100,7 @@ function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at
     case 'redo':
       return void redo();
     case 'keep':
-      return canMake() && !sightAt() ? begin('keep') : undefined;
+      return canMake() && !sightAt() && !setUpAt() ? begin('keep') : undefined;
     case 'earlier':
       return moveOpen(-1);
     case 'later':
@@ -121,6 +121,7 @@ function escape(): void {
   const mine = picked().filter((number) => held().includes(number));
   if (learning() !== null) setLearning(null);
   else if (over()) setOver(null);
+  else if (setUpAt()) setSetUp(null);
   else if (sightAt()) stepOut();
   else if (openWord()) setOpenWord(null);
   else if (stepBack()) return;

@@ -1,6 +1,7 @@
 import './fonts.css';
 import './page.css';
 import './sighting.css';
+import './setup.css';
 import './door.css';
 import './making.css';
 import './rigging.css';

@@ -6,13 +6,15 @@ import { atDoor, worthSending } from './door';
 import { folded } from './fold';
 import { shared } from './follow';
 import { STAGES, type Stage } from './keys';
-import type { ColourAnswer, Intent, Knock, LightMoment, LookView, Moment, Now, Scene, ToPage, UnitView } from './wire.gen';
+import type { ColourAnswer, Intent, Knock, LightMoment, LookView, Moment, Now, Scene, SetUpView, ToPage, UnitView } from './wire.gen';
 
 /** Ink, rule and text in warm grey, or in amber alone for dark rooms. */
 export type Theme = 'neutral' | 'amber';
 
 /** Sighting in is open, over the rig: at the list of heads, or at one of them. */
 export type SightPlace = { unit: number | null };
+/** Setting up is open, over the rig: at the lights one after the other, or at the line check. */
+export type SetUpPlace = 'lights' | 'check';
 
 /** Text follows the machine at most this often; the picture follows every moment. */
 const CALM_MS = 125;
@@ -22,6 +24,8 @@ const CALM_MS = 125;
 export const [scene, setScene] = createSignal<Scene>();
 /** What a light makes of the colour that was last asked about. */
 export const [colourAnswer, setColourAnswer] = createSignal<ColourAnswer>();
+/** Setting up, as the machine has it. */
+export const [settingUp, setSettingUp] = createSignal<SetUpView>();
 /** Every moment, as it comes. */
 export const [moment, setMoment] = createSignal<Moment>();
 /** The latest moment, eight times a second, for figures that are read. */
@@ -58,6 +62,8 @@ export const taken: Record<number, Date> = takenStore;
 export const [stage, setStageOnly] = createSignal<Stage>(stageOfAddress() ?? homeStage());
 /** Where sighting in stands on this page: `null` while it is shut, else the light that is open, if one is. */
 export const [sightAt, setSightAtOnly] = createSignal<SightPlace | null>(sightOfAddress());
+/** Where setting up stands on this page: `null` while it is shut. */
+export const [setUpAt, setSetUpAtOnly] = createSignal<SetUpPlace | null>(setUpOfAddress());
 /** Numbers of the picked lights, the one of the slip last. */
 export const [picked, setPicked] = createSignal<number[]>([]);
 /** What the column shows instead of the stage: the list of keys, what the show has been, or the stage words of a phone. */
@@ -98,6 +104,9 @@ export const slipUnit = (): UnitView | undefined => {
   return number === undefined ? undefined : unitOf(number);
 };
 
+/** The page's address at each place of setting up. */
+const SET_UP: Record<SetUpPlace, string> = { lights: '#set-up', check: '#set-up-check' };
+
 // From the machine.
 
 let calmAt = -Infinity;
@@ -113,6 +122,10 @@ export function receive(message: Exclude<ToPage, { type: 'said' | 'history' | 'w
     return;
   }
   if (message.type === 'scene') return takeScene(message);
+  if (message.type === 'set_up') {
+    setSettingUp(message);
+    return;
+  }
   if (message.type === 'colour') {
     setColourAnswer(message);
     return;
@@ -139,6 +152,7 @@ export function receive(message: Exclude<ToPage, { type: 'said' | 'history' | 'w
 function forgetShow(): void {
   batch(() => {
     setScene(undefined);
+    setSettingUp(undefined);
     setMoment(undefined);
     setCalm(undefined);
     setPicked([]);
@@ -218,31 +232,39 @@ export function send(intent: Intent): boolean {
 
 /** Turns to a stage, and makes it the page's address so that the browser's own back works. */
 export function setStage(next: Stage): void {
-  turn(next, null);
+  turn(next, null, null);
 }
 
 /** Opens sighting in, over the rig: the list of heads, or one of them; `null` shuts it. */
 export function setSight(place: SightPlace | null): void {
-  turn('rig', place);
+  turn('rig', place, null);
 }
 
-function turn(next: Stage, place: SightPlace | null): void {
+/** Opens setting up, over the rig; `null` shuts it. */
+export function setSetUp(place: SetUpPlace | null): void {
+  turn('rig', null, place);
+}
+
+function turn(next: Stage, place: SightPlace | null, setUp: SetUpPlace | null): void {
   batch(() => {
     setStageOnly(next);
     setSightAtOnly(place);
+    setSetUpAtOnly(setUp);
     setOver(null);
     setOpenWord(null);
   });
-  const address = place === null ? `#${next}` : place.unit === null ? '#sight' : `#sight-${place.unit}`;
+  const address = setUp ? SET_UP[setUp] : place === null ? `#${next}` : place.unit === null ? '#sight' : `#sight-${place.unit}`;
   if (location.hash !== address) history.pushState(null, '', address);
 }
 
 addEventListener('popstate', () => {
   const place = sightOfAddress();
+  const setUp = setUpOfAddress();
   const next = stageOfAddress() ?? homeStage();
   batch(() => {
     setStageOnly(next);
     setSightAtOnly(place);
+    setSetUpAtOnly(setUp);
     setOver(null);
   });
 });
@@ -283,8 +305,13 @@ function sightOfAddress(): SightPlace | null {
   return found && { unit: found[1] === undefined ? null : Number(found[1]) };
 }
 
+function setUpOfAddress(): SetUpPlace | null {
+  if (location.hash === '#set-up') return 'lights';
+  return location.hash === '#set-up-check' ? 'check' : null;
+}
+
 function stageOfAddress(): Stage | undefined {
-  if (sightOfAddress()) return 'rig';
+  if (sightOfAddress() || setUpOfAddress()) return 'rig';
   return STAGES.find((name) => location.hash === `#${name}`);
 }
 

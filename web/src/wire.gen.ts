@@ -16,7 +16,7 @@ says: string,
 /**
  * Nothing was done.
  */
-wrong: boolean, } | { "type": "history" } & HistoryView | { "type": "what_if" } & WhatIfView | { "type": "sent_away", 
+wrong: boolean, } | { "type": "history" } & HistoryView | { "type": "what_if" } & WhatIfView | { "type": "set_up" } & SetUpView | { "type": "sent_away", 
 /**
  * One sentence.
  */
@@ -1299,6 +1299,229 @@ alone: boolean,
 says: string, };
 
 /**
+ * The set-up run, as it stands; sent first and again whenever something of it changes.
+ */
+export type SetUpView = { 
+/**
+ * The check-off: each data line, each linked chain, lights on their own.
+ */
+parts: Array<SetUpPart>, 
+/**
+ * Lights that are all ticked.
+ */
+done: number, 
+/**
+ * Lights in all.
+ */
+of: number, 
+/**
+ * Lights that the line check can ask about.
+ */
+can_be_asked: number, 
+/**
+ * The line check, while it is open.
+ */
+check: CheckView | null, 
+/**
+ * What is to be known of the ticks: where they are kept, or why they are not; mostly empty.
+ */
+says: string, };
+
+/**
+ * One data line, or chain.
+ */
+export type SetUpPart = { 
+/**
+ * "line A".
+ */
+title: string, 
+/**
+ * What is to be known first, sentences.
+ */
+says: Array<string>, 
+/**
+ * It cannot work as planned.
+ */
+refused: boolean, 
+/**
+ * Its lights in the order in which they are set up.
+ */
+cards: Array<SetUpCard>, };
+
+/**
+ * One light.
+ */
+export type SetUpCard = { 
+/**
+ * Its number.
+ */
+unit: number, 
+/**
+ * "small wash head on the front bar".
+ */
+title: string, 
+/**
+ * What is done to it.
+ */
+steps: Array<SetUpStep>, 
+/**
+ * All of it is ticked.
+ */
+done: boolean, };
+
+/**
+ * One thing to do.
+ */
+export type SetUpStep = { 
+/**
+ * What it is known by.
+ */
+key: string, 
+/**
+ * `mode`, `address`, `link`, `programme`, `hang`, `bond`, `cable`, `power`.
+ */
+kind: string, 
+/**
+ * What to do.
+ */
+says: string, 
+/**
+ * What to mind with it.
+ */
+caution: string | null, 
+/**
+ * Ticked.
+ */
+done: boolean, };
+
+/**
+ * The line check.
+ */
+export type CheckView = { 
+/**
+ * Lights are in its hand; else they are the show's again, and what was found stays to be read.
+ */
+open: boolean, 
+/**
+ * How many questions were answered; the open one is the next.
+ */
+answered: number, 
+/**
+ * The open question; none once nothing more can be told.
+ */
+question: QuestionView | null, 
+/**
+ * How each light stands, by number.
+ */
+standings: Array<StandingView>, 
+/**
+ * What is likeliest wrong, most likely first.
+ */
+causes: Array<CauseView>, 
+/**
+ * What is to be known now: that blackout is on, that the rig was changed. Mostly empty.
+ */
+says: string, };
+
+/**
+ * What is asked.
+ */
+export type QuestionView = { 
+/**
+ * `lit`, `swing`, `power`.
+ */
+kind: string, 
+/**
+ * In words.
+ */
+words: string, 
+/**
+ * The lights that it is about.
+ */
+about: Array<number>, 
+/**
+ * Each light that is to be looked at, by number: those that it is about, and the others.
+ */
+lights: Array<AskedLight>, };
+
+/**
+ * One light in a question.
+ */
+export type AskedLight = { 
+/**
+ * Its number.
+ */
+unit: number, 
+/**
+ * Where it is: "front bar".
+ */
+place: string, 
+/**
+ * What it should do.
+ */
+expected: SeenName, 
+/**
+ * What it may do, what it should first.
+ */
+choices: Array<SeenName>, };
+
+/**
+ * How one light stands.
+ */
+export type StandingView = { 
+/**
+ * Its number.
+ */
+unit: number, 
+/**
+ * `not asked`, `open`, `right`, `wrong`, `unreached`.
+ */
+stands: string, };
+
+/**
+ * What may be wrong.
+ */
+export type CauseView = { 
+/**
+ * The lights that it is about.
+ */
+units: Array<number>, 
+/**
+ * What seems to be the case.
+ */
+says: string, 
+/**
+ * What to do.
+ */
+remedy: string, 
+/**
+ * It is taken to be so.
+ */
+sure: boolean, 
+/**
+ * What else it may be.
+ */
+or: Array<string>, };
+
+/**
+ * What one light is seen to do.
+ */
+export type SeenName = "dark" | "white" | "odd" | "flickers" | "still" | "left" | "right" | "away" | "towards" | "powered" | "unpowered";
+
+/**
+ * A light that does otherwise than it should.
+ */
+export type Otherwise = { 
+/**
+ * Its number.
+ */
+unit: number, 
+/**
+ * What it does; none: cannot say.
+ */
+seen: SeenName | null, };
+
+/**
  * One light now, as decoded from the very bytes that were sent.
  */
 export type LightMoment = { 
@@ -1872,7 +2095,27 @@ name: string, } | { "type": "restore",
 /**
  * The entry's number.
  */
-id: number, } | { "type": "seen" } | { "type": "new_code", 
+id: number, } | { "type": "set_up_tick", 
+/**
+ * What they are known by.
+ */
+keys: Array<string>, 
+/**
+ * Done.
+ */
+done: boolean, } | { "type": "set_up_check", 
+/**
+ * Open.
+ */
+on: boolean, } | { "type": "set_up_answer", 
+/**
+ * How many were answered before it: an answer to another question counts for nothing.
+ */
+question: number, 
+/**
+ * The others.
+ */
+otherwise: Array<Otherwise>, } | { "type": "set_up_back" } | { "type": "set_up_anew" } | { "type": "seen" } | { "type": "new_code", 
 /**
  * What it gives.
  */

@@ -24,6 +24,8 @@ const VIEWS = [
   ['rig', '.light-level .choice:text-is("floor")'],
   ['rig', '.light-head[data-light="1"]'],
   ['rig', '[data-opens="add lights"]'],
+  ['rig', '.set-up-door'],
+  ['rig', '.set-up-door', 'button:text-is("Line check")', '.check-light'],
   ['rig', '.sight-door'],
   ['rig', '.sight-door', '.sight-head'],
   ['looks'],

@@ -102,6 +102,10 @@ pub(crate) struct Open {
     /// to practise sighting in
     #[arg(long, value_name = "SEED", num_args = 0..=1, default_missing_value = "1")]
     pub(crate) askew: Option<u64>,
+    /// The stand-in's lights have these faults, to practise setting up: "swap 2 3; double 4 5; dead 7; mode 5; pan 6; tilt 1;
+    /// address 8 120; broken A after 3" (docs/setup.md), or "random:SEED" for three that are not told
+    #[arg(long, value_name = "FAULTS")]
+    pub(crate) faults: Option<String>,
 }
 
 #[derive(Debug, Args)]

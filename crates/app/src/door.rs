@@ -296,7 +296,12 @@ fn needed(intent: &Intent) -> Role {
         | Intent::Aim { .. }
         | Intent::Level { .. }
         | Intent::Colour { .. }
-        | Intent::LetGo { .. } => Role::Run,
+        | Intent::LetGo { .. }
+        | Intent::SetUpTick { .. }
+        | Intent::SetUpCheck { .. }
+        | Intent::SetUpAnswer { .. }
+        | Intent::SetUpBack
+        | Intent::SetUpAnew => Role::Run,
         _ => Role::Make,
     }
 }

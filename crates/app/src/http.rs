@@ -42,6 +42,8 @@ pub(crate) struct Server {
     pub(crate) scene: watch::Receiver<Utf8Bytes>,
     /// The newest moment, as JSON. A slow page skips moments, it never queues them.
     pub(crate) moment: watch::Receiver<Utf8Bytes>,
+    /// Setting up, as JSON; changes wake every page.
+    pub(crate) setting_up: watch::Receiver<Utf8Bytes>,
     /// Where intents go.
     pub(crate) hand: Arc<Hand>,
     /// Where changes of the show go.

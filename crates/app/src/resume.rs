@@ -162,13 +162,18 @@ impl On {
 
 /// The file of a show's path in a state folder.
 pub(crate) fn file_of(state: &Path, show: &Path) -> PathBuf {
+    file_in(state, "on", show)
+}
+
+/// The same in another folder there: each keeps something of its own of a show.
+pub(crate) fn file_in(state: &Path, folder: &str, show: &Path) -> PathBuf {
     let whole = std::path::absolute(show).unwrap_or_else(|_| show.to_owned());
     let whole = whole.canonicalize().unwrap_or(whole);
     // FNV-1a, 64 bit: names of files need no more.
     let hash = whole.as_os_str().as_encoded_bytes().iter().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3)
     });
-    state.join("lanthorn").join("on").join(format!("{hash:016x}.json"))
+    state.join("lanthorn").join(folder).join(format!("{hash:016x}.json"))
 }
 
 /// What a show that ended unasked had on, if that is not too long ago.

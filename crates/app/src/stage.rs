@@ -25,6 +25,7 @@ use crate::moment::Moments;
 use crate::planned::Playing;
 use crate::reach::Reaches;
 use crate::scene;
+use crate::setup::{SetUp, Ticks};
 use crate::sighting::{Book, Onlooker, Session, Sighting};
 use crate::truth;
 use crate::wire::{FileSays, Intent, ToPage};
@@ -42,6 +43,8 @@ pub(crate) struct Stage {
     pub(crate) truth: Option<Arc<Rig>>,
     /// The show's own file; none for the built-in one.
     pub(crate) path: Option<PathBuf>,
+    /// What is ticked of setting up.
+    pub(crate) ticks: Ticks,
     /// Where it is made.
     pub(crate) desk: Desk,
     /// The outputs in words.
@@ -67,11 +70,14 @@ impl Stage {
         let (sighting, onlooker, sighter) =
             Sighting::start(session, (both.clone(), self.moves), &self.current, now, scene_in, stop.clone())
                 .context("start the thread for sighting in")?;
+        let (set_up, setting_up, setter) = SetUp::start(self.ticks, &self.current, self.clock, stop.clone())
+            .context("start the thread for setting up")?;
         let hand = Hand {
             reaches: Mutex::new((both.generation, Arc::new(Reaches::new(&both.rig)))),
             current: self.current.clone(),
             clock: self.clock,
             sighting,
+            set_up,
         };
         let hangs = self.truth.clone().unwrap_or_else(|| both.rig.clone());
         let mapper = Arc::new(Mapper::new(both.show.clone(), hangs.clone()));
@@ -94,6 +100,7 @@ impl Stage {
         let server = Server {
             scene,
             moment,
+            setting_up,
             hand: Arc::new(hand),
             desk: self.desk,
             mapper,
@@ -103,7 +110,7 @@ impl Stage {
         let served = serve(listener, server, stop.clone());
         stop.store(true, Ordering::Release);
         // A panic there has already been printed; the lights went on.
-        let _ = (looker.join(), sighter.join());
+        let _ = (looker.join(), sighter.join(), setter.join());
         served
     }
 }
@@ -173,6 +180,7 @@ pub(crate) struct Hand {
     reaches: Mutex<(u64, Arc<Reaches>)>,
     clock: Clock,
     sighting: Sighting,
+    set_up: SetUp,
 }
 
 impl Hand {
@@ -185,6 +193,7 @@ impl Hand {
     pub(crate) fn take(&self, intent: &Intent) {
         self.current.ask(self.clock.now(), |both| command(intent, both));
         self.sighting.take(intent);
+        self.set_up.take(intent);
     }
 
     /// The answer to a question; none to what is no question, or about a light that is not there.
@@ -244,7 +253,12 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::StopwatchStart { .. }
         | Intent::StopwatchThere { .. }
         | Intent::SightAlone { .. }
-        | Intent::SightEnd { .. } => return None,
+        | Intent::SightEnd { .. }
+        | Intent::SetUpTick { .. }
+        | Intent::SetUpCheck { .. }
+        | Intent::SetUpAnswer { .. }
+        | Intent::SetUpBack
+        | Intent::SetUpAnew => return None,
         // Made at the desk.
         Intent::Change { .. }
         | Intent::Undo

@@ -3,7 +3,9 @@
 
 use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_physics::{Direction, Point, Rotation};
+use lanthorn_rehearsal::planted;
 use lanthorn_rig::aim::Head;
+use lanthorn_rig::setup::Fault;
 use lanthorn_rig::sight::Pose;
 use lanthorn_rig::{Found, Rig};
 
@@ -71,6 +73,21 @@ pub(crate) fn askew(believed: &Rig, seed: u64) -> (Rig, Vec<String>) {
     (rig, lines)
 }
 
+/// The faults that `--faults` asks for: in words, or three by a seed.
+pub(crate) fn faults(text: &str, believed: &Rig) -> Result<Vec<Fault>, String> {
+    let seed = text.trim().strip_prefix("random").map(|seed| seed.trim_start_matches(':').trim());
+    match seed {
+        Some("") => Ok(planted::random(believed, 1)),
+        Some(seed) => {
+            let seed = seed
+                .parse()
+                .map_err(|_| format!("--faults {text}: the seed is a whole number, as in random:7"))?;
+            Ok(planted::random(believed, seed))
+        }
+        None => planted::parse(text, believed).map_err(|why| format!("--faults: {why}")),
+    }
+}
+
 /// The stand-in's lights when another rig takes the place of the one that is believed: a head that is planned as it was
 /// hangs as it did, every other light as it is believed to.
 pub(crate) fn follow(truth: &Rig, before: &Rig, believed: &Rig) -> Rig {
@@ -78,9 +95,15 @@ pub(crate) fn follow(truth: &Rig, before: &Rig, believed: &Rig) -> Rig {
     for unit in &mut rig.units {
         let hung = before.unit(unit.number).zip(truth.unit(unit.number));
         let Some((was, hung)) = hung else { continue };
+        let set = |unit: &lanthorn_rig::Unit| (unit.profile.clone(), unit.mode, unit.run.clone(), unit.swap);
+        let as_before = set(was) == set(unit);
         let (was, is) = (planned(before, was), planned(believed, unit));
         if let Some(head) = Head::new(truth, hung).filter(|_| was.is_some() && was == is) {
             unit.found = Found { pose: Some(head.pose()), ..Found::default() };
+        }
+        // A light that is planned to be set as it was stays set as it really is.
+        if as_before {
+            (unit.mode, unit.run, unit.swap) = (hung.mode, hung.run.clone(), hung.swap);
         }
     }
     rig

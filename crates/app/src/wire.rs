@@ -13,6 +13,7 @@ mod making;
 mod plan;
 mod reach;
 mod room;
+mod setup;
 
 use lanthorn_store::change::Change;
 use serde::{Deserialize, Serialize};
@@ -29,6 +30,10 @@ pub(crate) use plan::{
 };
 pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 pub(crate) use room::{AreaView, FurnitureView, MarkView, PlaceView, RoomView};
+pub(crate) use setup::{
+    AskedLight, CauseView, CheckView, Otherwise, QuestionView, SeenName, SetUpCard, SetUpPart, SetUpStep,
+    SetUpView, StandingView,
+};
 
 /// From the machine to the page.
 #[derive(Clone, Debug, Serialize)]
@@ -63,6 +68,8 @@ pub(crate) enum ToPage {
     History(Box<HistoryView>),
     /// What a change would bring.
     WhatIf(Box<WhatIfView>),
+    /// Setting up at the venue.
+    SetUp(Box<SetUpView>),
     /// The browser was sent away and has to pair again.
     SentAway {
         /// One sentence.
@@ -722,6 +729,29 @@ pub(crate) enum Intent {
         /// The entry's number.
         id: u32,
     },
+    /// Setting up: these steps are done, or not.
+    SetUpTick {
+        /// What they are known by.
+        keys: Vec<String>,
+        /// Done.
+        done: bool,
+    },
+    /// Open the line check, or end it: the lights go back to the show.
+    SetUpCheck {
+        /// Open.
+        on: bool,
+    },
+    /// What the lights of the open question do: as they should, but for these.
+    SetUpAnswer {
+        /// How many were answered before it: an answer to another question counts for nothing.
+        question: u32,
+        /// The others.
+        otherwise: Vec<Otherwise>,
+    },
+    /// Take the last answer back: its question is open again.
+    SetUpBack,
+    /// Check again from the first question on.
+    SetUpAnew,
     /// A moment was taken in: the next may come.
     Seen,
     /// A new pairing code, in the place of the one before; from the machine's own page.

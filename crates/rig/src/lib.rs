@@ -14,6 +14,7 @@ pub mod plan;
 pub mod reckoning;
 pub mod rig;
 pub mod room;
+pub mod setup;
 pub mod shine;
 pub mod sight;
 pub mod state;

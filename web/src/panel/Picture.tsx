@@ -4,7 +4,8 @@ import { aim, letGo, type Point } from '../act';
 import { known, markInHand, missesOf, onlyStandIn, openLight, panel, ringsShown, seenBy, sightUnit } from '../sight';
 import { followLux, luxMap } from '../lux';
 import { roomAim, roomPick, spoken } from '../making';
-import { moment, pick, picked, scene, sightAt, stage, theme, unitOf } from '../state';
+import { tapped } from '../setup';
+import { moment, pick, picked, scene, setUpAt, sightAt, stage, theme, unitOf } from '../state';
 import { RoomView, type Insets } from '../room/view';
 import { Views } from '../room/Views';
 import { drawn, figures } from '../room/ways';
@@ -23,6 +24,7 @@ export function Picture(props: { insets: Insets }) {
       const word = roomPick();
       if (word) return unit === null ? undefined : word(unit);
       if (roomAim() && unit !== null) return;
+      if (setUpAt()) return unit === null ? undefined : tapped(unit);
       if (!sightAt()) pick(unit, additive);
       else if (unit !== null && unitOf(unit)?.sighting) openLight(unit);
     };
@@ -78,7 +80,7 @@ export function Picture(props: { insets: Insets }) {
     seenBy((unit, right, down) => view.towards(unit, right, down));
     // Sighting in looks at the room while a spot is watched, and at the plan while a mark is chosen.
     const close = () => sightUnit() && panel() !== 'choose';
-    createEffect(() => view.setView(sightAt() ? (close() ? 'evening' : 'rig') : drawn()));
+    createEffect(() => view.setView(setUpAt() ? (setUpAt() === 'check' ? 'evening' : 'rig') : sightAt() ? (close() ? 'evening' : 'rig') : drawn()));
     createEffect(() => view.setFigures(figures()));
     createEffect(() => {
       const unit = sightUnit();
@@ -87,7 +89,7 @@ export function Picture(props: { insets: Insets }) {
       view.setSighting({ unit: unit.number, mark: panel() === 'aim' ? markInHand() : null, misses: missesOf(about), arrow: onlyStandIn() });
     });
     createEffect(() => view.setPlanSights(sightAt() ? { next: known()?.next_mark ?? null, misses: ringsShown() } : null));
-    followLux(() => stage() === 'rig' && !sightAt());
+    followLux(() => stage() === 'rig' && !sightAt() && !setUpAt());
     createEffect(() => view.setLux(luxMap()));
     createEffect(() => view.setTheme(theme()));
     createEffect(() => view.setInsets({ ...props.insets }));
@@ -97,7 +99,7 @@ export function Picture(props: { insets: Insets }) {
     <div class="picture" ref={frame}>
       <canvas ref={canvas} aria-label="The room as the stand-in shows it" role="img" />
       <div class="veil" />
-      <Show when={!sightAt()}>
+      <Show when={!sightAt() && !setUpAt()}>
         <Views />
       </Show>
     </div>

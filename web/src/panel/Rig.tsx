@@ -2,7 +2,7 @@ import { createMemo, For, Show } from 'solid-js';
 import type { Change } from '../change.gen';
 import { begin, canMake, change, field } from '../making';
 import { heads, openLight } from '../sight';
-import { picked, pickAll, scene, unitOf } from '../state';
+import { picked, pickAll, scene, setSetUp, settingUp, unitOf } from '../state';
 import type { DivideView } from '../wire.gen';
 import { capital, list } from '../words';
 import { Circuit } from './Circuit';
@@ -35,6 +35,14 @@ export function Rig() {
             {capital(it().show)}, {it().room.name}
           </p>
           <h1 class="title">{it().plan.headline.replace(/\.$/, '')}</h1>
+          <Show when={(settingUp()?.of ?? 0) > 0}>
+            <button type="button" class="key set-up-door" onClick={() => setSetUp(settingUp()?.check?.open ? 'check' : 'lights')}>
+              Set up{' '}
+              <span class="fact">
+                {settingUp()?.check?.open ? 'the line check is open' : `${settingUp()?.done} of ${settingUp()?.of} lights done`}
+              </span>
+            </button>
+          </Show>
           <Show when={heads().length > 0}>
             <button type="button" class="key sight-door" onClick={() => openLight(null)}>
               Sight in <span class="fact">{sightedWords(heads().filter((unit) => unit.sighting?.enough).length, heads().length)}</span>

@@ -1,7 +1,7 @@
 import { For } from 'solid-js';
 import { STAGES, type Stage } from '../keys';
 import { shortcuts } from '../mykeys';
-import { over, setOver, setStage, sightAt, stage } from '../state';
+import { over, setOver, setStage, setUpAt, sightAt, stage } from '../state';
 import { capital } from '../words';
 import { MachineFacts, PageHandles, PulseFacts } from './Foot';
 
@@ -23,7 +23,7 @@ export function RunningHead() {
       aria-expanded={over() === 'stages'}
       onClick={() => setOver(over() === 'stages' ? null : 'stages')}
     >
-      {over() === 'keys' ? 'Keys' : over() === 'history' ? 'History' : sightAt() ? 'Sight in' : capital(stage())}
+      {over() === 'keys' ? 'Keys' : over() === 'history' ? 'History' : setUpAt() ? 'Set up' : sightAt() ? 'Sight in' : capital(stage())}
     </button>
   );
 }

@@ -100,6 +100,7 @@ async fn inside(socket: &mut WebSocket, mut server: Server, guest: &Guest) {
     }
     server.scene.mark_changed();
     server.moment.mark_changed();
+    server.setting_up.mark_changed();
     let mut doors = guest.own.then(|| server.door.views());
     if let Some(doors) = &mut doors {
         doors.mark_changed();
@@ -114,6 +115,10 @@ async fn inside(socket: &mut WebSocket, mut server: Server, guest: &Guest) {
             biased;
             changed = server.scene.changed() => match changed {
                 Ok(()) => server.scene.borrow_and_update().clone(),
+                Err(_) => return,
+            },
+            changed = server.setting_up.changed() => match changed {
+                Ok(()) => server.setting_up.borrow_and_update().clone(),
                 Err(_) => return,
             },
             view = newest(&mut doors) => view,

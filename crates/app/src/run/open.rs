@@ -2,7 +2,7 @@
 
 use std::io::Write;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
@@ -11,6 +11,7 @@ use anyhow::Context;
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::output::{OutputError, Sender};
 use lanthorn_live::{Engine, EngineError, OutputSpec, Snapshots};
+use lanthorn_rehearsal::planted::plant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, plan, short_text};
 use lanthorn_store::disk;
@@ -23,6 +24,7 @@ use crate::door::{self, Door, Settings, Time};
 use crate::files::{self, DEMO, Opened};
 use crate::planned::{Playing, with_show};
 use crate::resume::{self, Keeper};
+use crate::setup::{self, Ticks};
 use crate::stage::Stage;
 use crate::truth;
 use crate::wire::Role;
@@ -74,6 +76,12 @@ fn kept_file(opened: &Opened) -> Option<PathBuf> {
     Some(resume::file_of(&state_folder()?, opened.path.as_deref()?))
 }
 
+/// What was ticked of setting up.
+fn ticks(path: Option<&Path>) -> Ticks {
+    let file = path.and_then(|path| Some(setup::file_of(&state_folder()?, path)));
+    Ticks::open(file, path)
+}
+
 /// How the lights of the stand-in hang.
 #[derive(Default)]
 struct Truth {
@@ -84,6 +92,18 @@ struct Truth {
 }
 
 fn truth(options: &Open, opened: &Opened) -> Result<Truth, Failure> {
+    let mut truth = hung(options, opened)?;
+    let Some(text) = &options.faults else { return Ok(truth) };
+    let believed = &opened.file.rig;
+    let faults = truth::faults(text, believed).map_err(Failure::Input)?;
+    let rig = truth.rig.as_deref().unwrap_or(believed);
+    truth.rig = Some(Arc::new(plant(rig, &faults)));
+    truth.lines.push(format!("the stand-in has faults planted: {text}; find them in Set up"));
+    Ok(truth)
+}
+
+/// How they hang, before faults are planted.
+fn hung(options: &Open, opened: &Opened) -> Result<Truth, Failure> {
     let believed = &opened.file.rig;
     if let Some(other) = &options.stand_in {
         let other = files::open(other)?;
@@ -137,8 +157,7 @@ fn open(
     plan.findings.sort_by_cached_key(Finding::key);
 
     let mut out = std::io::stdout().lock();
-    writeln!(out, "{}\n\n{}", show.name, short_text(&plan).trim_end())?;
-    writeln!(out)?;
+    writeln!(out, "{}\n\n{}\n", show.name, short_text(&plan).trim_end())?;
     let more = found.iter().flat_map(|found| &found.lines).chain(&truth.lines);
     tell_of_lights(&mut out, &names, more)?;
     let plan = with_show(plan, &show, &rig);
@@ -154,6 +173,7 @@ fn open(
         plan,
         moves,
         truth: truth.rig,
+        ticks: ticks(opened.path.as_deref()),
         path: opened.path,
         desk,
         names,

@@ -14,6 +14,7 @@ mod groups;
 mod history;
 mod pairing;
 mod resume;
+mod setup;
 mod sighting;
 mod socket;
 mod starter;

@@ -123,6 +123,11 @@ fn intents() -> Vec<Value> {
         json!({ "type": "ask_history" }),
         json!({ "type": "bookmark", "name": "stranger" }),
         json!({ "type": "restore", "id": 1 }),
+        json!({ "type": "set_up_tick", "keys": ["7 bond: left stand"], "done": true }),
+        on("set_up_check"),
+        json!({ "type": "set_up_answer", "question": 0, "otherwise": [{ "unit": 1, "seen": "dark" }] }),
+        json!({ "type": "set_up_back" }),
+        json!({ "type": "set_up_anew" }),
         json!({ "type": "new_code", "role": "make" }),
         json!({ "type": "send_away", "id": 1 }),
     ]
