@@ -39,6 +39,7 @@ fn main() -> ExitCode {
         Some(Command::Change(change)) => run::change::run(&change),
         Some(Command::Check(check)) => run::check::run(&check),
         Some(Command::Plan(plan)) => run::plan::run(&plan),
+        Some(Command::Sheets(sheets)) => run::sheets::run(&sheets),
         Some(Command::Sight(sight)) => run::sight::run(&sight),
         Some(Command::History(history)) => run::history::run(&history),
         Some(Command::Frames(frames)) => run::frames::run(&frames),
