@@ -9,7 +9,7 @@ use crate::font::{Face, Fonts};
 use crate::layout::{Flow, LEFT, Sheet, capital, triangle};
 
 /// From a card's edge to its words.
-const PAD: f64 = 5.0;
+const PAD: f64 = 4.4;
 
 /// The sheet: as many cards on a page as have room, all of one size.
 pub(crate) fn sheet(cx: &Context<'_>) -> Sheet {
@@ -60,10 +60,10 @@ struct Pen<'f> {
 impl Pen<'_> {
     /// Words under a label in the left column.
     fn fact(&mut self, label: Type, with: Type, name: &str, text: &str) {
-        let aside = label.width(self.fonts, "Menu words") + 2.5;
+        let aside = label.width(self.fonts, "Switches") + 3.0;
         self.drawing.text([PAD, self.y + with.leading() * 0.78], Anchor::Start, label, name);
         self.words_at(with, text, PAD + aside);
-        self.y += 0.7;
+        self.y += 0.45;
     }
 
     fn words_at(&mut self, with: Type, text: &str, x: f64) {
@@ -74,10 +74,10 @@ impl Pen<'_> {
     }
 
     fn rule(&mut self) {
-        self.y += 1.0;
+        self.y += 0.7;
         let ends = [[PAD, self.y], [self.width - PAD, self.y]];
         self.drawing.line(&ends, Stroke::solid(0.12, Ink::Light));
-        self.y += 1.2;
+        self.y += 0.9;
     }
 }
 
@@ -92,7 +92,7 @@ fn card(cx: &Context<'_>, plan: &UnitPlan, width: f64) -> (Drawing, f64) {
     pen.rule();
     pen.fact(label, with, "Mode", &mode(plan));
     for (n, step) in plan.menu.iter().enumerate() {
-        pen.fact(label, strong, if n == 0 { "Menu words" } else { "" }, step);
+        pen.fact(label, strong, if n == 0 { "Menu" } else { "" }, step);
     }
     if let Some(on) = &plan.dip_switches_on {
         switches(&mut pen, on, label, strong);
@@ -118,11 +118,15 @@ fn card(cx: &Context<'_>, plan: &UnitPlan, width: f64) -> (Drawing, f64) {
         let at = [PAD + 1.4, pen.y + small.leading() * 0.5];
         triangle(&mut pen.drawing, at, 1.4, None);
         let bond = Type { face: Face::FactsBold, ink: Ink::Black, ..small };
-        pen.words_at(bond, "Its own rated steel bond on a second point before you let go of it.", PAD + 4.5);
+        pen.words_at(bond, "Its own rated bond on a second point before you let go.", PAD + 4.5);
     }
-    pen.y += 2.2;
-    ticks(&mut pen, if falls { &["placed", "bonded", "set", "tried"] } else { &["placed", "set", "tried"] }, style.label());
-    let high = pen.y + PAD * 0.8;
+    pen.y += 1.4;
+    ticks(
+        &mut pen,
+        if falls { &["placed", "bonded", "set", "tried"] } else { &["placed", "set", "tried"] },
+        style.label(),
+    );
+    let high = pen.y + PAD * 0.7;
     (pen.drawing, high)
 }
 
@@ -130,7 +134,7 @@ fn head(cx: &Context<'_>, plan: &UnitPlan, pen: &mut Pen<'_>) {
     let large = cx.style.large;
     let number = Type::new(Face::WordsBold, if large { 34.0 } else { 27.0 }, Ink::Black);
     let strong = Type::new(Face::FactsBold, if large { 15.0 } else { 10.0 }, Ink::Black);
-    let place = Type::new(Face::WordsItalic, if large { 14.0 } else { 8.6 }, Ink::Dark);
+    let place = Type::new(Face::WordsItalic, if large { 14.0 } else { 8.3 }, Ink::Dark);
     let text = plan.number.to_string();
     pen.drawing.text([PAD, pen.y + number.cap()], Anchor::Start, number, text.clone());
     let x = PAD + number.width(pen.fonts, &text).max(number.width(pen.fonts, "0") * 1.4) + 4.0;
@@ -172,7 +176,7 @@ fn power(cx: &Context<'_>, plan: &UnitPlan) -> String {
 /// The switches as they look: on is up.
 fn switches(pen: &mut Pen<'_>, on: &[u8], label: Type, strong: Type) {
     let (wide, high) = (4.4, 6.4);
-    let x = PAD + label.width(pen.fonts, "Menu words") + 2.5;
+    let x = PAD + label.width(pen.fonts, "Switches") + 3.0;
     let y = pen.y + 0.6;
     pen.drawing.text([PAD, y + 4.2], Anchor::Start, label, "Switches");
     for n in 1..=10_u8 {
@@ -180,10 +184,10 @@ fn switches(pen: &mut Pen<'_>, on: &[u8], label: Type, strong: Type) {
         let case = Frame::new([left, y], [wide, high]);
         pen.drawing.rect(case, Some(Stroke::solid(0.2, Ink::Black)), None);
         let up = on.contains(&n);
-        let knob = Frame::new([left + 0.8, if up { y + 0.7 } else { y + high / 2.0 + 0.2 }], [
-            wide - 1.6,
-            high / 2.0 - 0.9,
-        ]);
+        let knob = Frame::new(
+            [left + 0.8, if up { y + 0.7 } else { y + high / 2.0 + 0.2 }],
+            [wide - 1.6, high / 2.0 - 0.9],
+        );
         // The tenth is not for the address: it is left open.
         let fill = (n < 10).then_some(if up { Ink::Black } else { Ink::Light });
         pen.drawing.rect(knob, Some(Stroke::solid(0.15, Ink::Dark)), fill);

@@ -1,8 +1,7 @@
 //! The cautions that apply, and the records that somebody keeps of having minded them.
 
 use crate::Context;
-use crate::drawing::{Anchor, Frame, Ink, Stroke};
-use crate::layout::{Flow, LEFT, Sheet};
+use crate::layout::{Flow, Sheet};
 
 /// What no plan can see: printed for those whom it concerns.
 const IF_IT_APPLIES: [&str; 3] = [
@@ -27,30 +26,15 @@ const RECORDS: [&str; 7] = [
 /// The sheet.
 pub(crate) fn sheet(cx: &Context<'_>) -> Sheet {
     let mut flow = Flow::new(&cx.fonts, cx.style, cx.options.paper.upright());
-    flow.title("Cautions", "What to mind with a rig like this one. Read it before the first lead is unrolled.");
+    flow.title(
+        "Cautions",
+        "What to mind with a rig like this one. Read it before the first lead is unrolled.",
+    );
     flow.cautions(&cx.plan.cautions);
     let rest = IF_IT_APPLIES.map(str::to_owned);
     flow.heading("Only where it applies", 24.0);
     flow.cautions(&rest);
-    records(&mut flow);
+    flow.heading("Records", 70.0);
+    flow.fields(&RECORDS);
     flow.end("Cautions")
-}
-
-/// Lines to write on.
-fn records(flow: &mut Flow<'_>) {
-    let with = flow.style.body();
-    let row = with.leading() + 4.2;
-    flow.heading("Records", row * RECORDS.len() as f64 + 6.0);
-    let (top, width) = (flow.y(), flow.width());
-    let high = row * RECORDS.len() as f64 + 4.0;
-    let aside = RECORDS.iter().map(|words| with.width(flow.fonts, words)).fold(0.0, f64::max) + 5.0;
-    let page = flow.page();
-    page.rect(Frame::new([LEFT, top], [width, high]), Some(Stroke::solid(0.3, Ink::Dark)), None);
-    for (n, words) in RECORDS.iter().enumerate() {
-        let y = top + (n as f64 + 1.0) * row;
-        page.text([LEFT + 4.0, y - 0.8], Anchor::Start, with, *words);
-        let ends = [[LEFT + 4.0 + aside, y], [LEFT + width - 4.0, y]];
-        page.line(&ends, Stroke::solid(0.15, Ink::Mid));
-    }
-    flow.took(high);
 }

@@ -62,8 +62,22 @@ pub(crate) fn all(cx: &Context<'_>) -> Vec<(&'static str, String)> {
 
 fn patch(cx: &Context<'_>) -> Rows {
     let mut rows = Rows::new(&[
-        "number", "light", "mode", "runs", "universe", "address", "last_slot", "channels", "shares_with", "menu",
-        "place", "circuit", "watts", "volt_amps", "amps", "weight_kg",
+        "number",
+        "light",
+        "mode",
+        "runs",
+        "universe",
+        "address",
+        "last_slot",
+        "channels",
+        "shares_with",
+        "menu",
+        "place",
+        "circuit",
+        "watts",
+        "volt_amps",
+        "amps",
+        "weight_kg",
     ]);
     for unit in &cx.plan.units {
         rows.0.push(vec![
@@ -90,8 +104,18 @@ fn patch(cx: &Context<'_>) -> Rows {
 
 fn power(cx: &Context<'_>) -> Rows {
     let mut rows = Rows::new(&[
-        "circuit", "lights", "watts", "volt_amps", "light_amps", "other_amps", "amps", "limit_amps", "breaker_amps",
-        "headroom_amps", "unknown_watts", "assumed_power_factor",
+        "circuit",
+        "lights",
+        "watts",
+        "volt_amps",
+        "light_amps",
+        "other_amps",
+        "amps",
+        "limit_amps",
+        "breaker_amps",
+        "headroom_amps",
+        "unknown_watts",
+        "assumed_power_factor",
     ]);
     for circuit in &cx.plan.circuits {
         rows.0.push(vec![
@@ -114,7 +138,15 @@ fn power(cx: &Context<'_>) -> Rows {
 
 fn data(cx: &Context<'_>) -> Rows {
     let mut rows = Rows::new(&[
-        "line", "kind", "universe", "lights", "cables", "cables_to_carry", "terminator_on", "unit_loads", "straight_m",
+        "line",
+        "kind",
+        "universe",
+        "lights",
+        "cables",
+        "cables_to_carry",
+        "terminator_on",
+        "unit_loads",
+        "straight_m",
         "length_complete",
     ]);
     for line in &cx.plan.lines {
@@ -140,7 +172,14 @@ fn data(cx: &Context<'_>) -> Rows {
 
 fn weight(cx: &Context<'_>) -> Rows {
     let mut rows = Rows::new(&[
-        "place", "kind", "lights", "weight_kg", "assumed_kg", "own_kg", "written_limit_kg", "unknown_weight",
+        "place",
+        "kind",
+        "lights",
+        "weight_kg",
+        "assumed_kg",
+        "own_kg",
+        "written_limit_kg",
+        "unknown_weight",
     ]);
     for place in &cx.plan.places {
         rows.0.push(vec![

@@ -37,10 +37,13 @@ pub(crate) fn sheet(cx: &Context<'_>) -> Sheet {
     let paper = cx.options.paper;
     let size = if cx.style.large { paper.lying() } else { paper.upright() };
     let mut flow = Flow::new(&cx.fonts, cx.style, size);
-    flow.title("Cues and run sheet", "The evening in order. Each cue waits for its moment; press Go when it comes.");
+    flow.title(
+        "Cues and run sheet",
+        "The evening in order. Each cue waits for its moment; press Go when it comes.",
+    );
     let mut table = Table::new(vec![
         Column::new("cue").right().strong(),
-        Column::new("when").share(1.0),
+        Column::new("when").share(1.0).noted(),
         Column::new("what happens").share(2.0),
         Column::new("fade").right(),
         Column::new("then"),
@@ -65,13 +68,17 @@ pub(crate) fn sheet(cx: &Context<'_>) -> Sheet {
     flow.cautions(&cautions);
     if flashes(cx) {
         let limit = cx.rig.limits.in_force().get();
-        let agreed = cx.rig.limits.flash_reason.as_deref().map_or_else(String::new, |why| format!(" Agreed: {why}."));
+        let agreed =
+            cx.rig.limits.flash_reason.as_deref().map_or_else(String::new, |why| format!(" Agreed: {why}."));
         flow.gap(3.0);
-        let words = format!(
-            "Limit set here: {limit:.1} flashes a second, over every light in view.{agreed} The venue’s limit: \
-             ____________   asked (name, date): ______________________"
-        );
+        let words = format!("Limit set here: {limit:.1} flashes a second, over every light in view.{agreed}");
         flow.words(&words, cx.style.body());
+        flow.gap(2.0);
+        flow.fields(&[
+            "The venue’s limit, flashes a second",
+            "Asked (name, date)",
+            "Notices are up at (entrances)",
+        ]);
     }
     flow.end("Cues and run sheet")
 }

@@ -196,6 +196,12 @@ impl Frame {
         [(self.from[0] + self.to[0]) / 2.0, (self.from[1] + self.to[1]) / 2.0]
     }
 
+    /// Once round its edge.
+    pub const fn ring(&self) -> [At; 5] {
+        let ([l, t], [r, b]) = (self.from, self.to);
+        [[l, t], [r, t], [r, b], [l, b], [l, t]]
+    }
+
     /// Larger by so much on each side; smaller where that is negative.
     pub const fn grown(&self, by: f64) -> Self {
         Self { from: [self.from[0] - by, self.from[1] - by], to: [self.to[0] + by, self.to[1] + by] }

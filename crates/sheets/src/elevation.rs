@@ -114,7 +114,13 @@ pub(crate) fn alone(cx: &Context<'_>) -> Elevation {
     let words = Type::new(Face::Facts, 7.8, Ink::Mid);
     let at = [LEFT + 2.0, ground.inside.to[1] + 6.5];
     let metre = ground.scale_bar(&mut page, at, words, paper(cx.options.paper));
-    Elevation { drawing: page, reduction: ground.reduction, metre, labels: placer.labels, inside: ground.inside }
+    Elevation {
+        drawing: page,
+        reduction: ground.reduction,
+        metre,
+        labels: placer.labels,
+        inside: ground.inside,
+    }
 }
 
 impl<'c> Drawn<'c> {
@@ -138,6 +144,8 @@ impl<'c> Drawn<'c> {
         self.drawing.rect(walls, Some(Stroke::solid(0.5, Ink::Black)), None);
         let floor = [[walls.from[0] - 2.0, walls.to[1]], [walls.to[0] + 2.0, walls.to[1]]];
         self.drawing.line(&floor, Stroke::solid(0.9, Ink::Black));
+        self.placer.avoid(&floor);
+        self.placer.avoid(&walls.ring());
     }
 
     fn people(&mut self) {
@@ -156,8 +164,9 @@ impl<'c> Drawn<'c> {
                     self.drawing.text(at, Anchor::Middle, small, words);
                 }
             }
-            // One at each end and one between, for scale.
-            for part in [0.12, 0.5, 0.9] {
+            // Where the room has nobody, somebody stands for scale.
+            let empty = self.cx.rig.room.furniture.iter().all(|thing| thing.kind != FurnitureKind::Person);
+            for part in [0.12, 0.5, 0.9].into_iter().filter(|_| empty) {
                 let feet = self.ground.at(y[0] + (y[1] - y[0]) * part, floor);
                 symbol::person(&mut self.drawing, feet, self.ground.mm(PERSON_M));
             }
@@ -254,10 +263,19 @@ impl<'c> Drawn<'c> {
             let numbers: Vec<u32> = bunch.units.iter().map(|unit| unit.number).collect();
             let words = lights(&numbers);
             let words = words.split_once(' ').map_or(words.as_str(), |(_, numbers)| numbers).to_owned();
-            let mut lines: Vec<(Type, String)> =
-                self.cx.fonts.wrap(number.face, number.size, &words, 34.0).into_iter().map(|line| (number, line)).collect();
-            let mut places: Vec<&str> =
-                bunch.units.iter().filter_map(|unit| facts::place(self.cx.rig, unit)).map(|p| p.name.as_str()).collect();
+            let mut lines: Vec<(Type, String)> = self
+                .cx
+                .fonts
+                .wrap(number.face, number.size, &words, 34.0)
+                .into_iter()
+                .map(|line| (number, line))
+                .collect();
+            let mut places: Vec<&str> = bunch
+                .units
+                .iter()
+                .filter_map(|unit| facts::place(self.cx.rig, unit))
+                .map(|p| p.name.as_str())
+                .collect();
             places.dedup();
             lines.extend(places.into_iter().take(2).map(|name| (small, name.to_owned())));
             self.label(bunch.at, 2.4, Side::Above, &lines);
@@ -266,17 +284,28 @@ impl<'c> Drawn<'c> {
 
     fn marks(&mut self) {
         let name = Type { ink: Ink::Dark, ..self.small() };
+        let mut bunches: Vec<(At, Vec<String>)> = Vec::new();
         for mark in &self.cx.rig.room.marks {
             let at = self.side(mark.at);
+            match bunches.iter_mut().find(|(other, _)| libm::hypot(at[0] - other[0], at[1] - other[1]) < 0.8)
+            {
+                Some((_, names)) => names.push(mark.name.clone()),
+                None => bunches.push((at, vec![mark.name.clone()])),
+            }
+        }
+        for (at, names) in bunches {
             symbol::mark(&mut self.drawing, at, 0.9);
-            self.label(at, 1.0, Side::Right, &[(name, mark.name.clone())]);
+            let lines: Vec<(Type, String)> = names.into_iter().map(|words| (name, words)).collect();
+            self.label(at, 1.0, Side::Right, &lines);
         }
     }
 
     fn label(&mut self, thing: At, reach: f64, likes: Side, lines: &[(Type, String)]) {
         let width = lines.iter().map(|(with, text)| with.width(&self.cx.fonts, text)).fold(0.0, f64::max);
         let height: f64 = lines.iter().map(|(with, _)| with.size * 0.3528 * 1.12).sum();
-        let Some(placed) = self.placer.place(thing, reach, [width + 0.8, height + 0.5], likes) else { return };
+        let Some(placed) = self.placer.place(thing, reach, [width + 0.8, height + 0.5], likes) else {
+            return;
+        };
         if let Some(leader) = placed.leader {
             self.drawing.line(&leader, Stroke::solid(0.15, Ink::Mid));
         }

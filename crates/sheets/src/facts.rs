@@ -20,11 +20,6 @@ pub(crate) fn position(rig: &Rig, unit: &Unit) -> Option<Point> {
     rig.room.places.get(unit.place).map(|place| place.at(unit.offset)).filter(|point| point.is_finite())
 }
 
-/// Where its beams start.
-pub(crate) fn lens(rig: &Rig, unit: &Unit) -> Option<Point> {
-    position(rig, unit).map(|_| rig.pivot(unit)).filter(|point| point.is_finite())
-}
-
 /// What it hangs on or stands on.
 pub(crate) fn place<'r>(rig: &'r Rig, unit: &Unit) -> Option<&'r HangingPlace> {
     rig.room.places.get(unit.place)
@@ -61,24 +56,28 @@ pub(crate) fn address(unit: &UnitPlan) -> Option<String> {
     })
 }
 
-/// "hanging, base up", as its mounting is.
+/// "hanging, 0.80 m left of the middle": as it is mounted.
 pub(crate) fn way_up(rig: &Rig, unit: &Unit) -> String {
     let up = match unit.up {
-        WayUp::Hanging => "hanging, base plate up",
-        WayUp::Standing => "standing, base plate down",
+        WayUp::Hanging => "hanging",
+        WayUp::Standing => "standing",
     };
     let turn = unit.turn.deg();
     let turned = if turn.abs() >= 0.5 {
-        format!(", turned {:.0}° {}", turn.abs(), if turn > 0.0 { "anticlockwise from above" } else { "clockwise from above" })
+        format!(
+            ", turned {:.0}° {}",
+            turn.abs(),
+            if turn > 0.0 { "anticlockwise from above" } else { "clockwise from above" }
+        )
     } else {
         String::new()
     };
     let where_ = place(rig, unit).filter(|place| place.length.get() > 0.01).map_or_else(String::new, |_| {
         let along = unit.offset.get();
         match along {
-            along if along.abs() < 0.005 => ", at its middle".to_owned(),
-            along if along < 0.0 => format!(", {:.2} m left of its middle", -along),
-            along => format!(", {along:.2} m right of its middle"),
+            along if along.abs() < 0.005 => ", at the middle".to_owned(),
+            along if along < 0.0 => format!(", {:.2} m left of the middle", -along),
+            along => format!(", {along:.2} m right of the middle"),
         }
     });
     format!("{up}{where_}{turned}")
@@ -168,7 +167,8 @@ pub(crate) fn packing(rig: &Rig, plan: &Plan) -> Vec<Packed> {
         list.push(Packed { count: falls.len(), what: "clamp or spigot".to_owned(), note: note.clone() });
         list.push(Packed { count: falls.len(), what: "steel bond".to_owned(), note });
     }
-    let stands: Vec<&str> = plan.places.iter().filter(|p| p.kind == PlaceKind::Stand).map(|p| p.name.as_str()).collect();
+    let stands: Vec<&str> =
+        plan.places.iter().filter(|p| p.kind == PlaceKind::Stand).map(|p| p.name.as_str()).collect();
     if !stands.is_empty() {
         list.push(Packed { count: stands.len(), what: "stand".to_owned(), note: stands.join(", ") });
     }
@@ -185,7 +185,9 @@ pub(crate) fn packing(rig: &Rig, plan: &Plan) -> Vec<Packed> {
     }
     let powered = plan.units.len();
     if powered > 0 {
-        let note = "one for each light, or fewer where power goes from light to light; and leads to the sockets".to_owned();
+        let note =
+            "one for each light, or fewer where power goes from light to light; and leads to the sockets"
+                .to_owned();
         list.push(Packed { count: powered, what: "power lead".to_owned(), note });
     }
     list

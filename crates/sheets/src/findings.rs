@@ -42,14 +42,12 @@ pub(crate) fn list(flow: &mut Flow<'_>, findings: &[Finding]) {
     let width = (flow.width() - inset).min(if flow.style.large { 260.0 } else { 157.0 });
     let mut before = None;
     for (number, finding) in (1..).zip(findings) {
-        let mut what = finding.what.clone();
-        if let Some(figure) = &finding.figure {
-            what = format!("{what}: {figure}");
-        }
+        let figure = finding.figure.as_deref().map(sentence).unwrap_or_default();
+        let remedy = format!("{figure} {}", sentence(&finding.remedy));
         let wrap = |with: Type, text: &str| flow.fonts.wrap(with.face, with.size, text, width);
         let texts = [
-            (strong, wrap(strong, &format!("{what}."))),
-            (body, wrap(body, &sentence(&finding.remedy))),
+            (strong, wrap(strong, &sentence(&finding.what))),
+            (body, wrap(body, remedy.trim())),
             (small, wrap(small, &format!("Because {} ({}).", finding.rule, finding.source))),
         ];
         let height: f64 = texts.iter().map(|(with, lines)| with.leading() * lines.len() as f64).sum();

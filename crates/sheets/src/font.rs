@@ -159,8 +159,8 @@ impl Fonts {
         let space = wide(" ");
         for paragraph in text.split('\n') {
             let (mut line, mut length) = (String::new(), 0.0);
-            for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
-                for piece in self.pieces(face, size, word, width) {
+            for word in bound(paragraph) {
+                for piece in self.pieces(face, size, &word, width) {
                     let long = wide(&piece);
                     if !line.is_empty() && length + space + long > width {
                         lines.push(std::mem::take(&mut line));
@@ -197,6 +197,24 @@ impl Fonts {
         }
         pieces
     }
+}
+
+/// The words of a text, a figure and its unit as one: "70 %" is not parted.
+fn bound(text: &str) -> Vec<String> {
+    const UNITS: [&str; 15] =
+        ["%", "m", "cm", "mm", "A", "mA", "W", "VA", "V", "kg", "lx", "s", "min", "Ω", "dBA"];
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')']));
+        match words.last_mut() {
+            Some(last) if unit && last.ends_with(|letter: char| letter.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
 }
 
 #[cfg(test)]

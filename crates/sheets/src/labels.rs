@@ -11,7 +11,7 @@ use crate::font::Face;
 use crate::layout::{Paper, Sheet};
 
 /// From a label's edge to what is printed: printers shift a sheet by as much.
-const PAD: f64 = 3.0;
+const PAD: f64 = 4.0;
 /// The white border that a reader of QR codes needs, modules (ISO/IEC 18004).
 const QUIET: f64 = 4.0;
 
@@ -103,9 +103,7 @@ fn sticker(cx: &Context<'_>, page: &mut Drawing, unit: &UnitPlan, frame: Frame) 
     let strong = Type::new(Face::FactsBold, strong, Ink::Black);
     let small = Type::new(Face::Facts, small, Ink::Black);
     let (address, mode) = match unit.way {
-        Way::Driven => {
-            (facts::address(unit).unwrap_or_else(|| "no address".to_owned()), unit.mode.clone())
-        }
+        Way::Driven => (facts::address(unit).unwrap_or_else(|| "no address".to_owned()), unit.mode.clone()),
         Way::Linked => match unit.follows {
             Some(leader) => (format!("follows {leader}"), "linked".to_owned()),
             None => ("leads".to_owned(), "linked".to_owned()),

@@ -113,11 +113,13 @@ pub(crate) struct Flow<'f> {
     pages: Vec<Drawing>,
     /// Where the next thing begins, from the paper's upper edge.
     y: f64,
+    /// Right below a title or a heading no more white space is wanted.
+    after_heading: f64,
 }
 
 impl<'f> Flow<'f> {
     pub(crate) fn new(fonts: &'f Fonts, style: Style, size: [f64; 2]) -> Self {
-        Self { fonts, style, size, pages: vec![Drawing::new(size)], y: TOP }
+        Self { fonts, style, size, pages: vec![Drawing::new(size)], y: TOP, after_heading: 0.0 }
     }
 
     /// The page in hand.
@@ -135,11 +137,6 @@ impl<'f> Flow<'f> {
 
     pub(crate) fn width(&self) -> f64 {
         self.size[0] - 2.0 * LEFT
-    }
-
-    /// What is left of the page, from here down.
-    pub(crate) fn free(&self) -> Frame {
-        Frame { from: [LEFT, self.y], to: [self.size[0] - LEFT, self.size[1] - BOTTOM] }
     }
 
     /// The height of an empty page.
@@ -164,7 +161,7 @@ impl<'f> Flow<'f> {
 
     /// White space; none at the top of a page.
     pub(crate) fn gap(&mut self, height: f64) {
-        if self.y > TOP + 1e-6 {
+        if self.y > TOP + 1e-6 && self.y > self.after_heading + 1e-6 {
             self.y += height;
         }
     }
@@ -185,6 +182,7 @@ impl<'f> Flow<'f> {
         self.y += 1.2;
         self.words(lead, self.style.lead());
         self.y += if self.style.large { 6.0 } else { 4.5 };
+        self.after_heading = self.y;
     }
 
     /// A heading that stays with `following` millimetres of what comes after it.
@@ -195,6 +193,7 @@ impl<'f> Flow<'f> {
         let at = [LEFT, self.y + with.cap()];
         self.page().text(at, Anchor::Start, with, text);
         self.y += with.leading() + 1.0;
+        self.after_heading = self.y;
     }
 
     /// Wrapped text over the whole width.
@@ -246,6 +245,25 @@ impl<'f> Flow<'f> {
         }
     }
 
+    /// A box of lines to write on, each with what belongs there.
+    pub(crate) fn fields(&mut self, names: &[&str]) {
+        let with = self.style.body();
+        let row = with.leading() + 4.2;
+        let high = row * names.len() as f64 + 4.0;
+        self.need(high);
+        let (top, width) = (self.y, self.width());
+        let aside = names.iter().map(|words| with.width(self.fonts, words)).fold(0.0, f64::max) + 5.0;
+        let page = self.page();
+        page.rect(Frame::new([LEFT, top], [width, high]), Some(Stroke::solid(0.25, Ink::Dark)), None);
+        for (n, words) in names.iter().enumerate() {
+            let y = top + (n as f64 + 1.0) * row;
+            page.text([LEFT + 4.0, y - 0.8], Anchor::Start, with, *words);
+            let ends = [[LEFT + 4.0 + aside, y], [LEFT + width - 4.0, y]];
+            page.line(&ends, Stroke::solid(0.15, Ink::Mid));
+        }
+        self.y += high;
+    }
+
     /// The sheet as it is.
     pub(crate) fn end(self, title: impl Into<String>) -> Sheet {
         Sheet { title: title.into(), pages: self.pages, bare: false }
@@ -254,7 +272,8 @@ impl<'f> Flow<'f> {
 
 /// An open triangle: take care. With a number in it where it points at something.
 pub(crate) fn triangle(page: &mut Drawing, [x, y]: At, radius: f64, fill: Option<Ink>) {
-    let points = [[x, y - radius], [x + radius * 0.95, y + radius * 0.7], [x - radius * 0.95, y + radius * 0.7]];
+    let points =
+        [[x, y - radius], [x + radius * 0.95, y + radius * 0.7], [x - radius * 0.95, y + radius * 0.7]];
     page.outline(&points, Some(Stroke::solid(0.3, Ink::Black)), fill);
 }
 

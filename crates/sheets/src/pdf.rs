@@ -2,8 +2,8 @@
 
 use krilla::Document;
 use krilla::color::luma;
-use krilla::geom::{PathBuilder, Point};
 use krilla::destination::XyzDestination;
+use krilla::geom::{PathBuilder, Point};
 use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
 use krilla::outline::{Outline, OutlineNode};
@@ -134,11 +134,7 @@ fn paint(surface: &mut Surface<'_>, path: PathBuilder, stroke: Option<Stroke>, f
 }
 
 fn filled(ink: Ink) -> Fill {
-    Fill {
-        paint: luma::Color::new(ink.grey()).into(),
-        opacity: NormalizedF32::ONE,
-        rule: FillRule::EvenOdd,
-    }
+    Fill { paint: luma::Color::new(ink.grey()).into(), opacity: NormalizedF32::ONE, rule: FillRule::EvenOdd }
 }
 
 fn write(

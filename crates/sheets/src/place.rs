@@ -71,10 +71,8 @@ impl Placer {
                 let away = reach + ring as f64 * RING;
                 let turn = |n: usize| {
                     let (sin, cos) = libm::sincos(n as f64 / TURNS as f64 * std::f64::consts::TAU);
-                    let middle = [
-                        thing[0] + cos * (away + size[0] / 2.0),
-                        thing[1] + sin * (away + size[1] / 2.0),
-                    ];
+                    let middle =
+                        [thing[0] + cos * (away + size[0] / 2.0), thing[1] + sin * (away + size[1] / 2.0)];
                     Frame::new([middle[0] - size[0] / 2.0, middle[1] - size[1] / 2.0], size)
                 };
                 self.best((0..TURNS).map(turn), thing, reach, tidy)
@@ -83,7 +81,13 @@ impl Placer {
     }
 
     /// Of these, the free one that covers the fewest lines; the earlier where several do.
-    fn best(&self, tries: impl IntoIterator<Item = Frame>, thing: At, reach: f64, tidy: bool) -> Option<Placed> {
+    fn best(
+        &self,
+        tries: impl IntoIterator<Item = Frame>,
+        thing: At,
+        reach: f64,
+        tidy: bool,
+    ) -> Option<Placed> {
         let mut best: Option<(usize, Placed)> = None;
         for frame in tries {
             let Some(placed) = self.fits(frame, thing, reach, tidy) else { continue };
@@ -96,7 +100,8 @@ impl Placer {
     }
 
     fn fits(&self, frame: Frame, thing: At, reach: f64, tidy: bool) -> Option<Placed> {
-        let free = self.inside.holds(&frame) && !self.taken.iter().any(|taken| taken.meets(&frame.grown(AIR)));
+        let free =
+            self.inside.holds(&frame) && !self.taken.iter().any(|taken| taken.meets(&frame.grown(AIR)));
         if !free {
             return None;
         }

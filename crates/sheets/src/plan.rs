@@ -2,7 +2,7 @@
 
 use lanthorn_physics::Point;
 use lanthorn_rig::Unit;
-use lanthorn_rig::plan::{Finding, UnitPlan, Way};
+use lanthorn_rig::plan::{Finding, Severity, UnitPlan, Way};
 
 use crate::Context;
 use crate::drawing::{Anchor, At, Drawing, Frame, Ink, Stroke, Type};
@@ -80,7 +80,13 @@ pub(crate) fn draw<'c>(cx: &'c Context<'c>, size: [f64; 2], corner: At) -> Drawn
 
 /// As large as the nearest two lights let it be.
 fn symbol_size(cx: &Context<'_>, ground: &Ground) -> f64 {
-    let at: Vec<At> = cx.rig.units.iter().filter_map(|unit| facts::position(cx.rig, unit)).map(|p| ground.at(p.x(), p.y())).collect();
+    let at: Vec<At> = cx
+        .rig
+        .units
+        .iter()
+        .filter_map(|unit| facts::position(cx.rig, unit))
+        .map(|p| ground.at(p.x(), p.y()))
+        .collect();
     let apart = |(n, a): (usize, &At)| {
         let others = at[..n].iter().map(|b| libm::hypot(a[0] - b[0], a[1] - b[1]));
         others.filter(|away| *away > 0.3).fold(f64::MAX, f64::min)
@@ -174,7 +180,24 @@ impl Drawn<'_> {
 
     /// A label on white, with its leader, near a thing. `false` where there is no room for it.
     pub(crate) fn label(&mut self, thing: At, reach: f64, likes: Side, lines: &[(Type, String)]) -> bool {
-        let width = lines.iter().map(|(with, text)| with.width(&self.cx.fonts, text)).fold(0.0, f64::max);
+        self.badged(thing, reach, likes, lines, None)
+    }
+
+    /// The same; its first line ends in a letter in a circle.
+    pub(crate) fn badged(
+        &mut self,
+        thing: At,
+        reach: f64,
+        likes: Side,
+        lines: &[(Type, String)],
+        badge: Option<String>,
+    ) -> bool {
+        let wide = |(with, text): &(Type, String)| with.width(&self.cx.fonts, text);
+        let letter = Type { face: Face::FactsBold, size: self.small().size * 0.95, ink: Ink::Black };
+        let round = letter.size * 0.3528 * 0.62;
+        let aside = if badge.is_some() { 2.0 * round + 0.7 } else { 0.0 };
+        let first = lines.first().map_or(0.0, wide);
+        let width = lines.iter().map(wide).fold(first + aside, f64::max);
         let height: f64 = lines.iter().map(|(with, _)| with.size * 0.3528 * 1.12).sum();
         let Some(placed) = self.placer.place(thing, reach, [width + 0.8, height + 0.5], likes) else {
             return false;
@@ -184,9 +207,16 @@ impl Drawn<'_> {
         }
         self.drawing.rect(placed.frame, None, Some(Ink::White));
         let (mut y, middle) = (placed.frame.from[1] + 0.2, placed.frame.middle()[0]);
-        for (with, text) in lines {
+        for (n, (with, text)) in lines.iter().enumerate() {
             y += with.size * 0.3528 * 1.12;
-            self.drawing.text([middle, y - with.size * 0.3528 * 0.26], Anchor::Middle, *with, text.clone());
+            let base = y - with.size * 0.3528 * 0.26;
+            let shift = if n == 0 { aside / 2.0 } else { 0.0 };
+            self.drawing.text([middle - shift, base], Anchor::Middle, *with, text.clone());
+            if let Some(badge) = badge.as_ref().filter(|_| n == 0) {
+                let at = [middle - shift + first / 2.0 + 0.7 + round, base - with.cap() / 2.0];
+                self.drawing.circle(at, round, Some(Stroke::solid(0.18, Ink::Dark)), Some(Ink::White));
+                self.drawing.text([at[0], at[1] + letter.cap() / 2.0], Anchor::Middle, letter, badge.clone());
+            }
         }
         true
     }
@@ -206,13 +236,12 @@ impl Drawn<'_> {
             let Some(at) = self.light_at(plan.number) else { continue };
             let (number, small) = (self.number(), self.small());
             let circuit = plan.circuit.as_deref().and_then(|name| facts::circuit_letter(self.cx.plan, name));
-            let head = circuit.map_or_else(|| plan.number.to_string(), |c| format!("{} {c}", plan.number));
-            let mut lines = vec![(number, head), (small, address(plan, universes))];
+            let mut lines = vec![(number, plan.number.to_string()), (small, address(plan, universes))];
             if let Some(throw) = facts::throw(plan) {
                 lines.push((small, format!("{throw:.1} m")));
             }
             let likes = if self.crowded_below(at) { Side::Above } else { Side::Below };
-            if !self.label(at, self.symbol * 0.5, likes, &lines) {
+            if !self.badged(at, self.symbol * 0.5, likes, &lines, circuit) {
                 self.unlabelled.push(plan.number);
             }
         }
@@ -221,15 +250,22 @@ impl Drawn<'_> {
     /// Whether another light hangs close below on the paper.
     fn crowded_below(&self, at: At) -> bool {
         let mut others = self.cx.rig.units.iter().filter_map(|unit| self.unit_at(unit));
-        others.any(|other| other[1] > at[1] + 1.0 && other[1] < at[1] + 16.0 && (other[0] - at[0]).abs() < 6.0)
+        others
+            .any(|other| other[1] > at[1] + 1.0 && other[1] < at[1] + 16.0 && (other[0] - at[0]).abs() < 6.0)
     }
 
     fn pointers(&mut self) {
         for (number, finding) in (1..).zip(&self.cx.plan.findings).take(MOST_POINTERS) {
+            // What is only worth knowing is pointed at where it is about one light alone.
+            if finding.severity == Severity::Note && finding.units.len() != 1 {
+                continue;
+            }
             let Some(thing) = self.spoken_of(finding) else { continue };
             let with = Type::new(Face::FactsBold, self.cx.style.drawn(7.5), Ink::Black);
             let size = findings::pointer_size(&self.cx.fonts, with, number);
-            let Some(placed) = self.placer.place(thing, self.symbol * 0.5, size, Side::Right) else { continue };
+            let Some(placed) = self.placer.place(thing, self.symbol * 0.5, size, Side::Right) else {
+                continue;
+            };
             if let Some(leader) = placed.leader {
                 self.drawing.line(&leader, Stroke::solid(0.15, Ink::Mid));
             }
@@ -240,7 +276,8 @@ impl Drawn<'_> {
     /// The place in the room that a finding speaks of.
     fn spoken_of(&self, finding: &Finding) -> Option<At> {
         let circuit = finding.place.strip_prefix("circuit ");
-        let socket = circuit.and_then(|name| self.cx.rig.circuits.iter().find(|c| c.name == name)).and_then(|c| c.at);
+        let socket =
+            circuit.and_then(|name| self.cx.rig.circuits.iter().find(|c| c.name == name)).and_then(|c| c.at);
         let place = || self.cx.rig.room.place(&finding.place).map(|place| place.middle);
         if let Some(point) = socket.or_else(place) {
             return Some(self.point(point));

@@ -58,14 +58,10 @@ fn strokes(kind: Kind) -> (Lines, Lines) {
         line
     };
     match kind {
-        Kind::WashHead | Kind::SpotHead => {
-            (vec![arc([0.0, 2.0], 9.0, 0.0, 2.0)], vec![vec![
-                [-13.0, 4.0],
-                [-13.0, -11.0],
-                [13.0, -11.0],
-                [13.0, 4.0],
-            ]])
-        }
+        Kind::WashHead | Kind::SpotHead => (
+            vec![arc([0.0, 2.0], 9.0, 0.0, 2.0)],
+            vec![vec![[-13.0, 4.0], [-13.0, -11.0], [13.0, -11.0], [13.0, 4.0]]],
+        ),
         Kind::Par => (vec![bucket()], vec![]),
         Kind::Fresnel => (vec![bucket()], vec![vec![[-9.0, 2.0], [9.0, 2.0]]]),
         Kind::Bar => {
@@ -137,10 +133,14 @@ pub(crate) fn person(drawing: &mut Drawing, [x, feet]: At, high: f64) {
     let (shoulder, hip, foot) = (high * 0.115, high * 0.08, high * 0.07);
     let neck = feet - high * 0.82;
     drawing.outline(
-        &[[x - shoulder, neck], [x + shoulder, neck], [x + hip, feet - high * 0.48], [x + foot, feet], [x - foot, feet], [
-            x - hip,
-            feet - high * 0.48,
-        ]],
+        &[
+            [x - shoulder, neck],
+            [x + shoulder, neck],
+            [x + hip, feet - high * 0.48],
+            [x + foot, feet],
+            [x - foot, feet],
+            [x - hip, feet - high * 0.48],
+        ],
         Some(stroke),
         Some(Ink::White),
     );

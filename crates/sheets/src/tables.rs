@@ -1,5 +1,7 @@
 //! The tables of the rig: patch, power, data, weight, cables, packing.
 
+mod strip;
+
 use lanthorn_rig::PlaceKind;
 use lanthorn_rig::plan::{LineKind, Way};
 
@@ -167,9 +169,7 @@ pub(crate) fn data(cx: &Context<'_>) -> Sheet {
         };
         let universe = line.universe.map_or_else(String::new, |universe| format!(", universe {universe}"));
         flow.heading(&format!("{} ({kind}{universe})", capital(&line.name)), 24.0);
-        let start = (line.kind == LineKind::Driven).then(|| "controller".to_owned());
-        let stops: Vec<String> = start.into_iter().chain(line.units.iter().map(u32::to_string)).collect();
-        flow.words(&stops.join(" → "), cx.style.strong());
+        strip::strip(cx, &mut flow, line);
         let end = line.terminator.map_or_else(
             || "No terminator: nothing is cabled.".to_owned(),
             |last| format!("Terminator, 120 Ω between pins 2 and 3, on light {last}."),
@@ -278,7 +278,10 @@ pub(crate) fn weight(cx: &Context<'_>) -> Sheet {
 /// Which cable goes where.
 pub(crate) fn cables(cx: &Context<'_>) -> Sheet {
     let mut flow = flow(cx);
-    flow.title("Cables", "Every data cable in the order in which it is laid. Measure the way before you cut or choose.");
+    flow.title(
+        "Cables",
+        "Every data cable in the order in which it is laid. Measure the way before you cut or choose.",
+    );
     let mut table = Table::new(vec![
         Column::new("cable").right().strong(),
         Column::new("line").share(0.7),

@@ -10,12 +10,17 @@ const PAD: f64 = 1.15;
 /// A box to tick, in a cell of its own.
 pub(crate) const TICK: &str = "☐";
 
+/// The lines of each cell of a row, as they are set.
+type Row = Vec<Vec<(Type, String)>>;
+
 /// A column.
 #[derive(Clone, Debug)]
 pub(crate) struct Column {
     head: &'static str,
     right: bool,
     strong: bool,
+    /// After a line break words for the person follow, in their own face.
+    noted: bool,
     /// Takes a share of what is left, and wraps; none: as wide as its longest cell.
     share: Option<f64>,
 }
@@ -23,7 +28,7 @@ pub(crate) struct Column {
 impl Column {
     /// As wide as its longest cell, from the left.
     pub(crate) const fn new(head: &'static str) -> Self {
-        Self { head, right: false, strong: false, share: None }
+        Self { head, right: false, strong: false, noted: false, share: None }
     }
 
     /// For figures.
@@ -34,6 +39,13 @@ impl Column {
 
     pub(crate) const fn strong(mut self) -> Self {
         self.strong = true;
+        self
+    }
+
+    /// The first line strong; what follows a line break is a note for the person.
+    pub(crate) const fn noted(mut self) -> Self {
+        self.strong = true;
+        self.noted = true;
         self
     }
 
@@ -49,23 +61,15 @@ impl Column {
 pub(crate) struct Table {
     columns: Vec<Column>,
     rows: Vec<Vec<String>>,
-    /// Rows of which the last is a sum: a stronger rule above it.
-    sum: bool,
 }
 
 impl Table {
     pub(crate) const fn new(columns: Vec<Column>) -> Self {
-        Self { columns, rows: Vec::new(), sum: false }
+        Self { columns, rows: Vec::new() }
     }
 
     pub(crate) fn row(&mut self, cells: Vec<String>) {
         self.rows.push(cells);
-    }
-
-    /// The last row is the sum of those above.
-    pub(crate) const fn with_sum(mut self) -> Self {
-        self.sum = true;
-        self
     }
 
     pub(crate) const fn is_empty(&self) -> bool {
@@ -81,10 +85,12 @@ impl Table {
         let natural = |n: usize, column: &Column| {
             let with = self.with(column, flow);
             let cells = self.rows.iter().filter_map(|row| row.get(n));
-            let wide = cells.map(|cell| if cell == TICK { 4.0 } else { with.width(flow.fonts, cell) });
+            let lines = cells.flat_map(|cell| cell.split('\n'));
+            let wide = lines.map(|line| if line == TICK { 4.0 } else { with.width(flow.fonts, line) });
             wide.fold(flow.style.label().width(flow.fonts, column.head), f64::max) + 0.2
         };
-        let wanted: Vec<f64> = self.columns.iter().enumerate().map(|(n, column)| natural(n, column)).collect();
+        let wanted: Vec<f64> =
+            self.columns.iter().enumerate().map(|(n, column)| natural(n, column)).collect();
         let free = flow.width() - GUTTER * self.columns.len().saturating_sub(1) as f64;
         let pick = |shares: bool| {
             let of = self.columns.iter().zip(&wanted).filter(move |(c, _)| c.share.is_some() == shares);
@@ -92,7 +98,13 @@ impl Table {
         };
         let (fixed, open) = (pick(false), pick(true));
         if fixed + open <= free {
-            return wanted;
+            // A table that nearly fills the page fills it, so that right edges agree; a small one stays small.
+            let open_shares: f64 = self.columns.iter().filter_map(|column| column.share).sum();
+            let spare = if fixed + open > 0.55 * free { free - fixed - open } else { 0.0 };
+            let grown = self.columns.iter().zip(&wanted);
+            return grown
+                .map(|(column, wide)| wide + column.share.map_or(0.0, |share| spare * share / open_shares))
+                .collect();
         }
         // Columns that wrap get what is left, but no more than they need; where even the others have no room, all give way.
         let shares: f64 = self.columns.iter().filter_map(|column| column.share).sum();
@@ -105,7 +117,9 @@ impl Table {
             (free / fixed.max(1.0), 0.0)
         };
         let spread = self.columns.iter().zip(&wanted);
-        spread.map(|(column, wide)| column.share.map_or(wide * scale, |share| left * share / shares)).collect()
+        spread
+            .map(|(column, wide)| column.share.map_or(wide * scale, |share| left * share / shares))
+            .collect()
     }
 }
 
@@ -114,33 +128,38 @@ impl Flow<'_> {
     pub(crate) fn table(&mut self, table: &Table) {
         let widths = table.widths(self);
         let body = self.style.body();
-        let rows: Vec<Vec<Vec<String>>> = table
+        let rows: Vec<Row> = table
             .rows
             .iter()
             .map(|row| {
                 let cells = row.iter().zip(&table.columns).zip(&widths);
                 cells
                     .map(|((cell, column), width)| {
-                        let with = table.with(column, self);
-                        self.fonts.wrap(with.face, with.size, cell, *width)
+                        let first = table.with(column, self);
+                        let note = if column.noted { self.style.note() } else { first };
+                        let paragraphs = (0..).zip(cell.split('\n'));
+                        let wrapped = paragraphs.flat_map(|(n, text)| {
+                            let with = if n == 0 { first } else { note };
+                            let lines = self.fonts.wrap(with.face, with.size, text, *width);
+                            lines.into_iter().map(move |line| (with, line))
+                        });
+                        wrapped.collect()
                     })
                     .collect()
             })
             .collect();
-        let high = |row: &Vec<Vec<String>>| {
-            row.iter().map(Vec::len).max().unwrap_or(1) as f64 * body.leading() + 2.0 * PAD
-        };
+        let high =
+            |row: &Row| row.iter().map(Vec::len).max().unwrap_or(1) as f64 * body.leading() + 2.0 * PAD;
         let head = self.head_height(table, &widths);
         self.need(head + rows.first().map_or(0.0, high));
         self.head(table, &widths);
-        for (n, row) in rows.iter().enumerate() {
+        for row in &rows {
             // Nothing is so long that a page cannot hold it but a text that somebody typed: that one is parted.
             for row in parted(row, self.most() - head - 2.0 * PAD, body.leading()) {
                 if self.need(high(&row)) {
                     self.head(table, &widths);
                 }
-                let sum = table.sum && n + 1 == rows.len();
-                self.cells(table, &widths, &row, sum);
+                self.cells(table, &widths, &row);
                 self.took(high(&row));
             }
         }
@@ -175,15 +194,14 @@ impl Flow<'_> {
         self.took(height);
     }
 
-    fn cells(&mut self, table: &Table, widths: &[f64], row: &[Vec<String>], sum: bool) {
+    fn cells(&mut self, table: &Table, widths: &[f64], row: &Row) {
         let (top, right) = (self.y(), LEFT + table_width(widths));
-        let rule = if sum { Stroke::solid(0.25, Ink::Mid) } else { Stroke::solid(0.12, Ink::Light) };
-        self.page().line(&[[LEFT, top], [right, top]], rule);
+        self.page().line(&[[LEFT, top], [right, top]], Stroke::solid(0.12, Ink::Light));
         let mut x = LEFT;
         for ((lines, column), width) in row.iter().zip(&table.columns).zip(widths) {
-            let with = if sum { self.style.strong() } else { table.with(column, self) };
-            for (n, line) in lines.iter().enumerate() {
-                let y = top + PAD + (n as f64 + 0.78) * with.leading();
+            let leading = self.style.body().leading();
+            for (n, (with, line)) in lines.iter().enumerate() {
+                let y = top + PAD + (n as f64 + 0.78) * leading;
                 if line == TICK {
                     let side = with.cap() * 1.25;
                     let box_ = Frame::new([x, y + side * 0.1 - side], [side, side]);
@@ -192,7 +210,7 @@ impl Flow<'_> {
                 }
                 let (at, anchor) =
                     if column.right { ([x + width, y], Anchor::End) } else { ([x, y], Anchor::Start) };
-                self.page().text(at, anchor, with, line.clone());
+                self.page().text(at, anchor, *with, line.clone());
             }
             x += width + GUTTER;
         }
@@ -204,7 +222,7 @@ fn table_width(widths: &[f64]) -> f64 {
 }
 
 /// The row in pieces no higher than `most`: one piece for all but monstrous rows.
-fn parted(row: &[Vec<String>], most: f64, leading: f64) -> Vec<Vec<Vec<String>>> {
+fn parted(row: &Row, most: f64, leading: f64) -> Vec<Row> {
     let lines = ((most / leading) as usize).max(1);
     let pieces = row.iter().map(|cell| cell.len().div_ceil(lines)).max().unwrap_or(1).max(1);
     let piece = |n: usize| row.iter().map(move |cell| cell.chunks(lines).nth(n).unwrap_or_default().to_vec());

@@ -46,7 +46,7 @@ pub(super) fn key(cx: &Context<'_>, flow: &mut Flow<'_>) {
     flow.took(row);
     let address = if cx.plan.universes.len() > 1 { "universe and start address" } else { "start address" };
     let words = format!(
-        "By each light: its number with the letter of its circuit; its {address}; the straight way to its focus or, for \
+        "By each light: its number, with its circuit in a circle; its {address}; the straight way to its focus or, for \
          a head that moves, to the first mark. Cables show the order, not the length."
     );
     flow.words(&words, Type { ink: Ink::Mid, ..with });
@@ -54,9 +54,8 @@ pub(super) fn key(cx: &Context<'_>, flow: &mut Flow<'_>) {
 
 fn entries(cx: &Context<'_>) -> Vec<Entry> {
     let kinds: BTreeSet<Kind> = cx.rig.units.iter().map(|unit| unit.profile.kind).collect();
-    let light = |kind| {
-        entry(5.4, symbol::words(kind), move |page, at| symbol::light(page, kind, at, 5.0, 0.0))
-    };
+    let light =
+        |kind| entry(5.4, symbol::words(kind), move |page, at| symbol::light(page, kind, at, 5.0, 0.0));
     let mut entries: Vec<Entry> = kinds.into_iter().map(light).collect();
     for (n, line) in cx.plan.lines.iter().enumerate() {
         let stroke = Stroke::solid(0.35, Ink::Dark).dash(Dash::ALL[n % Dash::ALL.len()]);
@@ -70,14 +69,16 @@ fn entries(cx: &Context<'_>) -> Vec<Entry> {
     }
     for circuit in &cx.plan.circuits {
         let letter = facts::circuit_letter(cx.plan, &circuit.name).unwrap_or_default();
-        let words = format!("{letter}: {}, {:.0} A", circuit.name, circuit.breaker_amps);
+        let words = format!("circuit {letter}: {}, {:.0} A", circuit.name, circuit.breaker_amps);
         entries.push(entry(2.2, &words, |page, at| symbol::socket(page, at, 1.6)));
     }
     if !cx.rig.room.marks.is_empty() {
         entries.push(entry(2.2, "mark", |page, at| symbol::mark(page, at, 1.0)));
     }
     if cx.plan.findings.iter().any(|finding| finding.severity != Severity::Note) {
-        entries.push(entry(3.4, "with a number: see “To look at”", |page, at| triangle(page, at, 1.5, None)));
+        entries.push(entry(3.4, "with a number: see “To look at”", |page, at| {
+            triangle(page, at, 1.5, None)
+        }));
     }
     entries
 }

@@ -31,6 +31,7 @@ impl Drawn<'_> {
         }
         let walls = self.ground.frame(x, y);
         self.drawing.rect(walls, Some(Stroke::solid(0.9, Ink::Black)), None);
+        self.placer.avoid(&walls.ring());
     }
 
     fn area(&self, area: &Area) -> Frame {
@@ -151,9 +152,9 @@ impl Drawn<'_> {
         let cx = self.cx;
         for circuit in &cx.rig.circuits {
             let Some(at) = circuit.at.map(|at| self.point(at)) else { continue };
-            let letter = facts::circuit_letter(cx.plan, &circuit.name).unwrap_or_default();
-            let words = format!("{letter} {}, {:.0} A", circuit.name, circuit.breaker.get());
-            self.label(at, 1.8, Side::Left, &[(strong, words)]);
+            let letter = facts::circuit_letter(cx.plan, &circuit.name);
+            let words = format!("{}, {:.0} A", circuit.name, circuit.breaker.get());
+            self.badged(at, 1.8, Side::Left, &[(strong, words)], letter);
         }
         if let Some(at) = cx.rig.controller.map(|at| self.point(at)) {
             self.label(at, 2.3, Side::Right, &[(strong, "controller".to_owned())]);
