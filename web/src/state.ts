@@ -59,7 +59,7 @@ export const [stage, setStageOnly] = createSignal<Stage>(stageOfAddress() ?? hom
 /** Where sighting in stands on this page: `null` while it is shut, else the light that is open, if one is. */
 export const [sightAt, setSightAtOnly] = createSignal<SightPlace | null>(sightOfAddress());
 /** Numbers of the picked lights, the one of the slip last. */
-export const [picked, setPicked] = createSignal<number[]>([]);
+export const [picked, setPicked] = createSignal<number[]>(lightOfAddress());
 /** What the column shows instead of the stage: the list of keys, what the show has been, or the stage words of a phone. */
 export const [over, setOver] = createSignal<'keys' | 'history' | 'stages' | null>(null);
 /** The open word of the slip. */
@@ -283,8 +283,15 @@ function sightOfAddress(): SightPlace | null {
   return found && { unit: found[1] === undefined ? null : Number(found[1]) };
 }
 
+/** The light that a sticker's code leads to: `#light-4`. */
+function lightOfAddress(): number[] {
+  const found = /^#light-(\d{1,5})$/.exec(location.hash);
+  return found ? [Number(found[1])] : [];
+}
+
 function stageOfAddress(): Stage | undefined {
   if (sightOfAddress()) return 'rig';
+  if (lightOfAddress().length > 0) return 'room';
   return STAGES.find((name) => location.hash === `#${name}`);
 }
 

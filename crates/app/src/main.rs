@@ -17,6 +17,7 @@ mod reach;
 mod resume;
 mod run;
 mod scene;
+mod sheets;
 mod sighting;
 mod stage;
 mod truth;

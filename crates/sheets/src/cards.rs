@@ -25,16 +25,24 @@ pub(crate) fn sheet(cx: &Context<'_>) -> Sheet {
     let width = flow.width() / columns as f64;
     let cards: Vec<(Drawing, f64)> = in_order(cx).into_iter().map(|unit| card(cx, unit, width)).collect();
     // Cards beside each other are of one height, so that one cut parts a row.
+    let mut top = true;
     for row in cards.chunks(columns) {
         let high = row.iter().map(|(_, high)| *high).fold(0.0, f64::max);
-        flow.need(high);
+        top |= flow.need(high);
         let y = flow.y();
         let cut = Stroke::solid(0.15, Ink::Mid).dash(Dash::Dashed);
         for (n, (drawing, _)) in row.iter().enumerate() {
-            let corner = [LEFT + n as f64 * width, y];
-            flow.page().rect(Frame::new(corner, [width, high]), Some(cut), None);
-            flow.page().add(drawing, corner);
+            flow.page().add(drawing, [LEFT + n as f64 * width, y]);
         }
+        let right = LEFT + row.len() as f64 * width;
+        for cut_at in [top.then_some(y), Some(y + high)].into_iter().flatten() {
+            flow.page().line(&[[LEFT, cut_at], [right, cut_at]], cut);
+        }
+        for n in 0..=row.len() {
+            let x = LEFT + n as f64 * width;
+            flow.page().line(&[[x, y], [x, y + high]], cut);
+        }
+        top = false;
         flow.took(high);
     }
     flow.end("Setup cards")
@@ -210,9 +218,13 @@ fn promises(pen: &mut Pen<'_>, plan: &UnitPlan, small: Type) {
         pen.y += 0.6;
     }
     if !plan.leads.is_empty() {
+        let does = if plan.leads.len() == 1 {
+            "goes dark, freezes or runs by itself, as its"
+        } else {
+            "go dark, freeze or run by themselves, as their"
+        };
         let what = format!(
-            "If this light stops or loses power, {} go dark, freeze or run by themselves, as their maker chose: try it \
-             before doors.",
+            "If this light stops or loses power, {} {does} maker chose: try it before doors.",
             facts::lights(&plan.leads)
         );
         pen.words_at(strong, &what, PAD);

@@ -10,9 +10,9 @@ use crate::drawing::{Anchor, At, Dash, Drawing, Frame, Ink, Stroke, Type};
 use crate::facts;
 use crate::font::Face;
 use crate::ground::{Ground, ordered, reduction, turned};
-use crate::layout::{Flow, LEFT, Sheet};
+use crate::layout::{Flow, LEFT, Sheet, heads};
 use crate::place::{Placer, Side};
-use crate::plan::paper;
+use crate::plan::{leads, paper};
 use crate::symbol;
 
 const PAD: f64 = 9.0;
@@ -106,10 +106,7 @@ pub(crate) fn alone(cx: &Context<'_>) -> Elevation {
     let size = page_size(cx);
     let Drawn { drawing, ground, placer, .. } = draw(cx, size, [LEFT, 26.0]);
     let mut page = Drawing::new(size);
-    let with = Type::new(Face::WordsBold, 17.0, Ink::Black);
-    page.text([LEFT, 16.0], Anchor::Start, with, format!("Side elevation, {}", cx.rig.room.name));
-    let show = Type::new(Face::WordsItalic, 9.5, Ink::Dark);
-    page.text([LEFT, 22.0], Anchor::Start, show, cx.show.name.clone());
+    heads(&mut page, &cx.fonts, &format!("Side elevation, {}", cx.rig.room.name), &cx.show.name);
     page.add(&drawing, [0.0, 0.0]);
     let words = Type::new(Face::Facts, 7.8, Ink::Mid);
     let at = [LEFT + 2.0, ground.inside.to[1] + 6.5];
@@ -138,6 +135,7 @@ impl<'c> Drawn<'c> {
             self.drawing.rect(frame, None, Some(Ink::White));
             self.drawing.hatch(frame, 1.6, Stroke::solid(0.1, Ink::Light));
             self.drawing.rect(frame, Some(Stroke::solid(0.3, Ink::Dark)), None);
+            self.placer.avoid(&frame.ring());
         }
         let ceiling = self.cx.rig.room.height.get().clamp(0.1, z[1]);
         let walls = self.ground.frame(y, [0.0, ceiling]);
@@ -307,7 +305,7 @@ impl<'c> Drawn<'c> {
             return;
         };
         if let Some(leader) = placed.leader {
-            self.drawing.line(&leader, Stroke::solid(0.15, Ink::Mid));
+            leads(&mut self.drawing, leader);
         }
         self.drawing.rect(placed.frame, None, Some(Ink::White));
         let (mut y, middle) = (placed.frame.from[1] + 0.2, placed.frame.middle()[0]);

@@ -33,7 +33,7 @@ pub(crate) fn pointer(drawing: &mut Drawing, frame: Frame, severity: Severity, n
 /// The list: what, the figure, what to do.
 pub(crate) fn list(flow: &mut Flow<'_>, findings: &[Finding]) {
     let (strong, body, small) = (flow.style.strong(), flow.style.body(), flow.style.small());
-    flow.heading("To look at", 3.0 * body.leading());
+    flow.heading("To look at", 9.0 * body.leading());
     if findings.is_empty() {
         flow.words("Nothing to report from the checks.", flow.style.note());
         return;

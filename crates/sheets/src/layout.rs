@@ -157,6 +157,7 @@ impl<'f> Flow<'f> {
     pub(crate) fn turn(&mut self) {
         self.pages.push(Drawing::new(self.size));
         self.y = TOP;
+        self.after_heading = 0.0;
     }
 
     /// White space; none at the top of a page.
@@ -189,10 +190,14 @@ impl<'f> Flow<'f> {
     pub(crate) fn heading(&mut self, text: &str, following: f64) {
         let with = self.style.heading();
         self.gap(6.5);
-        self.need(with.leading() + following);
-        let at = [LEFT, self.y + with.cap()];
-        self.page().text(at, Anchor::Start, with, text);
-        self.y += with.leading() + 1.0;
+        let lines = self.fonts.wrap(with.face, with.size, text, self.width());
+        self.need(with.leading() * lines.len() as f64 + following);
+        for line in lines {
+            let at = [LEFT, self.y + with.cap()];
+            self.page().text(at, Anchor::Start, with, line);
+            self.y += with.leading();
+        }
+        self.y += 1.0;
         self.after_heading = self.y;
     }
 
@@ -324,6 +329,15 @@ pub(crate) fn bound(
         }
     }
     (pages, begins)
+}
+
+/// Name of a drawing that has a page of its own, and of its show.
+pub(crate) fn heads(page: &mut Drawing, fonts: &Fonts, title: &str, show: &str) {
+    let width = page.size[0] - 2.0 * LEFT;
+    let with = Type::new(Face::WordsBold, 17.0, Ink::Black);
+    page.text([LEFT, 16.0], Anchor::Start, with, first(fonts.wrap(with.face, with.size, title, width)));
+    let with = Type::new(Face::WordsItalic, 9.5, Ink::Dark);
+    page.text([LEFT, 22.0], Anchor::Start, with, first(fonts.wrap(with.face, with.size, show, width)));
 }
 
 /// The first of several lines, with a sign that it goes on.

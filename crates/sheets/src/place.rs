@@ -26,12 +26,23 @@ pub(crate) enum Side {
     Left,
 }
 
+/// What a label's leader may pass over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Tidy {
+    /// Nothing that is drawn.
+    Clear,
+    /// Symbols, but no label and no other leader.
+    OverSymbols,
+    /// Anything: better than no label.
+    Anyhow,
+}
+
 /// Places labels one after another.
 #[derive(Clone, Debug)]
 pub(crate) struct Placer {
     inside: Frame,
-    /// What no label may cover: symbols first, then the labels themselves.
-    taken: Vec<Frame>,
+    /// What no label may cover: symbols and signs.
+    symbols: Vec<Frame>,
     /// What a label had better not cover.
     soft: Vec<[At; 2]>,
     leaders: Vec<[At; 2]>,
@@ -41,12 +52,12 @@ pub(crate) struct Placer {
 
 impl Placer {
     pub(crate) const fn new(inside: Frame) -> Self {
-        Self { inside, taken: Vec::new(), soft: Vec::new(), leaders: Vec::new(), labels: Vec::new() }
+        Self { inside, symbols: Vec::new(), soft: Vec::new(), leaders: Vec::new(), labels: Vec::new() }
     }
 
     /// A symbol, or whatever else labels keep off.
     pub(crate) fn keep_off(&mut self, frame: Frame) {
-        self.taken.push(frame);
+        self.symbols.push(frame);
     }
 
     /// A line that labels should rather not stand on.
@@ -56,15 +67,14 @@ impl Placer {
 
     /// The best free place for a label of that size near a thing of that reach. None where the whole drawing is full.
     pub(crate) fn place(&mut self, thing: At, reach: f64, size: [f64; 2], likes: Side) -> Option<Placed> {
-        let found = self.near(thing, reach, size, likes, true);
-        let found = found.or_else(|| self.near(thing, reach, size, likes, false))?;
-        self.taken.push(found.frame);
+        let all = [Tidy::Clear, Tidy::OverSymbols, Tidy::Anyhow];
+        let found = all.into_iter().find_map(|tidy| self.near(thing, reach, size, likes, tidy))?;
         self.labels.push(found.frame);
         self.leaders.extend(found.leader);
         Some(found)
     }
 
-    fn near(&self, thing: At, reach: f64, size: [f64; 2], likes: Side, tidy: bool) -> Option<Placed> {
+    fn near(&self, thing: At, reach: f64, size: [f64; 2], likes: Side, tidy: Tidy) -> Option<Placed> {
         let first = self.best(adjacent(thing, reach, size, likes), thing, reach, tidy);
         first.or_else(|| {
             (1..=RINGS).find_map(|ring| {
@@ -86,7 +96,7 @@ impl Placer {
         tries: impl IntoIterator<Item = Frame>,
         thing: At,
         reach: f64,
-        tidy: bool,
+        tidy: Tidy,
     ) -> Option<Placed> {
         let mut best: Option<(usize, Placed)> = None;
         for frame in tries {
@@ -99,18 +109,18 @@ impl Placer {
         best.map(|(_, placed)| placed)
     }
 
-    fn fits(&self, frame: Frame, thing: At, reach: f64, tidy: bool) -> Option<Placed> {
-        let free =
-            self.inside.holds(&frame) && !self.taken.iter().any(|taken| taken.meets(&frame.grown(AIR)));
-        if !free {
+    fn fits(&self, frame: Frame, thing: At, reach: f64, tidy: Tidy) -> Option<Placed> {
+        let mut taken = self.symbols.iter().chain(&self.labels);
+        if !self.inside.holds(&frame) || taken.any(|taken| taken.meets(&frame.grown(AIR))) {
             return None;
         }
         let leader = leader(frame, thing, reach);
-        if tidy {
+        if tidy != Tidy::Anyhow {
             let over = self.leaders.iter().any(|line| crosses(frame, line));
             let through = leader.is_some_and(|leader| {
                 self.leaders.iter().any(|other| meet(leader, *other))
-                    || self.taken.iter().any(|taken| crosses(taken.grown(-0.2), &leader))
+                    || self.labels.iter().any(|label| crosses(*label, &leader))
+                    || tidy == Tidy::Clear && self.symbols.iter().any(|s| crosses(s.grown(-0.2), &leader))
             });
             if over || through {
                 return None;

@@ -10,17 +10,17 @@ use crate::facts;
 use crate::findings::{self, pointer};
 use crate::font::Face;
 use crate::ground::{Ground, ordered, reduction, turned};
-use crate::layout::{Flow, LEFT, Paper, Sheet};
+use crate::layout::{Flow, LEFT, Paper, Sheet, heads};
 use crate::place::{Placer, Side};
 use crate::symbol;
 
 mod key;
 mod things;
 
-/// Room around the walls, millimetres.
-const PAD: f64 = 5.0;
-/// What title, key and margins take of a page: width, height.
-const TAKEN: [f64; 2] = [2.0 * LEFT + 2.0, 24.0 + 19.0 + 22.0 + 34.0 + 2.0 * PAD];
+/// Room around the walls, millimetres; for many lights, whose labels need it, more.
+const PAD: [f64; 2] = [5.0, 9.0];
+/// What title, key and margins take of a page beside that: width, height.
+const TAKEN: [f64; 2] = [2.0 * LEFT + 2.0, 24.0 + 19.0 + 22.0 + 34.0];
 /// From so many lights on labels are smaller.
 const MANY: usize = 24;
 /// No more findings than these are pointed at.
@@ -47,6 +47,8 @@ pub(crate) struct Drawn<'c> {
     pub(crate) cx: &'c Context<'c>,
     pub(crate) ground: Ground,
     pub(crate) drawing: Drawing,
+    /// The labels, which lie over everything.
+    over: Drawing,
     pub(crate) placer: Placer,
     /// How wide a light's symbol is, millimetres.
     pub(crate) symbol: f64,
@@ -56,12 +58,14 @@ pub(crate) struct Drawn<'c> {
 /// Draws the plan with its upper left corner at `corner`, on a page of that size.
 pub(crate) fn draw<'c>(cx: &'c Context<'c>, size: [f64; 2], corner: At) -> Drawn<'c> {
     let (x, y) = (ordered(cx.rig.room.x), ordered(cx.rig.room.y));
-    let scale = reduction([x[1] - x[0], y[1] - y[0]], [size[0] - TAKEN[0], size[1] - TAKEN[1]]);
-    let ground = Ground::new(x, y, scale, corner, size[0] - 2.0 * LEFT, PAD);
+    let taken = taken(cx);
+    let scale = reduction([x[1] - x[0], y[1] - y[0]], [size[0] - taken[0], size[1] - taken[1]]);
+    let ground = Ground::new(x, y, scale, corner, size[0] - 2.0 * LEFT, pad(cx));
     let mut drawn = Drawn {
         cx,
         ground,
         drawing: Drawing::new(size),
+        over: Drawing::new(size),
         placer: Placer::new(ground.inside.grown(-0.3)),
         symbol: symbol_size(cx, &ground),
         unlabelled: Vec::new(),
@@ -72,10 +76,22 @@ pub(crate) fn draw<'c>(cx: &'c Context<'c>, size: [f64; 2], corner: At) -> Drawn
     drawn.data_lines();
     drawn.lights();
     drawn.sockets();
+    drawn.marks();
     drawn.light_labels();
     drawn.pointers();
     drawn.other_labels();
+    let over = std::mem::replace(&mut drawn.over, Drawing::new(size));
+    drawn.drawing.add(&over, [0.0, 0.0]);
     drawn
+}
+
+fn pad(cx: &Context<'_>) -> f64 {
+    PAD[usize::from(cx.rig.units.len() > MANY)]
+}
+
+fn taken(cx: &Context<'_>) -> [f64; 2] {
+    let larger = if cx.style.large { 30.0 } else { 0.0 };
+    [TAKEN[0], TAKEN[1] + larger + 2.0 * pad(cx)]
 }
 
 /// As large as the nearest two lights let it be.
@@ -123,12 +139,9 @@ pub(crate) fn sheet(cx: &Context<'_>) -> Sheet {
 /// The drawing alone, on a page of its own.
 pub(crate) fn alone(cx: &Context<'_>) -> RigPlan {
     let size = page_size(cx);
-    let with = Type::new(Face::WordsBold, 17.0, Ink::Black);
     let Drawn { drawing, ground, placer, unlabelled, .. } = draw(cx, size, [LEFT, 26.0]);
     let mut page = Drawing::new(size);
-    page.text([LEFT, 16.0], Anchor::Start, with, format!("Rig plan, {}", cx.rig.room.name));
-    let show = Type::new(Face::WordsItalic, 9.5, Ink::Dark);
-    page.text([LEFT, 22.0], Anchor::Start, show, cx.show.name.clone());
+    heads(&mut page, &cx.fonts, &format!("Rig plan, {}", cx.rig.room.name), &cx.show.name);
     page.add(&drawing, [0.0, 0.0]);
     let words = Type::new(Face::Facts, 7.8, Ink::Mid);
     let at = [LEFT + 2.0, ground.inside.to[1] + 6.5];
@@ -145,7 +158,7 @@ pub(crate) fn alone(cx: &Context<'_>) -> RigPlan {
 
 fn page_size(cx: &Context<'_>) -> [f64; 2] {
     let (x, y) = (ordered(cx.rig.room.x), ordered(cx.rig.room.y));
-    turned(cx.options.paper, [x[1] - x[0], y[1] - y[0]], TAKEN)
+    turned(cx.options.paper, [x[1] - x[0], y[1] - y[0]], taken(cx))
 }
 
 pub(crate) const fn paper(paper: Paper) -> &'static str {
@@ -156,13 +169,18 @@ pub(crate) const fn paper(paper: Paper) -> &'static str {
 }
 
 impl Drawn<'_> {
+    /// Whether there are so many lights that everything has to be finer.
+    fn crowded(&self) -> bool {
+        self.cx.rig.units.len() > MANY
+    }
+
     pub(crate) fn small(&self) -> Type {
-        let size = if self.cx.rig.units.len() > MANY { 6.0 } else { 6.9 };
+        let size = if self.crowded() { 6.0 } else { 6.9 };
         Type::new(Face::Facts, self.cx.style.drawn(size), Ink::Black)
     }
 
     pub(crate) fn number(&self) -> Type {
-        let size = if self.cx.rig.units.len() > MANY { 8.6 } else { 10.5 };
+        let size = if self.crowded() { 8.6 } else { 10.5 };
         Type::new(Face::FactsBold, self.cx.style.drawn(size), Ink::Black)
     }
 
@@ -199,23 +217,23 @@ impl Drawn<'_> {
         let first = lines.first().map_or(0.0, wide);
         let width = lines.iter().map(wide).fold(first + aside, f64::max);
         let height: f64 = lines.iter().map(|(with, _)| with.size * 0.3528 * 1.12).sum();
-        let Some(placed) = self.placer.place(thing, reach, [width + 0.8, height + 0.5], likes) else {
+        let Some(placed) = self.placer.place(thing, reach, [width + 1.5, height + 0.5], likes) else {
             return false;
         };
         if let Some(leader) = placed.leader {
-            self.drawing.line(&leader, Stroke::solid(0.15, Ink::Mid));
+            leads(&mut self.drawing, leader);
         }
-        self.drawing.rect(placed.frame, None, Some(Ink::White));
+        self.over.rect(placed.frame, None, Some(Ink::White));
         let (mut y, middle) = (placed.frame.from[1] + 0.2, placed.frame.middle()[0]);
         for (n, (with, text)) in lines.iter().enumerate() {
             y += with.size * 0.3528 * 1.12;
             let base = y - with.size * 0.3528 * 0.26;
             let shift = if n == 0 { aside / 2.0 } else { 0.0 };
-            self.drawing.text([middle - shift, base], Anchor::Middle, *with, text.clone());
+            self.over.text([middle - shift, base], Anchor::Middle, *with, text.clone());
             if let Some(badge) = badge.as_ref().filter(|_| n == 0) {
                 let at = [middle - shift + first / 2.0 + 0.7 + round, base - with.cap() / 2.0];
-                self.drawing.circle(at, round, Some(Stroke::solid(0.18, Ink::Dark)), Some(Ink::White));
-                self.drawing.text([at[0], at[1] + letter.cap() / 2.0], Anchor::Middle, letter, badge.clone());
+                self.over.circle(at, round, Some(Stroke::solid(0.18, Ink::Dark)), Some(Ink::White));
+                self.over.text([at[0], at[1] + letter.cap() / 2.0], Anchor::Middle, letter, badge.clone());
             }
         }
         true
@@ -267,9 +285,9 @@ impl Drawn<'_> {
                 continue;
             };
             if let Some(leader) = placed.leader {
-                self.drawing.line(&leader, Stroke::solid(0.15, Ink::Mid));
+                leads(&mut self.drawing, leader);
             }
-            pointer(&mut self.drawing, placed.frame, finding.severity, number, with);
+            pointer(&mut self.over, placed.frame, finding.severity, number, with);
         }
     }
 
@@ -284,6 +302,12 @@ impl Drawn<'_> {
         }
         finding.units.iter().find_map(|number| self.light_at(*number))
     }
+}
+
+/// A leader, with a dot where it comes to its thing.
+pub(crate) fn leads(drawing: &mut Drawing, leader: [At; 2]) {
+    drawing.line(&leader, Stroke::solid(0.15, Ink::Dark));
+    drawing.circle(leader[1], 0.32, None, Some(Ink::Dark));
 }
 
 /// Where a light looks, as a turn of its symbol: a light that a person points looks at its focus.
@@ -303,7 +327,9 @@ fn address(plan: &UnitPlan, universes: bool) -> String {
         (Way::Driven, Some(universe), Some(slot)) if universes => format!("{universe}.{slot:03}"),
         (Way::Driven, _, Some(slot)) => format!("{slot:03}"),
         (Way::Driven, ..) => "no address".to_owned(),
-        (Way::Linked, ..) => plan.follows.map_or_else(|| "leads".to_owned(), |leader| format!("as {leader}")),
-        (Way::OnItsOwn, ..) => "own".to_owned(),
+        (Way::Linked, ..) => {
+            plan.follows.map_or_else(|| "leads".to_owned(), |leader| format!("follows {leader}"))
+        }
+        (Way::OnItsOwn, ..) => "on its own".to_owned(),
     }
 }

@@ -6,7 +6,7 @@ use lanthorn_rig::PlaceKind;
 use lanthorn_rig::plan::{LineKind, Way};
 
 use crate::Context;
-use crate::facts::{self, UNKNOWN};
+use crate::facts;
 use crate::layout::{Column, Flow, Sheet, TICK, Table, capital};
 
 fn flow<'f>(cx: &'f Context<'_>) -> Flow<'f> {
@@ -213,7 +213,7 @@ pub(crate) fn weight(cx: &Context<'_>) -> Sheet {
         Column::new("kind"),
         Column::new("lights").share(0.8),
         Column::new("sum kg").right().strong(),
-        Column::new("of it clamps and bonds kg").right(),
+        Column::new("clamps, bonds kg").right(),
         Column::new("own weight kg").right(),
         Column::new("written limit kg").right(),
         Column::new("share").right(),
@@ -234,7 +234,7 @@ pub(crate) fn weight(cx: &Context<'_>) -> Sheet {
             match (floor, place.share) {
                 (true, _) => "–".to_owned(),
                 (_, Some(share)) => format!("{:.0} %", share * 100.0),
-                _ => UNKNOWN.to_owned(),
+                _ => "?".to_owned(),
             },
             TICK.to_owned(),
         ]);

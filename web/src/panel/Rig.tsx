@@ -10,6 +10,7 @@ import { Finding } from './Finding';
 import { LightLevel } from './LightLevel';
 import { LightRow } from './LightRow';
 import { FormWord } from './Looks';
+import { Sheets } from './Sheets';
 import { AddLights } from './rig/AddLights';
 import { AddressMaps } from './rig/AddressMap';
 
@@ -49,6 +50,7 @@ export function Rig() {
 
           <Door />
           <LightLevel />
+          <Sheets />
 
           <h2 class="section">Lights</h2>
           <Lights />

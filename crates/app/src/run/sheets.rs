@@ -5,13 +5,14 @@ use std::path::Path;
 use std::sync::Arc;
 
 use lanthorn_rig::plan::plan;
-use lanthorn_sheets::{Grid, Input, Options, Paper, SheetName, SheetsError};
+use lanthorn_sheets::{Input, Options, SheetName, SheetsError};
 use lanthorn_store::disk;
 
 use super::Failure;
 use crate::command;
 use crate::files;
 use crate::planned::with_show;
+use crate::sheets::Asked;
 
 /// Writes what is asked for: the PDF, drawings, tables.
 pub(crate) fn run(options: &command::Sheets) -> Result<(), Failure> {
@@ -56,27 +57,12 @@ fn sheet_words(options: &Options) -> String {
 }
 
 fn wanted(options: &command::Sheets) -> Result<Options, Failure> {
-    let paper = match options.paper {
-        command::PaperSize::A4 => Paper::A4,
-        command::PaperSize::Letter => Paper::Letter,
+    let asked = Asked {
+        only: options.only.iter().map(String::as_str).collect(),
+        paper: options.paper,
+        large: options.large,
+        labels: options.labels,
+        url: options.url.as_deref(),
     };
-    let mut only = Vec::new();
-    for word in &options.only {
-        only.push(SheetName::from_word(word).ok_or_else(|| {
-            let names: Vec<&str> = SheetName::ALL.into_iter().map(SheetName::word).collect();
-            Failure::Input(format!("--only {word}: there is no such sheet\n  sheets: {}", names.join(", ")))
-        })?);
-    }
-    let grid = match (paper, options.labels) {
-        (_, None) => None,
-        (Paper::A4, Some(24)) => Some(Grid::A4By24),
-        (Paper::A4, Some(21)) => Some(Grid::A4By21),
-        (Paper::Letter, Some(30)) => Some(Grid::LetterBy30),
-        (_, Some(count)) => {
-            return Err(Failure::Input(format!(
-                "--labels {count}: sheets of 24 or 21 labels are A4, sheets of 30 are Letter"
-            )));
-        }
-    };
-    Ok(Options { only, paper, large: options.large, grid, url: options.url.clone() })
+    asked.options().map_err(|(name, why)| Failure::Input(format!("--{name} {why}")))
 }

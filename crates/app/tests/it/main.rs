@@ -14,6 +14,7 @@ mod groups;
 mod history;
 mod pairing;
 mod resume;
+mod sheets;
 mod sighting;
 mod socket;
 mod starter;

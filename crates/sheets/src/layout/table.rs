@@ -82,16 +82,25 @@ impl Table {
 
     /// Widths of the columns, their sum no more than the page has.
     fn widths(&self, flow: &Flow<'_>) -> Vec<f64> {
-        let natural = |n: usize, column: &Column| {
+        let label = flow.style.label();
+        let natural = |n: usize, column: &Column, head: f64| {
             let with = self.with(column, flow);
             let cells = self.rows.iter().filter_map(|row| row.get(n));
             let lines = cells.flat_map(|cell| cell.split('\n'));
             let wide = lines.map(|line| if line == TICK { 4.0 } else { with.width(flow.fonts, line) });
-            wide.fold(flow.style.label().width(flow.fonts, column.head), f64::max) + 0.2
+            wide.fold(head, f64::max) + 0.2
         };
-        let wanted: Vec<f64> =
-            self.columns.iter().enumerate().map(|(n, column)| natural(n, column)).collect();
+        let heads = |head: fn(&str, &dyn Fn(&str) -> f64) -> f64| -> Vec<f64> {
+            let wide = |text: &str| label.width(flow.fonts, text);
+            let columns = self.columns.iter().enumerate();
+            columns.map(|(n, column)| natural(n, column, head(column.head, &wide))).collect()
+        };
         let free = flow.width() - GUTTER * self.columns.len().saturating_sub(1) as f64;
+        let mut wanted = heads(|head, wide| wide(head));
+        if wanted.iter().sum::<f64>() > free {
+            // Long heads wrap before cells have to.
+            wanted = heads(|head, wide| head.split(' ').map(wide).fold(0.0, f64::max));
+        }
         let pick = |shares: bool| {
             let of = self.columns.iter().zip(&wanted).filter(move |(c, _)| c.share.is_some() == shares);
             of.map(|(_, wide)| *wide).sum::<f64>()

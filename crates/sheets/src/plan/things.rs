@@ -109,7 +109,9 @@ impl Drawn<'_> {
     pub(super) fn data_lines(&mut self) {
         let controller = self.cx.rig.controller.map(|point| self.point(point));
         for (n, line) in self.cx.plan.lines.iter().enumerate() {
-            let stroke = Stroke::solid(0.35, Ink::Dark).dash(Dash::ALL[n % Dash::ALL.len()]);
+            // Many cables cross many labels: drawn finer there.
+            let width = if self.crowded() { 0.22 } else { 0.35 };
+            let stroke = Stroke::solid(width, Ink::Dark).dash(Dash::ALL[n % Dash::ALL.len()]);
             let start = controller.filter(|_| facts::from_controller(line));
             let stops: Vec<At> =
                 start.into_iter().chain(line.units.iter().filter_map(|n| self.light_at(*n))).collect();
@@ -143,6 +145,14 @@ impl Drawn<'_> {
         }
     }
 
+    pub(super) fn marks(&mut self) {
+        for mark in &self.cx.rig.room.marks {
+            let at = self.point(mark.at);
+            symbol::mark(&mut self.over, at, 1.0);
+            self.placer.keep_off(Frame { from: at, to: at }.grown(1.0));
+        }
+    }
+
     /// Sockets, controller, hanging places, marks, areas: after the lights, which need their room most.
     pub(super) fn other_labels(&mut self) {
         let small = self.small();
@@ -167,7 +177,6 @@ impl Drawn<'_> {
         }
         for mark in &cx.rig.room.marks {
             let at = self.point(mark.at);
-            symbol::mark(&mut self.drawing, at, 1.0);
             self.label(at, 1.1, Side::Right, &[(name, mark.name.clone())]);
         }
         for area in cx.rig.room.platforms.iter().chain(&cx.rig.room.audience) {
