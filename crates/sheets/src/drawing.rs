@@ -128,6 +128,19 @@ impl Type {
     }
 }
 
+/// What a text is on its page, for a reader who hears it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// The name of a sheet.
+    Title,
+    /// A heading in it.
+    Heading,
+    /// What is read.
+    Words,
+    /// Running head and foot: the same on every page, so not read.
+    Margin,
+}
+
 /// One thing drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shape {
@@ -163,6 +176,8 @@ pub enum Shape {
         with: Type,
         /// Which end of it stands at `at`.
         anchor: Anchor,
+        /// What it is on its page.
+        part: Part,
     },
 }
 
@@ -270,9 +285,14 @@ impl Drawing {
 
     /// One line of text; an empty one draws nothing.
     pub fn text(&mut self, at: At, anchor: Anchor, with: Type, text: impl Into<String>) {
+        self.part(Part::Words, at, anchor, with, text);
+    }
+
+    /// One line of text that is more than words.
+    pub fn part(&mut self, part: Part, at: At, anchor: Anchor, with: Type, text: impl Into<String>) {
         let text = text.into();
         if !text.trim().is_empty() {
-            self.shapes.push(Shape::Text { at, text, with, anchor });
+            self.shapes.push(Shape::Text { at, text, with, anchor, part });
         }
     }
 
@@ -316,7 +336,7 @@ impl Shape {
                 let reach = radius + stroke.map_or(0.0, |stroke| stroke.width / 2.0);
                 Some(Frame { from: *at, to: *at }.grown(reach))
             }
-            Self::Text { at, text, with, anchor } => {
+            Self::Text { at, text, with, anchor, .. } => {
                 let width = with.width(fonts, text);
                 let left = match anchor {
                     Anchor::Start => at[0],

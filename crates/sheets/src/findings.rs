@@ -45,10 +45,17 @@ pub(crate) fn list(flow: &mut Flow<'_>, findings: &[Finding]) {
         let figure = finding.figure.as_deref().map(sentence).unwrap_or_default();
         let remedy = format!("{figure} {}", sentence(&finding.remedy));
         let wrap = |with: Type, text: &str| flow.fonts.wrap(with.face, with.size, text, width);
+        // What is only worth knowing gives no reasons here: `lanthorn plan` does.
+        let because = match finding.severity {
+            Severity::Error | Severity::Caution => {
+                wrap(small, &format!("Because {} ({}).", finding.rule, finding.source))
+            }
+            Severity::Note => Vec::new(),
+        };
         let texts = [
             (strong, wrap(strong, &sentence(&finding.what))),
             (body, wrap(body, remedy.trim())),
-            (small, wrap(small, &format!("Because {} ({}).", finding.rule, finding.source))),
+            (small, because),
         ];
         let height: f64 = texts.iter().map(|(with, lines)| with.leading() * lines.len() as f64).sum();
         let heads = before != Some(finding.severity);

@@ -4,7 +4,7 @@ mod table;
 
 pub(crate) use table::{Column, TICK, Table};
 
-use crate::drawing::{Anchor, At, Drawing, Frame, Ink, Stroke, Type};
+use crate::drawing::{Anchor, At, Drawing, Frame, Ink, Part, Stroke, Type};
 use crate::font::{Face, Fonts};
 
 /// From the paper's edge to the words, millimetres: left, top, right, bottom.
@@ -177,7 +177,7 @@ impl<'f> Flow<'f> {
         let (with, width) = (self.style.title(), self.width());
         for line in self.fonts.wrap(with.face, with.size, title, width) {
             let at = [LEFT, self.y + with.cap()];
-            self.page().text(at, Anchor::Start, with, line);
+            self.page().part(Part::Title, at, Anchor::Start, with, line);
             self.y += with.leading() * 0.86;
         }
         self.y += 1.2;
@@ -194,7 +194,7 @@ impl<'f> Flow<'f> {
         self.need(with.leading() * lines.len() as f64 + following);
         for line in lines {
             let at = [LEFT, self.y + with.cap()];
-            self.page().text(at, Anchor::Start, with, line);
+            self.page().part(Part::Heading, at, Anchor::Start, with, line);
             self.y += with.leading();
         }
         self.y += 1.0;
@@ -314,16 +314,28 @@ pub(crate) fn bound(
                 let show = Type { face: Face::WordsItalic, ..with };
                 let half = (w - 2.0 * LEFT) * 0.62;
                 let long = fonts.wrap(show.face, show.size, running.show, half);
-                page.text([LEFT, HEAD_LINE], Anchor::Start, show, first(long));
+                page.part(Part::Margin, [LEFT, HEAD_LINE], Anchor::Start, show, first(long));
                 let place = format!("{} · {}", running.room, sheet.title);
                 let place = first(fonts.wrap(with.face, with.size, &place, w - 2.0 * LEFT - half - 4.0));
-                page.text([w - LEFT, HEAD_LINE], Anchor::End, with, place);
+                page.part(Part::Margin, [w - LEFT, HEAD_LINE], Anchor::End, with, place);
                 let rule = Stroke::solid(0.15, Ink::Light);
                 page.line(&[[LEFT, HEAD_LINE + 3.0], [w - LEFT, HEAD_LINE + 3.0]], rule);
                 if !style.large {
-                    page.text([LEFT, h - FOOT_LINE], Anchor::Start, Type { size: 7.2, ..with }, DEFERS);
+                    page.part(
+                        Part::Margin,
+                        [LEFT, h - FOOT_LINE],
+                        Anchor::Start,
+                        Type { size: 7.2, ..with },
+                        DEFERS,
+                    );
                 }
-                page.text([w - LEFT, h - FOOT_LINE], Anchor::End, with, format!("page {number} of {total}"));
+                page.part(
+                    Part::Margin,
+                    [w - LEFT, h - FOOT_LINE],
+                    Anchor::End,
+                    with,
+                    format!("page {number} of {total}"),
+                );
             }
             pages.push(page);
         }

@@ -1,5 +1,7 @@
 //! Pages as PDF: fonts embedded in part, text that can be searched and copied, an outline of the sheets.
 
+use std::num::NonZeroU16;
+
 use krilla::Document;
 use krilla::color::luma;
 use krilla::destination::XyzDestination;
@@ -10,10 +12,11 @@ use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule, LineCap, LineJoin, Stroke as Pen, StrokeDash};
 use krilla::surface::Surface;
+use krilla::tagging::{Artifact, ArtifactType, ContentTag, SpanTag, Tag, TagGroup, TagTree};
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 
 use crate::SheetsError;
-use crate::drawing::{Anchor, At, Drawing, Ink, Shape, Stroke, Type};
+use crate::drawing::{Anchor, At, Drawing, Ink, Part, Shape, Stroke, Type};
 use crate::font::{Face, Fonts, MM_PER_PT};
 
 /// A circle as four cubic curves: how far their handles reach, parts of the radius (4/3 (√2 − 1)).
@@ -37,17 +40,33 @@ pub(crate) fn to_pdf(
         Face::ALL.into_iter().map(|face| Font::new(face.file().into(), 0)).collect();
     let faces = faces.ok_or_else(|| broken("a typeface of this program cannot be read"))?;
     let mut document = Document::new();
+    let mut tags = TagTree::new().with_lang(Some("en".to_owned()));
     for drawing in pages {
         let [w, h] = drawing.size.map(pt);
         let settings = PageSettings::from_wh(w, h).ok_or_else(|| broken("a page has no size"))?;
         let mut page = document.start_page_with(settings);
         let mut surface = page.surface();
-        for shape in &drawing.shapes {
-            draw(&mut surface, shape, fonts, &faces);
+        // What belongs together for a reader who hears the page: each line of text, each run of strokes.
+        for run in drawing.shapes.chunk_by(|a, b| part(a).is_none() && part(b).is_none()) {
+            let tag = match run.first().and_then(part) {
+                None => ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)),
+                Some(Part::Margin) => {
+                    ContentTag::Artifact(Artifact::with_kind(ArtifactType::PaginationOther))
+                }
+                Some(Part::Title | Part::Heading | Part::Words) => ContentTag::Span(SpanTag::empty()),
+            };
+            let id = surface.start_tagged(tag);
+            run.iter().for_each(|shape| draw(&mut surface, shape, fonts, &faces));
+            surface.end_tagged();
+            if let Some(mut group) = run.first().and_then(part).and_then(group) {
+                group.push(id);
+                tags.push(group);
+            }
         }
         surface.finish();
         page.finish();
     }
+    document.set_tag_tree(tags);
     let mut outline = Outline::new();
     for (title, page) in sheets.iter().filter(|(_, page)| *page < pages.len()) {
         let top = XyzDestination::new(*page, Point::from_xy(0.0, 0.0));
@@ -62,6 +81,25 @@ pub(crate) fn to_pdf(
             .creator("Lanthorn".to_owned()),
     );
     document.finish().map_err(|error| SheetsError::Pdf(format!("{error:?}")))
+}
+
+/// What a text is; none for what has no words.
+fn part(shape: &Shape) -> Option<Part> {
+    match shape {
+        Shape::Text { part, .. } => Some(*part),
+        Shape::Path { .. } | Shape::Circle { .. } => None,
+    }
+}
+
+/// Its place in the order of reading; none for what is not read.
+fn group(part: Part) -> Option<TagGroup> {
+    let heading = |level| Some(TagGroup::new(Tag::Hn(level, None)));
+    match part {
+        Part::Title => heading(NonZeroU16::MIN),
+        Part::Heading => heading(NonZeroU16::MIN.saturating_add(1)),
+        Part::Words => Some(TagGroup::new(Tag::P)),
+        Part::Margin => None,
+    }
 }
 
 /// Millimetres to points.
@@ -90,7 +128,7 @@ fn draw(surface: &mut Surface<'_>, shape: &Shape, fonts: &Fonts, faces: &[Font])
         Shape::Circle { at, radius, stroke, fill } => {
             paint(surface, circle(*at, *radius), *stroke, *fill);
         }
-        Shape::Text { at, text, with, anchor } => write(surface, *at, text, *with, *anchor, fonts, faces),
+        Shape::Text { at, text, with, anchor, .. } => write(surface, *at, text, *with, *anchor, fonts, faces),
     }
 }
 

@@ -44,7 +44,7 @@ fn draw(out: &mut String, shape: &Shape, fonts: &Fonts) {
             let ([x, y], r) = (at.map(number), number(*radius));
             put(out, format_args!("<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"{}/>\n", paint(*stroke, *fill)));
         }
-        Shape::Text { at, text, with, anchor } => {
+        Shape::Text { at, text, with, anchor, .. } => {
             let [x, y] = at.map(number);
             let (family, weight, style) = with.face.css();
             let anchor = match anchor {

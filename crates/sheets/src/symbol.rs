@@ -130,7 +130,7 @@ pub(crate) fn person(drawing: &mut Drawing, [x, feet]: At, high: f64) {
     let stroke = Stroke::solid(0.2, Ink::Mid);
     let head = high * 0.075;
     drawing.circle([x, feet - high + head], head, Some(stroke), Some(Ink::White));
-    let (shoulder, hip, foot) = (high * 0.115, high * 0.08, high * 0.07);
+    let (shoulder, hip, foot) = (high * 0.11, high * 0.075, high * 0.05);
     let neck = feet - high * 0.82;
     drawing.outline(
         &[

@@ -8,7 +8,7 @@ use lanthorn_physics::Point;
 use lanthorn_physics::units::Metres;
 use lanthorn_rig::plan::plan;
 use lanthorn_rig::{Rig, Run};
-use lanthorn_sheets::drawing::{Drawing, Frame, Shape};
+use lanthorn_sheets::drawing::{Drawing, Frame, Part, Shape};
 use lanthorn_sheets::font::Fonts;
 use lanthorn_sheets::{Grid, Input, Options, Paper, SheetName, csv, elevation, pages, pdf, rig_plan, svgs};
 use lanthorn_show::Show;
@@ -323,6 +323,39 @@ fn cautions_stand_where_they_apply() {
         let text = text.to_lowercase();
         assert!(!text.split_whitespace().any(|word| word.trim_matches('.') == "safe"), "{text}");
     }
+}
+
+#[test]
+fn titles_and_headings_are_known_as_such() {
+    let rig = rigs::crowd(11);
+    let pages = with(&rig, |input| pages(input, &Options::default()).unwrap());
+    let parts = |wanted: Part| -> Vec<&str> {
+        let shapes = pages.iter().flat_map(|page| &page.shapes);
+        shapes
+            .filter_map(|shape| match shape {
+                Shape::Text { text, part, .. } if *part == wanted => Some(text.as_str()),
+                _ => None,
+            })
+            .collect()
+    };
+    assert_eq!(
+        parts(Part::Title),
+        [
+            "Rig plan",
+            "Side elevation",
+            "Patch",
+            "Power",
+            "Data lines",
+            "Weight",
+            "Cables",
+            "Packing list",
+            "Cues and run sheet",
+            "Setup cards",
+            "Cautions"
+        ]
+    );
+    assert!(parts(Part::Heading).contains(&"To look at"));
+    assert!(parts(Part::Margin).iter().any(|text| text.starts_with("page 1 of ")));
 }
 
 #[test]
