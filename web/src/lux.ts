@@ -1,6 +1,6 @@
 // The light level map of what is on: asked of the machine once a second while somebody looks at it.
 import { createEffect, createSignal, onCleanup } from 'solid-js';
-import { credentials, own } from './door';
+import { credentials } from './door';
 import { theme, up } from './state';
 import type { LuxView } from './wire.gen';
 
@@ -55,20 +55,3 @@ export function bandPaint(map: LuxView, band: number, amber: boolean): { colour:
 
 /** In dark rooms everything is amber. */
 export const inAmber = () => theme() === 'amber';
-
-/** The map as a page to print. A paired browser has to show its token, which a plain link cannot: it saves the file. */
-export async function savePaper(event: MouseEvent, address: string): Promise<void> {
-  if (own()) return;
-  event.preventDefault();
-  try {
-    const answer = await fetch(address, { cache: 'no-store', headers: credentials() });
-    if (!answer.ok) return;
-    const link = document.createElement('a');
-    link.href = URL.createObjectURL(await answer.blob());
-    link.download = 'light-level.svg';
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
-  } catch {
-    // Out of touch: a second press asks again.
-  }
-}

@@ -65,7 +65,7 @@ export const [sightAt, setSightAtOnly] = createSignal<SightPlace | null>(sightOf
 /** Where setting up stands on this page: `null` while it is shut. */
 export const [setUpAt, setSetUpAtOnly] = createSignal<SetUpPlace | null>(setUpOfAddress());
 /** Numbers of the picked lights, the one of the slip last. */
-export const [picked, setPicked] = createSignal<number[]>([]);
+export const [picked, setPicked] = createSignal<number[]>(lightOfAddress());
 /** What the column shows instead of the stage: the list of keys, what the show has been, or the stage words of a phone. */
 export const [over, setOver] = createSignal<'keys' | 'history' | 'stages' | null>(null);
 /** The open word of the slip. */
@@ -310,8 +310,15 @@ function setUpOfAddress(): SetUpPlace | null {
   return location.hash === '#set-up-check' ? 'check' : null;
 }
 
+/** The light that a sticker's code leads to: `#light-4`. */
+function lightOfAddress(): number[] {
+  const found = /^#light-(\d{1,5})$/.exec(location.hash);
+  return found ? [Number(found[1])] : [];
+}
+
 function stageOfAddress(): Stage | undefined {
   if (sightOfAddress() || setUpOfAddress()) return 'rig';
+  if (lightOfAddress().length > 0) return 'room';
   return STAGES.find((name) => location.hash === `#${name}`);
 }
 

@@ -41,6 +41,8 @@ pub(crate) enum Command {
     Check(Check),
     /// Print the plan: menus, addresses, cables, power, weight, where beams land, findings
     Plan(Plan),
+    /// Put the rig and the show on paper: plan to scale, tables, cue sheet, setup cards, labels, cautions
+    Sheets(Sheets),
     /// Say where each head really hangs by its sights, how far it may miss, and which mark to sight next
     Sight(Sight),
     /// List every edit of a show; undo, redo, name, restore, compare
@@ -230,6 +232,46 @@ pub(crate) struct Plan {
     /// For machines
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("to").required(true).multiple(true).args(["out", "svg", "csv"])))]
+pub(crate) struct Sheets {
+    /// The show file, or "demo", "gym", "barn"
+    pub(crate) show: String,
+    /// The PDF to write
+    #[arg(short, long, value_name = "FILE.pdf")]
+    pub(crate) out: Option<PathBuf>,
+    /// These sheets alone: plan, elevation, patch, power, data, weight, cables, packing, cues, cards, labels, cautions
+    #[arg(long, value_name = "NAME,NAME", value_delimiter = ',')]
+    pub(crate) only: Vec<String>,
+    /// What it is printed on
+    #[arg(long, value_enum, default_value = "a4")]
+    pub(crate) paper: PaperSize,
+    /// Large print, 14 points and more
+    #[arg(long)]
+    pub(crate) large: bool,
+    /// Labels on a sheet: 24 (70 × 37 mm) or 21 (63.5 × 38.1 mm) on A4, 30 (2⅝ × 1 in) on Letter
+    #[arg(long, value_name = "COUNT")]
+    pub(crate) labels: Option<u32>,
+    /// Where phones reach the machine ("http://192.0.2.10:7411"): the labels' QR codes lead to the light there
+    #[arg(long, value_name = "URL")]
+    pub(crate) url: Option<String>,
+    /// Write plan and elevation into this folder as SVG
+    #[arg(long, value_name = "DIR")]
+    pub(crate) svg: Option<PathBuf>,
+    /// Write the tables into this folder as CSV (RFC 4180)
+    #[arg(long, value_name = "DIR")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
+/// A size of paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum PaperSize {
+    /// 210 × 297 mm
+    A4,
+    /// 8½ × 11 inches
+    Letter,
 }
 
 #[derive(Debug, Args)]

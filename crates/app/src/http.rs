@@ -22,6 +22,7 @@ use crate::desk::Desk;
 use crate::door::{Door, admitted};
 use crate::lux::Mapper;
 use crate::page::FILES;
+use crate::sheets;
 use crate::stage::Hand;
 
 use accept::Peer;
@@ -69,6 +70,7 @@ pub(crate) fn router(server: Server) -> Router {
         .route("/live", get(live))
         .route("/lux.json", map(Mapper::json))
         .route("/lux.svg", map(Mapper::paper))
+        .route("/sheets.pdf", get(printed))
         .route("/begin.json", post(begun).layer(DefaultBodyLimit::max(LONGEST_INTENT)));
     for file in FILES {
         let headers: [(HeaderName, &str); 2] =
@@ -145,6 +147,17 @@ async fn begun(
 ) -> Response {
     let hand = server.hand.clone();
     made(server, peer, headers, move |_| begin::answer(&hand.both(), &body)).await
+}
+
+/// The sheets as one file, for those who may come in.
+async fn printed(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    headers: HeaderMap,
+    uri: Uri,
+) -> Response {
+    let hand = server.hand.clone();
+    made(server, peer, headers, move |_| sheets::answer(&hand.both(), uri.query())).await
 }
 
 /// What takes some milliseconds to make is not made where sockets are served.

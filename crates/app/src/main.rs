@@ -18,6 +18,7 @@ mod resume;
 mod run;
 mod scene;
 mod setup;
+mod sheets;
 mod sighting;
 mod stage;
 mod truth;
@@ -40,6 +41,7 @@ fn main() -> ExitCode {
         Some(Command::Change(change)) => run::change::run(&change),
         Some(Command::Check(check)) => run::check::run(&check),
         Some(Command::Plan(plan)) => run::plan::run(&plan),
+        Some(Command::Sheets(sheets)) => run::sheets::run(&sheets),
         Some(Command::Sight(sight)) => run::sight::run(&sight),
         Some(Command::History(history)) => run::history::run(&history),
         Some(Command::Frames(frames)) => run::frames::run(&frames),

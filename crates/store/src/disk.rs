@@ -102,18 +102,18 @@ pub fn stamp(path: &Path) -> Result<Stamp, DiskError> {
 
 /// Writes a file whole or not at all: beside it, then into its place. Whatever fails, the old file is as it was.
 /// Permissions are kept. A link is followed: its target is replaced, the link stays.
-pub fn save_atomic(path: &Path, text: &str) -> Result<(), DiskError> {
-    save_if(path, text, |_| true).map(|_| ())
+pub fn save_atomic(path: &Path, content: impl AsRef<[u8]>) -> Result<(), DiskError> {
+    save_if(path, content.as_ref(), |_| true).map(|_| ())
 }
 
 /// Like [`save_atomic`], but only where the file still reads `old` at the last moment: `false`, and nothing is written,
 /// when somebody else has written it meanwhile.
 pub fn save_over(path: &Path, old: &str, text: &str) -> Result<bool, DiskError> {
-    save_if(path, text, |path| load(path).is_ok_and(|now| now == old))
+    save_if(path, text.as_bytes(), |path| load(path).is_ok_and(|now| now == old))
 }
 
 /// Writes beside the file, asks once more, and puts it into its place.
-fn save_if(path: &Path, text: &str, still: impl FnOnce(&Path) -> bool) -> Result<bool, DiskError> {
+fn save_if(path: &Path, content: &[u8], still: impl FnOnce(&Path) -> bool) -> Result<bool, DiskError> {
     let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let failed = |doing| {
         let path = path.clone();
@@ -121,7 +121,7 @@ fn save_if(path: &Path, text: &str, still: impl FnOnce(&Path) -> bool) -> Result
     };
     let folder = folder_of(&path);
     let beside = beside(&path);
-    let written = write_beside(&path, &beside, text.as_bytes()).map_err(failed("writing"));
+    let written = write_beside(&path, &beside, content).map_err(failed("writing"));
     let moved = written.and_then(|()| {
         let still = still(&path);
         if still {
@@ -150,7 +150,7 @@ pub fn save_new(path: &Path, text: &str) -> Result<(), DiskError> {
 }
 
 /// Like [`save_atomic`], and makes the folder where there is none.
-pub fn keep(path: &Path, text: &str) -> Result<(), DiskError> {
+pub fn keep(path: &Path, content: impl AsRef<[u8]>) -> Result<(), DiskError> {
     if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
         fs::create_dir_all(folder).map_err(|reason| DiskError::System {
             path: folder.to_owned(),
@@ -158,7 +158,7 @@ pub fn keep(path: &Path, text: &str) -> Result<(), DiskError> {
             reason,
         })?;
     }
-    save_atomic(path, text)
+    save_atomic(path, content)
 }
 
 /// Deletes a file of ours that is of no use any more; that it is not there, or stays, changes nothing.

@@ -1,5 +1,6 @@
 import { For, Show } from 'solid-js';
-import { bandPaint, inAmber, LUX_PLANES, luxMap, luxPlane, savePaper, setLuxPlane } from '../lux';
+import { bandPaint, inAmber, LUX_PLANES, luxMap, luxPlane, setLuxPlane } from '../lux';
+import { saveFile } from '../save';
 import { capital } from '../words';
 
 /** The choice of a light level map over the plan, and how to read it. */
@@ -56,7 +57,7 @@ export function LightLevel() {
             </Show>
             <p class="fact caution">{map().caution.join(' ')}</p>
             <p class="fact">
-              <a class="handle inline" href={paper()} target="_blank" rel="noopener" onClick={(event) => void savePaper(event, paper())}>
+              <a class="handle inline" href={paper()} target="_blank" rel="noopener" onClick={(event) => void saveFile(event, paper(), 'light-level.svg')}>
                 A page to print
               </a>
             </p>

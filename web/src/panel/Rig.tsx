@@ -14,6 +14,7 @@ import { LightRow } from './LightRow';
 import { FormWord } from './Looks';
 import { Act } from './make/Acts';
 import { Opens } from './make/Opens';
+import { Sheets } from './Sheets';
 import { AddLights } from './rig/AddLights';
 import { AddressMaps } from './rig/AddressMap';
 import { How, Sums } from './rig/Sums';
@@ -72,6 +73,7 @@ export function Rig() {
 
           <Door />
           <LightLevel />
+          <Sheets />
 
           <h2 class="section">Lights</h2>
           <Lights />

@@ -15,6 +15,7 @@ mod history;
 mod pairing;
 mod resume;
 mod setup;
+mod sheets;
 mod sighting;
 mod socket;
 mod starter;

@@ -176,6 +176,8 @@ fn who_is_not_paired_sees_and_changes_nothing() {
         ("/lux.json", 401),
         ("/lux.svg", 401),
         ("/lux.json?plane=face", 401),
+        ("/sheets.pdf", 401),
+        ("/sheets.pdf?only=plan", 401),
         ("/nothing", 404),
         ("/../etc/passwd", 404),
     ] {
@@ -186,6 +188,8 @@ fn who_is_not_paired_sees_and_changes_nothing() {
     let right = format!("Authorization: Bearer {}\r\n", token(&told));
     assert_eq!(status(&address, "/lux.json", &right), 200);
     assert_eq!(status(&address, "/lux.svg", &right), 200);
+    assert_eq!(status(&address, "/sheets.pdf?only=power", &right), 200);
+    assert_eq!(status(&address, "/sheets.pdf?only=nothing", &right), 400);
 }
 
 #[test]
@@ -303,7 +307,7 @@ fn pages_of_other_sites_and_other_names_are_turned_away() {
     let port = address.rsplit_once(':').unwrap().1;
     let upgrade = "Upgrade: websocket\r\nConnection: Upgrade\r\nSec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==\r\n\
                    Sec-WebSocket-Version: 13\r\n";
-    for path in ["/", "/app.js", "/lux.json", "/lux.svg", "/live", "/nothing"] {
+    for path in ["/", "/app.js", "/lux.json", "/lux.svg", "/sheets.pdf", "/live", "/nothing"] {
         let answer = |host: &str, origin: &str| {
             let extra = if path == "/live" { upgrade } else { "" };
             let head = format!("GET {path} HTTP/1.1\r\nHost: {host}\r\n{origin}{extra}\r\n");
