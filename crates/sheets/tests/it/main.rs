@@ -300,7 +300,7 @@ fn cautions_stand_where_they_apply() {
         (SheetName::Power, &["Power", "Residual current", "Leads", "Switching on"][..]),
         (SheetName::Weight, &["Weight", "Second securing", "Height"]),
         (SheetName::Data, &["Data"]),
-        (SheetName::Plan, &["First of all", "Height", "Exits"]),
+        (SheetName::Plan, &["First of all", "Exits"]),
         (SheetName::Elevation, &["Height", "Eyes"]),
         (SheetName::Cues, &["Strobe", "Exits"]),
         (SheetName::Cautions, &["First of all", "Power", "Weight", "Strobe", "Exits", "Data", "Generator"]),
