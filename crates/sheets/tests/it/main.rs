@@ -1,6 +1,7 @@
 //! Sheets of rigs built by hand: what is drawn, measured, and written.
 
 #![expect(clippy::unwrap_used, reason = "the helpers of a test fail like the test")]
+#![expect(clippy::float_cmp, reason = "sizes of paper are exact figures")]
 
 mod rigs;
 
