@@ -115,6 +115,11 @@ impl Door {
         &self.settings.names
     }
 
+    /// Where others find the page; none where it is served to this machine alone.
+    pub(crate) fn url(&self) -> Option<&str> {
+        self.settings.url.as_deref().filter(|_| self.settings.lan.is_some())
+    }
+
     /// Someone who is admitted without pairing.
     pub(crate) fn at_home(&self, from: IpAddr) -> Option<Guest> {
         let home = from.is_loopback() && !self.settings.everyone_pairs;

@@ -156,8 +156,8 @@ async fn printed(
     headers: HeaderMap,
     uri: Uri,
 ) -> Response {
-    let hand = server.hand.clone();
-    made(server, peer, headers, move |_| sheets::answer(&hand.both(), uri.query())).await
+    let (hand, door) = (server.hand.clone(), server.door.clone());
+    made(server, peer, headers, move |_| sheets::answer(&hand.both(), uri.query(), door.url())).await
 }
 
 /// What takes some milliseconds to make is not made where sockets are served.

@@ -346,7 +346,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let file = file_of(folder.path(), Path::new("dance.show.toml"));
         let demo = demo();
-        disk::keep(&file, &serde_json::to_string(&kept(&demo.show, 1000.0)).unwrap()).unwrap();
+        disk::keep(&file, serde_json::to_string(&kept(&demo.show, 1000.0)).unwrap()).unwrap();
         let at = |secs| SystemTime::UNIX_EPOCH + Duration::from_secs(secs);
         let found = find(&file, &demo.show, &demo.rig, at(1002)).unwrap();
         let on = &found.resuming.on;

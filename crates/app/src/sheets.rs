@@ -72,10 +72,12 @@ fn asked(query: &str) -> Result<Asked<'_>, String> {
     Ok(asked)
 }
 
-/// The PDF that a request asks for.
-pub(crate) fn answer(both: &Both, query: Option<&str>) -> Response {
-    let options = asked(query.unwrap_or_default())
-        .and_then(|asked| asked.options().map_err(|(name, why)| format!("{name}={why}")));
+/// The PDF that a request asks for; the labels' codes lead to where others find the page.
+pub(crate) fn answer(both: &Both, query: Option<&str>, url: Option<&str>) -> Response {
+    let options = asked(query.unwrap_or_default()).and_then(|asked| {
+        let asked = Asked { url, ..asked };
+        asked.options().map_err(|(name, why)| format!("{name}={why}"))
+    });
     let options = match options {
         Ok(options) => options,
         Err(why) => return (StatusCode::BAD_REQUEST, format!("{why}\n")).into_response(),

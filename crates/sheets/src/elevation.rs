@@ -70,12 +70,19 @@ fn draw<'c>(cx: &'c Context<'c>, size: [f64; 2], corner: At) -> Drawn<'c> {
     let placer = Placer::new(ground.inside.grown(-0.3));
     let mut drawn = Drawn { cx, ground, drawing: Drawing::new(size), placer };
     drawn.room(y, z);
+    let marks = drawn.marks();
+    for (at, _) in &marks {
+        drawn.placer.keep_off(Frame { from: *at, to: *at }.grown(0.9));
+    }
     drawn.people();
     let bunches = drawn.bunches();
     drawn.beams(&bunches);
     drawn.heights();
     drawn.lights(&bunches);
-    drawn.marks();
+    for (at, _) in &marks {
+        symbol::mark(&mut drawn.drawing, *at, 0.9);
+    }
+    drawn.mark_names(marks);
     drawn
 }
 
@@ -148,18 +155,17 @@ impl<'c> Drawn<'c> {
 
     fn people(&mut self) {
         let dots = Stroke::solid(0.2, Ink::Mid).dash(Dash::Dotted);
-        let small = Type { ink: Ink::Mid, ..self.small() };
+        // Areas of one height share their words, which stand left of the first.
+        let mut told: Vec<(f64, At)> = Vec::new();
         for area in &self.cx.rig.room.audience {
             let (y, floor) = (ordered(area.y), area.height.get());
             for eye in EYES {
                 let ends = y.map(|y| self.ground.at(y, floor + eye));
                 self.drawing.line(&ends, dots);
-                let words = format!("eyes {eye:.1} m");
-                let size = [small.width(&self.cx.fonts, &words) + 1.0, 2.8];
-                let at = [ends[0][0] + size[0] / 2.0 + 1.0, ends[0][1] - 1.6];
-                if let Some(placed) = self.placer.place(at, 0.0, size, Side::Above) {
-                    let at = [placed.frame.middle()[0], placed.frame.to[1] - 0.7];
-                    self.drawing.text(at, Anchor::Middle, small, words);
+                self.placer.avoid(&ends);
+                match told.iter_mut().find(|(_, at)| (at[1] - ends[0][1]).abs() < 0.5) {
+                    Some((_, at)) => at[0] = at[0].min(ends[0][0]),
+                    None => told.push((eye, ends[0])),
                 }
             }
             // Where the room has nobody, somebody stands for scale.
@@ -173,6 +179,10 @@ impl<'c> Drawn<'c> {
             let feet = self.side(person.at);
             let high = self.ground.mm(person.size[2].get().clamp(0.1, 3.0));
             symbol::person(&mut self.drawing, feet, high);
+        }
+        let small = Type { ink: Ink::Mid, ..self.small() };
+        for (eye, at) in told {
+            self.label(at, 0.4, Side::Left, &[(small, format!("eyes {eye:.1} m"))]);
         }
     }
 
@@ -280,8 +290,8 @@ impl<'c> Drawn<'c> {
         }
     }
 
-    fn marks(&mut self) {
-        let name = Type { ink: Ink::Dark, ..self.small() };
+    /// Marks that lie on each other are one, with all their names.
+    fn marks(&self) -> Vec<(At, Vec<String>)> {
         let mut bunches: Vec<(At, Vec<String>)> = Vec::new();
         for mark in &self.cx.rig.room.marks {
             let at = self.side(mark.at);
@@ -291,8 +301,12 @@ impl<'c> Drawn<'c> {
                 None => bunches.push((at, vec![mark.name.clone()])),
             }
         }
-        for (at, names) in bunches {
-            symbol::mark(&mut self.drawing, at, 0.9);
+        bunches
+    }
+
+    fn mark_names(&mut self, marks: Vec<(At, Vec<String>)>) {
+        let name = Type { ink: Ink::Dark, ..self.small() };
+        for (at, names) in marks {
             let lines: Vec<(Type, String)> = names.into_iter().map(|words| (name, words)).collect();
             self.label(at, 1.0, Side::Right, &lines);
         }

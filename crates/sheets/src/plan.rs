@@ -131,7 +131,7 @@ pub(crate) fn sheet(cx: &Context<'_>) -> Sheet {
         flow.words(&missing, cx.style.note());
     }
     findings::list(&mut flow, &cx.plan.findings);
-    let first = cx.cautions(&["First of all", "Height", "Exits"]);
+    let first = cx.cautions(&["First of all", "Exits"]);
     flow.cautions(&first);
     flow.end("Rig plan")
 }

@@ -173,7 +173,7 @@ pub fn load_or_create_cid(path: &Path, fresh: impl FnOnce() -> [u8; 16]) -> Resu
         Ok(bytes) => parse_cid(&bytes).ok_or(DiskError::WrongLength { path: path.to_owned(), length: 16 }),
         Err(DiskError::NotThere { .. }) => {
             let cid = fresh();
-            keep(path, &format_cid(&cid))?;
+            keep(path, format_cid(&cid))?;
             Ok(cid)
         }
         Err(other) => Err(other),

@@ -90,16 +90,14 @@ impl Table {
             let wide = lines.map(|line| if line == TICK { 4.0 } else { with.width(flow.fonts, line) });
             wide.fold(head, f64::max) + 0.2
         };
-        let heads = |head: fn(&str, &dyn Fn(&str) -> f64) -> f64| -> Vec<f64> {
-            let wide = |text: &str| label.width(flow.fonts, text);
-            let columns = self.columns.iter().enumerate();
-            columns.map(|(n, column)| natural(n, column, head(column.head, &wide))).collect()
-        };
+        let wide = |text: &str| label.width(flow.fonts, text);
+        let longest_word = |head: &str| head.split(' ').map(wide).fold(0.0, f64::max);
+        let columns = || self.columns.iter().enumerate();
         let free = flow.width() - GUTTER * self.columns.len().saturating_sub(1) as f64;
-        let mut wanted = heads(|head, wide| wide(head));
+        let mut wanted: Vec<f64> = columns().map(|(n, c)| natural(n, c, wide(c.head))).collect();
         if wanted.iter().sum::<f64>() > free {
             // Long heads wrap before cells have to.
-            wanted = heads(|head, wide| head.split(' ').map(wide).fold(0.0, f64::max));
+            wanted = columns().map(|(n, c)| natural(n, c, longest_word(c.head))).collect();
         }
         let pick = |shares: bool| {
             let of = self.columns.iter().zip(&wanted).filter(move |(c, _)| c.share.is_some() == shares);

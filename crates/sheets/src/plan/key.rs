@@ -11,10 +11,13 @@ use crate::facts;
 use crate::layout::{Flow, LEFT, capital, triangle};
 use crate::symbol;
 
+/// Draws a sign about a place.
+type Sign = Box<dyn Fn(&mut Drawing, At)>;
+
 /// One entry: how wide its sign is, what draws it, what it means.
 struct Entry {
     wide: f64,
-    sign: Box<dyn Fn(&mut Drawing, At)>,
+    sign: Sign,
     words: String,
 }
 
