@@ -146,7 +146,7 @@ fn data(cx: &Context<'_>) -> Rows {
         "cables_to_carry",
         "terminator_on",
         "unit_loads",
-        "straight_m",
+        "way_m",
         "length_complete",
     ]);
     for line in &cx.plan.lines {
@@ -163,7 +163,7 @@ fn data(cx: &Context<'_>) -> Rows {
             line.cables_to_carry.to_string(),
             maybe(line.terminator),
             figure(Some(line.unit_loads)),
-            figure(line.straight_m),
+            figure(line.way_m),
             line.length_complete.to_string(),
         ]);
     }
@@ -197,11 +197,11 @@ fn weight(cx: &Context<'_>) -> Rows {
 }
 
 fn cables(cx: &Context<'_>) -> Rows {
-    let mut rows = Rows::new(&["cable", "line", "from", "to", "straight_m", "plan_m"]);
+    let mut rows = Rows::new(&["cable", "line", "from", "to", "way_m", "take_m"]);
     for (n, leg) in (1..).zip(facts::legs(cx.plan)) {
         let cable: u32 = n;
-        let (straight, plan) = (figure(leg.straight_m), figure(leg.plan_m));
-        rows.0.push(vec![cable.to_string(), leg.line, leg.from, leg.to, straight, plan]);
+        let take = leg.take_m.iter().map(f64::to_string).collect::<Vec<String>>().join("; ");
+        rows.0.push(vec![cable.to_string(), leg.line, leg.from, leg.to, figure(leg.way_m), take]);
     }
     rows
 }

@@ -1,16 +1,12 @@
 //! What the sheets take from the rig's plan. Everything that is printed of it goes through here, so that what the plan
 //! learns to say has one place to be added.
 
-use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::Point;
 use lanthorn_rig::plan::{CircuitPlan, LineKind, LinePlan, Plan, UnitPlan};
 use lanthorn_rig::rig::WayUp;
 use lanthorn_rig::{HangingPlace, PlaceKind, Rig, Unit};
 
 pub(crate) use lanthorn_rig::plan::lights;
-
-/// A real cable goes up, along and down: half as long again as the straight way, as the plan counts it.
-pub(crate) const DETOUR: f64 = 1.5;
 
 /// What a figure that is not known reads as.
 pub(crate) const UNKNOWN: &str = "not known";
@@ -103,10 +99,10 @@ pub(crate) struct Leg {
     pub(crate) line: String,
     pub(crate) from: String,
     pub(crate) to: String,
-    /// As a straight line, metres.
-    pub(crate) straight_m: Option<f64>,
-    /// What to plan for it, metres.
-    pub(crate) plan_m: Option<f64>,
+    /// As a cable runs, metres.
+    pub(crate) way_m: Option<f64>,
+    /// What to take for it from one's own lengths, metres each; empty where the way is not known.
+    pub(crate) take_m: Vec<f64>,
 }
 
 /// Every data cable, in the order in which it is laid.
@@ -115,8 +111,8 @@ pub(crate) fn legs(plan: &Plan) -> Vec<Leg> {
         line: line.name.clone(),
         from: leg.from.map_or_else(|| "controller".to_owned(), |number| format!("light {number}")),
         to: format!("light {}", leg.to),
-        straight_m: leg.straight_m,
-        plan_m: leg.straight_m.map(|m| m * DETOUR),
+        way_m: leg.way_m,
+        take_m: leg.cables_m.clone(),
     };
     plan.lines.iter().flat_map(|line| line.legs.iter().map(move |l| leg(line, l))).collect()
 }
@@ -140,57 +136,10 @@ pub(crate) fn on_line(plan: &Plan, number: u32) -> Option<(String, String)> {
     Some((line.name.clone(), format!("{from}, {to}")))
 }
 
-/// What stands on the packing list.
-pub(crate) struct Packed {
-    pub(crate) count: usize,
-    pub(crate) what: String,
-    pub(crate) note: String,
-}
-
-/// Everything to bring, as far as the plan knows it.
-pub(crate) fn packing(rig: &Rig, plan: &Plan) -> Vec<Packed> {
-    let mut list = Vec::new();
-    let mut kinds: Vec<(&str, Kind, Vec<u32>)> = Vec::new();
-    for unit in &plan.units {
-        match kinds.iter_mut().find(|(name, ..)| *name == unit.profile) {
-            Some((_, _, numbers)) => numbers.push(unit.number),
-            None => kinds.push((&unit.profile, unit.kind, vec![unit.number])),
-        }
-    }
-    kinds.sort_by_key(|(_, kind, numbers)| (*kind, numbers.first().copied()));
-    for (name, _, numbers) in kinds {
-        list.push(Packed { count: numbers.len(), what: name.to_owned(), note: lights(&numbers) });
-    }
-    let falls: Vec<u32> = rig.units.iter().filter(|u| can_fall(rig, u)).map(|u| u.number).collect();
-    if !falls.is_empty() {
-        let note = "one for each light that hangs or stands up high; rated for its weight".to_owned();
-        list.push(Packed { count: falls.len(), what: "clamp or spigot".to_owned(), note: note.clone() });
-        list.push(Packed { count: falls.len(), what: "steel bond".to_owned(), note });
-    }
-    let stands: Vec<&str> =
-        plan.places.iter().filter(|p| p.kind == PlaceKind::Stand).map(|p| p.name.as_str()).collect();
-    if !stands.is_empty() {
-        list.push(Packed { count: stands.len(), what: "stand".to_owned(), note: stands.join(", ") });
-    }
-    let carry: usize = plan.lines.iter().map(|line| line.cables_to_carry).sum();
-    let needed: usize = plan.lines.iter().map(|line| line.cables).sum();
-    if carry > 0 {
-        let note = format!("{needed} in use; the rest spare");
-        list.push(Packed { count: carry, what: "data cable".to_owned(), note });
-    }
-    let ends = plan.lines.iter().filter(|line| line.terminator.is_some()).count();
-    if ends > 0 {
-        let note = "120 Ω, one for the end of each line; take a spare".to_owned();
-        list.push(Packed { count: ends + 1, what: "terminator".to_owned(), note });
-    }
-    let powered = plan.units.len();
-    if powered > 0 {
-        let note =
-            "one for each light, or fewer where power goes from light to light; and leads to the sockets"
-                .to_owned();
-        list.push(Packed { count: powered, what: "power lead".to_owned(), note });
-    }
-    list
+/// "5 m + 3 m"; none where nothing is known.
+pub(crate) fn take(lengths: &[f64]) -> Option<String> {
+    let words: Vec<String> = lengths.iter().map(|metres| format!("{metres} m")).collect();
+    (!words.is_empty()).then(|| words.join(" + "))
 }
 
 /// Whether the sums of a circuit rest on something assumed or leave something out; a sentence.

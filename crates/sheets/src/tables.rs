@@ -1,6 +1,7 @@
 //! The tables of the rig: patch, power, data, weight, cables, packing.
 
 mod strip;
+mod supply;
 
 use lanthorn_rig::PlaceKind;
 use lanthorn_rig::plan::{LineKind, Way};
@@ -132,6 +133,7 @@ pub(crate) fn power(cx: &Context<'_>) -> Sheet {
     let cautions =
         cx.cautions(&["Power", "Residual current", "Leads", "Power from light to light", "Switching on"]);
     flow.cautions(&cautions);
+    supply::more(cx, &mut flow);
     flow.heading("Each light", 30.0);
     let mut table = Table::new(vec![
         Column::new("no").right().strong(),
@@ -174,13 +176,10 @@ pub(crate) fn data(cx: &Context<'_>) -> Sheet {
             || "No terminator: nothing is cabled.".to_owned(),
             |last| format!("Terminator, 120 Ω between pins 2 and 3, on light {last}."),
         );
-        let length = match line.straight_m {
-            Some(straight) => {
+        let length = match line.way_m {
+            Some(way) => {
                 let at_least = if line.length_complete { "" } else { "at least " };
-                format!(
-                    "{at_least}{straight:.0} m along straight lines, about {:.0} m of cable, of 300 m",
-                    straight * facts::DETOUR
-                )
+                format!("{at_least}{way:.0} m of cable as it runs, of 300 m")
             }
             None => "length not known".to_owned(),
         };
@@ -251,6 +250,7 @@ pub(crate) fn weight(cx: &Context<'_>) -> Sheet {
     }
     let cautions = cx.cautions(&["Weight", "Second securing", "Stands", "Height"]);
     flow.cautions(&cautions);
+    supply::held(cx, &mut flow);
     flow.heading("Each light", 30.0);
     let mut table = Table::new(vec![
         Column::new("no").right().strong(),
@@ -287,8 +287,8 @@ pub(crate) fn cables(cx: &Context<'_>) -> Sheet {
         Column::new("line").share(0.7),
         Column::new("from").share(0.8),
         Column::new("to").share(0.8),
-        Column::new("straight m").right(),
-        Column::new("plan for m").right().strong(),
+        Column::new("as it runs m").right(),
+        Column::new("take").right().strong(),
         Column::new("laid"),
     ]);
     for (n, leg) in (1..).zip(facts::legs(cx.plan)) {
@@ -297,8 +297,8 @@ pub(crate) fn cables(cx: &Context<'_>) -> Sheet {
             leg.line,
             leg.from,
             leg.to,
-            known(leg.straight_m, 1),
-            known(leg.plan_m.map(f64::ceil), 0),
+            known(leg.way_m, 1),
+            facts::take(&leg.take_m).unwrap_or_else(|| "?".to_owned()),
             TICK.to_owned(),
         ]);
     }
@@ -308,16 +308,15 @@ pub(crate) fn cables(cx: &Context<'_>) -> Sheet {
         flow.table(&table);
     }
     flow.gap(2.0);
-    let words = "Planned half as long again as the straight way: a cable goes up, along and down. A question mark: the \
-                 place of one end is not known.";
+    let words = "As it runs: along the place, down at its end, along the floor and up again; what to take has slack in it \
+                 and comes from your own lengths. A question mark: the place of one end is not known.";
     flow.words(words, cx.style.small());
     let mut totals = Table::new(vec![
         Column::new("line").strong().share(1.0),
         Column::new("cables in use").right(),
         Column::new("cables to carry").right().strong(),
         Column::new("terminators").right(),
-        Column::new("straight m").right(),
-        Column::new("plan for m").right(),
+        Column::new("as it runs m").right(),
     ]);
     for line in &cx.plan.lines {
         totals.row(vec![
@@ -325,8 +324,7 @@ pub(crate) fn cables(cx: &Context<'_>) -> Sheet {
             line.cables.to_string(),
             line.cables_to_carry.to_string(),
             usize::from(line.terminator.is_some()).to_string(),
-            known(line.straight_m, 0),
-            known(line.straight_m.map(|m| (m * facts::DETOUR).ceil()), 0),
+            known(line.way_m, 0),
         ]);
     }
     if !totals.is_empty() {
@@ -342,19 +340,42 @@ pub(crate) fn cables(cx: &Context<'_>) -> Sheet {
 pub(crate) fn packing(cx: &Context<'_>) -> Sheet {
     let mut flow = flow(cx);
     flow.title("Packing list", "What the plan knows of. Tick it out of the store and back into it.");
-    let mut table = Table::new(vec![
-        Column::new("count").right().strong(),
-        Column::new("what").share(1.0),
-        Column::new("which, and what for").share(1.6),
-        Column::new("out"),
-        Column::new("back"),
-    ]);
-    for packed in facts::packing(cx.rig, cx.plan) {
-        let (out, back) = (TICK.to_owned(), TICK.to_owned());
-        table.row(vec![packed.count.to_string(), packed.what, packed.note, out, back]);
+    let columns = || {
+        vec![
+            Column::new("count").right().strong(),
+            Column::new("what").share(1.6),
+            Column::new("kg").right(),
+            Column::new("out"),
+            Column::new("back"),
+        ]
+    };
+    let ticks = [TICK.to_owned(), TICK.to_owned()];
+    for case in &cx.plan.cases {
+        let more = if case.unknown_weight { " and what is not known" } else { "" };
+        let two = if case.two_people { ": lift it with two people" } else { "" };
+        flow.heading(&format!("{}, {:.1} kg{more}{two}", capital(&case.name), case.weight_kg), 24.0);
+        let mut table = Table::new(columns());
+        for item in &case.items {
+            let cells = vec![item.count.to_string(), item.what.clone(), known(item.weight_kg, 1)];
+            table.row([&cells[..], &ticks].concat());
+        }
+        flow.table(&table);
+    }
+    flow.heading("And", 24.0);
+    let mut table = Table::new(columns());
+    let stands = cx.plan.places.iter().filter(|place| place.kind == PlaceKind::Stand).count();
+    if stands > 0 {
+        let own: Option<f64> = cx
+            .plan
+            .places
+            .iter()
+            .filter(|place| place.kind == PlaceKind::Stand)
+            .map(|place| place.own_kg)
+            .sum();
+        table.row([&[stands.to_string(), "stand".to_owned(), known(own, 1)][..], &ticks].concat());
     }
     for _ in 0..6 {
-        table.row(vec![String::new(), String::new(), String::new(), TICK.to_owned(), TICK.to_owned()]);
+        table.row([&vec![String::new(); 3][..], &ticks].concat());
     }
     flow.table(&table);
     flow.gap(2.0);

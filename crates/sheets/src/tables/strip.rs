@@ -38,9 +38,7 @@ pub(super) fn strip(cx: &Context<'_>, flow: &mut Flow<'_>, line: &LinePlan) {
             let from = if column == 0 { x - 6.0 } else { x - step + SYMBOL * 0.55 };
             let to = x - SYMBOL * 0.55;
             flow.page().line(&[[from, y], [to, y]], stroke);
-            let length = leg
-                .straight_m
-                .map_or_else(|| "?".to_owned(), |m| format!("{:.0} m", (m * facts::DETOUR).ceil()));
+            let length = leg.way_m.map_or_else(|| "?".to_owned(), |m| format!("{:.0} m", m.ceil()));
             if column > 0 {
                 flow.page().text([(from + to) / 2.0, y - 1.0], Anchor::Middle, small, length);
             }
