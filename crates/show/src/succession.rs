@@ -274,7 +274,6 @@ mod tests {
             mains: lanthorn_rig::rig::Mains::default(),
             limits: lanthorn_rig::rig::Limits::default(),
             stock: lanthorn_rig::Stock::default(),
-            stock: lanthorn_rig::Stock::default(),
         }
     }
 }

@@ -87,7 +87,8 @@ fn fed_by<'r>(rig: &'r Rig, unit: &'r Unit) -> Vec<&'r Unit> {
 }
 
 fn amps(units: &[UnitPlan], number: u32) -> Option<f64> {
-    units.iter().find(|plan| plan.number == number).and_then(|plan| plan.amps)
+    let index = units.binary_search_by_key(&number, |plan| plan.number).ok()?;
+    units[index].amps
 }
 
 /// Sum of all of them; none when one is not known.
