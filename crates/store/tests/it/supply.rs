@@ -1,6 +1,6 @@
 //! What the plan's deeper sums need from a show: mains, circuits, leads, what holds a bar or a stand.
 
-use lanthorn_physics::units::{Amps, Metres};
+use lanthorn_physics::units::{Amps, Metres, VoltAmps};
 use lanthorn_rig::sums::cable::Size;
 use lanthorn_rig::sums::electric::{Curve, Region};
 use lanthorn_store::change::{Change, apply};
@@ -84,7 +84,7 @@ fn every_field_is_read_and_written_back() {
     assert_eq!((rig.mains.region, rig.mains.volts.get()), (Some(Region::Us), 120.0));
     // Said by the show, and by the region.
     assert_eq!((rig.mains.receptacle, rig.mains.rcd), (Some(Amps::new(15.0)), Some(Amps::new(0.005))));
-    assert_eq!(rig.mains.generator.unwrap().get(), 6000.0);
+    assert_eq!(rig.mains.generator, Some(VoltAmps::new(6000.0)));
     assert_eq!(rig.stock.power, [3.0, 10.0].map(Metres::new));
     let circuit = &rig.circuits[0];
     assert_eq!((circuit.phase, circuit.curve, circuit.rcd), (Some(2), Some(Curve::C), Some(Amps::new(0.03))));
@@ -93,7 +93,7 @@ fn every_field_is_read_and_written_back() {
     assert_eq!(lead.cable, Some(Size::Awg(12)));
     let held = rig.room.places[0].held;
     assert_eq!(held.points, Some([-2.0, 2.0].map(Metres::new)));
-    assert_eq!(held.tube.unwrap().kg_per_m, 1.67);
+    assert_eq!(held.tube.unwrap().name, "48.3 x 4.47 aluminium");
     let stand = rig.room.places[1].held;
     assert_eq!((stand.legs.unwrap().count, stand.outdoors), (4, true));
     let feeds: Vec<_> = rig.units.iter().map(|unit| (unit.feed.from, unit.feed.fixed)).collect();

@@ -240,11 +240,10 @@ impl Search<'_> {
     /// Moves that cannot be avoided any more: where too much is at home, the largest leave.
     fn moves_to_come(&self, rest: &[Bundle], loads: &[i64]) -> u32 {
         let mut sum = 0;
-        for bin in 0..self.rooms.len() {
+        for (bin, (load, room)) in loads.iter().zip(self.rooms).enumerate() {
             let home = rest.iter().filter(|bundle| bundle.may(bin) && bundle.moves[bin] == 0);
             let home = home.filter(|bundle| bundle.moves.iter().any(|moves| *moves > 0));
-            let mut excess =
-                home.clone().map(|bundle| bundle.size).sum::<i64>() + loads[bin] - self.rooms[bin];
+            let mut excess = home.clone().map(|bundle| bundle.size).sum::<i64>() + load - room;
             for bundle in home {
                 if excess <= 0 {
                     break;
