@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use super::{Bundle, Problem, micro};
 
 /// Steps of each of the two searches at most.
-const MOST_STEPS: u64 = 400_000;
+const MOST_STEPS: u64 = 120_000;
 /// States remembered at most.
-const MOST_REMEMBERED: usize = 60_000;
+const MOST_REMEMBERED: usize = 30_000;
 
 /// The best packing, and what of it is certain.
 pub(super) struct Improved {
