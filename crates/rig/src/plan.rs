@@ -7,6 +7,7 @@
 //! The sums themselves stand in [`crate::sums`]; docs/plan.md tells every formula and its source. The plan sums and warns;
 //! it never says that something may be hung or plugged in.
 
+mod addresses;
 mod beams;
 mod bearing;
 mod cautions;
@@ -31,6 +32,7 @@ use lanthorn_fixture::{Attribute, Mode};
 use lanthorn_physics::Point;
 use serde::Serialize;
 
+pub use self::addresses::{AddressChange, ReaddressPlan};
 pub use self::beams::{Landing, Surface};
 pub use self::bearing::{BarPlan, StandPlan};
 pub use self::chains::{ChainPlan, DropPlan, Link};
@@ -63,6 +65,8 @@ pub struct Plan {
     pub lines: Vec<LinePlan>,
     /// Every universe in use.
     pub universes: Vec<UniversePlan>,
+    /// New addresses with the least change; none where today's are well.
+    pub readdress: Option<ReaddressPlan>,
     /// Every circuit, in the rig's order.
     pub circuits: Vec<CircuitPlan>,
     /// Lights that are on no circuit and so in no sum.
@@ -115,6 +119,7 @@ pub fn plan(rig: &Rig) -> Plan {
         room: rig.room.name.clone(),
         mains_volts: rig.mains.volts.get(),
         universes: universes(rig),
+        readdress: addresses::plan(rig),
         without_circuit: units.iter().filter(|u| u.circuit.is_none()).map(|u| u.number).collect(),
         noise: units::noise(rig, &units),
         cautions: cautions::list(rig, &units),

@@ -231,11 +231,12 @@ fn other_sets(blocks: &[Block], universes: Option<&[u16]>) -> (Option<Vec<Option
             movable.iter().zip(&set).for_each(|(index, keep)| kept[*index] = *keep);
             let weight =
                 (0..blocks.len()).filter(|index| kept[*index]).map(|index| blocks[index].weight).sum();
-            if best.as_ref().is_none_or(|(most, _)| weight > *most) && apart(blocks, &kept) {
-                if let (placed, true) = place(blocks, &kept, universes) {
-                    best = Some((weight, placed));
-                    continue;
-                }
+            if best.as_ref().is_none_or(|(most, _)| weight > *most)
+                && apart(blocks, &kept)
+                && let (placed, true) = place(blocks, &kept, universes)
+            {
+                best = Some((weight, placed));
+                continue;
             }
             let from = set.iter().rposition(|keep| !keep).map_or(0, |last| last + 1);
             for index in from..set.len() {

@@ -87,7 +87,8 @@ fn fed_by<'r>(rig: &'r Rig, unit: &'r Unit) -> Vec<&'r Unit> {
 }
 
 fn amps(units: &[UnitPlan], number: u32) -> Option<f64> {
-    units.iter().find(|plan| plan.number == number).and_then(|plan| plan.amps)
+    let index = units.binary_search_by_key(&number, |plan| plan.number).ok()?;
+    units[index].amps
 }
 
 /// Sum of all of them; none when one is not known.
@@ -294,7 +295,7 @@ fn receptacle(rig: &Rig, chain: &ChainPlan, findings: &mut Vec<Finding>) {
 fn carries(rig: &Rig, units: &[UnitPlan], unit: &Unit, findings: &mut Vec<Finding>) {
     let (leads, _) = pieces(rig, units, unit);
     // The lead to this very light; that of the circuit is the first light's.
-    let own = leads.iter().filter(|(lead, _)| Some(*lead) == unit.feed.lead).next_back();
+    let own = leads.iter().rfind(|(lead, _)| Some(*lead) == unit.feed.lead);
     let first = rig.units.iter().find(|other| other.circuit == unit.circuit && other.circuit.is_some());
     let shared = leads.first().filter(|_| first.is_some_and(|first| first.number == unit.number));
     for (lead, amps) in own.into_iter().chain(shared.filter(|shared| Some(shared.0) != unit.feed.lead)) {

@@ -58,6 +58,9 @@ pub struct AssignedCircuit {
     pub limit_amps: f64,
 }
 
+/// Rigs of more lights are not searched: they are no small rigs, and a page waits for its plan.
+const MOST_SEARCHED: usize = 150;
+
 /// None without circuits or lights with a known current.
 pub(crate) fn plan(rig: &Rig, units: &[UnitPlan], circuits: &[CircuitPlan]) -> Option<AssignmentPlan> {
     let amps = |unit: &Unit| units.iter().find(|plan| plan.number == unit.number).and_then(|plan| plan.amps);
@@ -65,7 +68,7 @@ pub(crate) fn plan(rig: &Rig, units: &[UnitPlan], circuits: &[CircuitPlan]) -> O
     let plugged = |unit: &&Unit| unit.circuit.is_some() || super::packing::watt_hours(unit).is_none();
     let (known, unknown): (Vec<&Unit>, Vec<&Unit>) =
         rig.units.iter().filter(plugged).partition(|unit| amps(unit).is_some());
-    if circuits.is_empty() || known.is_empty() {
+    if circuits.is_empty() || known.is_empty() || known.len() > MOST_SEARCHED {
         return None;
     }
     let item = |unit: &&Unit| Item {

@@ -185,6 +185,25 @@ pub(crate) fn line(line: &super::LinePlan, out: &mut String) {
     }
 }
 
+/// New addresses with the least change.
+pub(crate) fn addresses(plan: &Plan, out: &mut String) {
+    let Some(readdress) = &plan.readdress else { return };
+    let said: Vec<String> = readdress
+        .changes
+        .iter()
+        .map(|change| {
+            let to = change.to.clone().unwrap_or_else(|| "nowhere: no room".to_owned());
+            format!("light {} to {to}", change.unit)
+        })
+        .collect();
+    let kept = readdress.kept.len();
+    wrapped(
+        out,
+        "  ",
+        &format!("Addresses that would be well with the least change ({kept} stay): {}", and(&said)),
+    );
+}
+
 /// How loud it is at the nearest seat.
 pub(crate) fn noise(plan: &Plan, out: &mut String) {
     if let Some(seat) = &plan.noise.seat {

@@ -24,6 +24,8 @@ const WORTH_M: f64 = 2.0;
 const WORTH_PART: f64 = 0.05;
 /// Branches are far when a splitter saves so much, and so large a part stays (this plan's defaults).
 const FAR_BRANCHES_M: f64 = 15.0;
+/// Lines of more lights are not searched for a shorter order.
+const MOST_SEARCHED: usize = 64;
 /// See [`FAR_BRANCHES_M`].
 const FAR_BRANCHES_PART: f64 = 0.7;
 const EIA_485: &str = "EIA-485, which ANSI E1.11 builds on";
@@ -228,7 +230,7 @@ struct Ways<'u> {
 impl<'u> Ways<'u> {
     fn of(rig: &Rig, kind: LineKind, units: &[&'u Unit]) -> Option<Self> {
         let lead = usize::from(kind == LineKind::Linked);
-        let (fixed, free) = units.split_at_checked(lead)?;
+        let (fixed, free) = units.split_at_checked(lead).filter(|_| units.len() <= MOST_SEARCHED)?;
         let from = |unit: &&Unit| match fixed {
             [leader] => ways::between(rig, leader, unit),
             _ => ways::from_point(rig, rig.controller?, unit),

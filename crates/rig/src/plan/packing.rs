@@ -143,6 +143,7 @@ fn small_parts(rig: &Rig, lines: &[LinePlan], leads: &[f64]) -> Vec<PackedItem> 
         if longest > 0.0 { format!("spare data cable {longest} m") } else { "spare data cable".to_owned() };
     add(spare, stock::spares(data.len() + unmeasured), None);
     add("terminator".to_owned(), lines.iter().filter(|line| line.terminator.is_some()).count(), None);
+    add("adapter between 3-pin and 5-pin".to_owned(), adapters(rig, lines), None);
     for (length, count) in stock::count(leads) {
         add(format!("power lead {length} m"), count, None);
     }
@@ -156,6 +157,19 @@ fn small_parts(rig: &Rig, lines: &[LinePlan], leads: &[f64]) -> Vec<PackedItem> 
     add("clamp (weight assumed)".to_owned(), hung, Some(CLAMP_KG));
     add("steel bond (weight assumed)".to_owned(), hung, Some(BOND_KG));
     items
+}
+
+/// Places on the lines where a light with 3 pins meets one with 5.
+fn adapters(rig: &Rig, lines: &[LinePlan]) -> usize {
+    let pins = |number: &u32| {
+        let words = rig.unit(*number)?.profile.data.connector.get()?;
+        words.chars().find(|c| matches!(c, '3' | '5'))
+    };
+    let meet = |pair: &&[u32]| {
+        let (a, b) = (pins(&pair[0]), pins(&pair[1]));
+        a.is_some() && b.is_some() && a != b
+    };
+    lines.iter().map(|line| line.units.windows(2).filter(meet).count()).sum()
 }
 
 /// Power leads to carry, from stock: for each light that is plugged into a socket or a light whose way is known, as its

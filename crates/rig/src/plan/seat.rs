@@ -24,15 +24,20 @@ pub struct SeatPlan {
     pub how: Reckoning,
 }
 
+/// Points that are listened at in each area, at most.
+const MOST_SEATS: usize = 100;
+
 /// The point of the audience areas nearest to a fan, for every fan; of these the one where all together are loudest.
 pub(crate) fn loudest(rig: &Rig, units: &[UnitPlan]) -> Option<SeatPlan> {
-    let fans: Vec<(u32, f64, Point)> = units
+    let mut fans: Vec<(u32, f64, Point)> = units
         .iter()
         .filter_map(|plan| {
             let unit = rig.unit(plan.number)?;
             Some((plan.number, plan.noise_dba?, position(rig, unit)?))
         })
         .collect();
+    // The loudest ones say where to listen.
+    fans.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     let heard = |seat: Point| {
         let each: Vec<(u32, f64)> = fans
             .iter()
@@ -42,8 +47,11 @@ pub(crate) fn loudest(rig: &Rig, units: &[UnitPlan]) -> Option<SeatPlan> {
         let loudest = each.iter().max_by(|a, b| a.1.total_cmp(&b.1))?.0;
         Some((level, loudest))
     };
-    let seats =
-        rig.room.audience.iter().flat_map(|area| fans.iter().map(move |fan| (area, nearest(area, fan.2))));
+    let seats = rig
+        .room
+        .audience
+        .iter()
+        .flat_map(|area| fans.iter().take(MOST_SEATS).map(move |fan| (area, nearest(area, fan.2))));
     let best = seats
         .filter_map(|(area, seat)| heard(seat).map(|(level, loudest)| (area, seat, level, loudest)))
         .max_by(|a, b| a.2.total_cmp(&b.2))?;
@@ -55,6 +63,7 @@ pub(crate) fn loudest(rig: &Rig, units: &[UnitPlan]) -> Option<SeatPlan> {
     )
     .with("ears above the floor", EAR_M, "m", "assumed")
     .with("no nearer than", NEAREST_M, "m", "assumed");
+    fans.sort_by_key(|fan| fan.0);
     for (number, level, at) in &fans {
         let origin = rig.unit(*number).map_or("unknown", |unit| origin_word(unit.profile.noise.origin()));
         how = how.with(format!("light {number}"), *level, "dBA", origin);

@@ -186,6 +186,7 @@ fn data_lines(plan: &Plan, out: &mut String) {
         ]);
     }
     table.print(out);
+    depth_text::addresses(plan, out);
 }
 
 /// "11 cables (carry 14), 42 m along straight lines: plan half as much again; terminator on light 11".

@@ -38,6 +38,7 @@ pub enum Size {
 
 /// AWG, stranded ohm/kft, solid ohm/kft, circular mils, amperes of a two-conductor cord (column B). Stranded 18, 14, 12,
 /// 10, 8 and solid 18, 16, 8 from memory; the others as quoted in public. Circular mils of 18 and 16 from memory.
+#[expect(clippy::approx_constant, reason = "the table has 3.14 ohm/kft, which is no π")]
 const AWG: &[(u8, f64, f64, f64, f64)] = &[
     (18, 7.95, 7.77, 1620.0, 10.0),
     (16, 4.99, 4.89, 2580.0, 13.0),
@@ -46,8 +47,10 @@ const AWG: &[(u8, f64, f64, f64, f64)] = &[
     (10, 1.24, 1.21, 10380.0, 30.0),
     (8, 0.778, 0.764, 16510.0, 40.0),
 ];
+/// A row of [`MM2`].
+type MetricRow = (u16, Option<f64>, Option<f64>, Option<f64>);
 /// Hundredths of mm², mV/A/m at 60 °C, ohm/km at 20 °C, amperes of a flexible cord (2.5 and 4 mm² from memory).
-const MM2: &[(u16, Option<f64>, Option<f64>, Option<f64>)] = &[
+const MM2: &[MetricRow] = &[
     (75, Some(62.0), Some(26.0), Some(6.0)),
     (100, Some(46.0), Some(19.5), Some(10.0)),
     (125, Some(37.0), None, Some(13.0)),
@@ -148,7 +151,7 @@ impl Size {
     }
 }
 
-fn row(size: u16) -> Option<&'static (u16, Option<f64>, Option<f64>, Option<f64>)> {
+fn row(size: u16) -> Option<&'static MetricRow> {
     MM2.iter().find(|row| row.0 == size)
 }
 

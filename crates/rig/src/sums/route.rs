@@ -141,19 +141,30 @@ fn turn_stretches(from_start: Option<&[f64]>, between: &[Vec<f64>], order: &mut 
 
 /// Moves one stretch of one to three lights elsewhere, either way round, if that is shorter (or-opt).
 fn move_stretches(from_start: Option<&[f64]>, between: &[Vec<f64>], order: &mut Vec<usize>) -> bool {
-    let now = length(from_start, between, order);
+    // From one light to another, either of which may be the start or beyond the end.
+    let gap = |a: Option<usize>, b: Option<usize>| match (a, b) {
+        (_, None) => 0.0,
+        (None, Some(to)) => from_start.map_or(0.0, |from| from[to]),
+        (Some(a), Some(b)) => between[a][b],
+    };
     for long in 1..=3.min(order.len().saturating_sub(1)) {
         for from in 0..=order.len() - long {
             let mut rest = order.clone();
             let stretch: Vec<usize> = rest.drain(from..from + long).collect();
+            let (first, last) = (stretch[0], stretch[long - 1]);
+            let at = |place: Option<usize>| place.and_then(|place| rest.get(place).copied());
+            let (before, after) = (at(from.checked_sub(1)), at(Some(from)));
+            let won = gap(before, Some(first)) + gap(Some(last), after) - gap(before, after);
             for to in 0..=rest.len() {
-                for turned in [false, true] {
-                    let mut tried = rest.clone();
-                    let piece: Vec<usize> =
-                        if turned { stretch.iter().rev().copied().collect() } else { stretch.clone() };
-                    tried.splice(to..to, piece);
-                    if length(from_start, between, &tried) + GAIN < now {
-                        *order = tried;
+                let (before, after) = (at(to.checked_sub(1)), at(Some(to)));
+                for (head, tail) in [(first, last), (last, first)] {
+                    let cost = gap(before, Some(head)) + gap(Some(tail), after) - gap(before, after);
+                    if cost + GAIN < won {
+                        let turned = head != first;
+                        let piece: Vec<usize> =
+                            if turned { stretch.iter().rev().copied().collect() } else { stretch.clone() };
+                        rest.splice(to..to, piece);
+                        *order = rest;
                         return true;
                     }
                 }

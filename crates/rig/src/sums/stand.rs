@@ -118,7 +118,7 @@ mod tests {
     fn a_light_shove_tips_a_stand() {
         // cos 60° = 0.5 for three legs, cos 45° = 0.707 for four. 20 kg, 0.6 m, push at 2.4 m: 24.5 N (statics, by hand).
         near(tip_distance(3, 1.0), 0.5, 1e-12);
-        near(tip_distance(4, 1.0), 0.7071, 1e-4);
+        near(tip_distance(4, 1.0), std::f64::consts::FRAC_1_SQRT_2, 1e-12);
         let stand =
             Stand { legs: 3, leg_radius_m: 0.6, total_kg: 20.0, height_m: 2.4, offset_m: 0.0, load_kg: 10.0 };
         near(stand.tip_force_n(), 24.5, 0.05);

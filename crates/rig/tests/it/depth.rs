@@ -358,3 +358,20 @@ fn every_figure_that_may_be_doubted_says_how_it_was_reached() {
         }
     }
 }
+
+#[test]
+fn addresses_that_collide_are_given_new_ones_with_the_least_change() {
+    // Light 2 starts inside light 1, light 4 has none: two change, three stay.
+    let plan = plan(&rig(par(13), 5).with(|rig| {
+        rig.units[1].run = crate::rigs::driven(7, None);
+        rig.units[3].run = lanthorn_rig::Run::Driven { address: None, shares: None };
+    }));
+    let readdress = plan.readdress.as_ref().unwrap();
+    let changed: Vec<u32> = readdress.changes.iter().map(|change| change.unit).collect();
+    assert_eq!(
+        (changed.as_slice(), readdress.kept.as_slice(), readdress.exact),
+        (&[2, 4][..], &[1, 3, 5][..], true)
+    );
+    assert_eq!(readdress.changes[0].to.as_deref(), Some("1.014"));
+    assert!(lanthorn_rig::plan::plan(&rig(par(13), 5)).readdress.is_none());
+}

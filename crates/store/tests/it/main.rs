@@ -16,5 +16,6 @@ mod harvest_supper;
 mod history;
 mod light;
 mod starter;
+mod supply;
 mod versions;
 mod wrong;

@@ -20,7 +20,7 @@ pub(super) fn cables(case: &Fields) -> Result<Value, String> {
         .numbers(&["stock", "stock_m", "lengths_in_stock", "cable_lengths"])?
         .unwrap_or_else(|| USUAL_M.to_vec());
     if let Some(ways) = case.numbers(&["lengths", "ways", "distances", "runs", "lengths_m", "ways_m"])? {
-        return Ok(by_lengths(case, &ways, &stock)?);
+        return by_lengths(case, &ways, &stock);
     }
     let lights = case.entries(&[&["points", "positions"], LIGHTS].concat(), "light", "at");
     match lights {

@@ -27,10 +27,10 @@ pub(super) fn make(text: &str, rig: &mut Rig, carried: &[Arc<Profile>]) -> Resul
 }
 
 /// The one of that name; failing that, the only one whose name holds the text.
-fn find<'n>(wanted: &str, kind: &str, names: &[&'n str]) -> Result<usize, String> {
+fn find(wanted: &str, kind: &str, names: &[&str]) -> Result<usize, String> {
     let wanted = wanted.trim();
     let alike = |name: &&str| name.eq_ignore_ascii_case(wanted);
-    if let Some(index) = names.iter().position(|name| alike(name)) {
+    if let Some(index) = names.iter().position(alike) {
         return Ok(index);
     }
     let lower = wanted.to_lowercase();

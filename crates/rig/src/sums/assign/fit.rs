@@ -3,7 +3,7 @@
 use super::Bundle;
 
 /// Steps of one search at most.
-const MOST_STEPS: u64 = 600_000;
+const MOST_STEPS: u64 = 300_000;
 
 /// A search for any packing.
 pub(crate) struct Fit<'b> {
@@ -212,7 +212,7 @@ pub(super) fn least_over(bundles: &[Bundle], rooms: &[i64]) -> (Vec<i64>, i64) {
     };
     let fits = |set: u64, by: i64| {
         let mut fit = Fit::new(bundles);
-        fit.most = 30_000;
+        fit.most = 8_000;
         fit.pack(&raised(set, by)).is_some()
     };
     for count in 1..=rooms.len() as u32 {
@@ -263,7 +263,7 @@ pub(super) fn leave_out(bundles: &[Bundle], rooms: &[i64]) -> Vec<usize> {
                 .map(|(_, b)| b.clone())
                 .collect();
             let mut fit = Fit::new(&rest);
-            fit.most = 5000;
+            fit.most = 2000;
             if fit.pack(rooms).is_some() {
                 return set.iter().flat_map(|index| bundles[*index].members.clone()).collect();
             }

@@ -4,10 +4,12 @@ use std::collections::BTreeMap;
 
 use super::{Bundle, Problem, micro};
 
-/// Steps of each of the two searches at most.
-const MOST_STEPS: u64 = 400_000;
+/// Steps of the search for the fewest moves at most.
+const MOST_STEPS: u64 = 120_000;
+/// Steps of the search for the most even way at most: it matters less.
+const MOST_STEPS_EVEN: u64 = 25_000;
 /// States remembered at most.
-const MOST_REMEMBERED: usize = 60_000;
+const MOST_REMEMBERED: usize = 30_000;
 
 /// The best packing, and what of it is certain.
 pub(super) struct Improved {
@@ -39,6 +41,7 @@ struct Search<'p> {
     best: Option<Cost>,
     best_bins: Vec<usize>,
     steps: u64,
+    budget: u64,
     seen: BTreeMap<(usize, Vec<i64>), u32>,
 }
 
@@ -55,6 +58,7 @@ pub(super) fn improve(problem: &Problem, bundles: &[Bundle], rooms: &[i64], star
         best: None,
         best_bins: start.clone(),
         steps: 0,
+        budget: MOST_STEPS,
         seen: BTreeMap::new(),
     };
     for candidate in [start, search.stay_where_possible()] {
@@ -63,6 +67,7 @@ pub(super) fn improve(problem: &Problem, bundles: &[Bundle], rooms: &[i64], star
     let fewest_moves = search.run();
     search.polish();
     search.moves_alone = false;
+    search.budget = MOST_STEPS_EVEN;
     search.most_moves = search.best.map_or(u32::MAX, |best| best.moves);
     search.steps = 0;
     let most_even = search.run();
@@ -146,12 +151,12 @@ impl Search<'_> {
         let mut loads = vec![0; self.rooms.len()];
         let mut bins = vec![0; self.bundles.len()];
         self.place(0, &mut loads, &mut bins, (0, 0));
-        self.steps < MOST_STEPS
+        self.steps < self.budget
     }
 
     fn place(&mut self, at: usize, loads: &mut Vec<i64>, bins: &mut Vec<usize>, so_far: (u32, i64)) {
         self.steps += 1;
-        if self.steps >= MOST_STEPS || self.hopeless(at, loads, so_far) {
+        if self.steps >= self.budget || self.hopeless(at, loads, so_far) {
             return;
         }
         if at == self.bundles.len() {
@@ -240,11 +245,10 @@ impl Search<'_> {
     /// Moves that cannot be avoided any more: where too much is at home, the largest leave.
     fn moves_to_come(&self, rest: &[Bundle], loads: &[i64]) -> u32 {
         let mut sum = 0;
-        for bin in 0..self.rooms.len() {
+        for (bin, (load, room)) in loads.iter().zip(self.rooms).enumerate() {
             let home = rest.iter().filter(|bundle| bundle.may(bin) && bundle.moves[bin] == 0);
             let home = home.filter(|bundle| bundle.moves.iter().any(|moves| *moves > 0));
-            let mut excess =
-                home.clone().map(|bundle| bundle.size).sum::<i64>() + loads[bin] - self.rooms[bin];
+            let mut excess = home.clone().map(|bundle| bundle.size).sum::<i64>() + load - room;
             for bundle in home {
                 if excess <= 0 {
                     break;

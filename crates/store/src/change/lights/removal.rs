@@ -75,12 +75,34 @@ fn heirs(sheet: &mut Sheet, rig: &Rig, known: &Known, gone: &BTreeSet<u32>) -> R
             let others = others.iter().copied().collect();
             set_plain(sheet, known, &others, "shares", Some(&heir.to_string()))?;
         }
+        feed_from_behind(sheet, rig, known, gone, *light)?;
         if let Some(heir) = following.first() {
             let all = following.iter().copied().collect();
             set_plain(sheet, known, &all, "leader", Some(&heir.to_string()))?;
         }
     }
     Ok(())
+}
+
+/// Whoever was plugged into a light that goes is plugged into what that was plugged into: an earlier light, or a socket.
+fn feed_from_behind(
+    sheet: &mut Sheet,
+    rig: &Rig,
+    known: &Known,
+    gone: &BTreeSet<u32>,
+    light: u32,
+) -> Result<(), Refused> {
+    let mut feeder = rig.unit(light).and_then(|unit| unit.feed.from);
+    for _ in 0..rig.units.len() {
+        feeder =
+            feeder.and_then(
+                |number| if gone.contains(&number) { rig.unit(number)?.feed.from } else { Some(number) },
+            );
+    }
+    let fed = rig.units.iter().filter(|unit| unit.feed.from == Some(light) && !gone.contains(&unit.number));
+    let values: BTreeMap<u32, Option<String>> =
+        fed.map(|unit| (unit.number, feeder.map(|number| number.to_string()))).collect();
+    if values.is_empty() { Ok(()) } else { set_listed(sheet, known, "power_from", &values) }
 }
 
 /// Groups with fewer lights; the names of those that have none left.

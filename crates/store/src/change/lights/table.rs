@@ -13,7 +13,7 @@ use crate::tree::{Data, Entry, Node};
 use crate::walk::{Report, Spot};
 
 /// Keys that may have a value for each light.
-const LISTED: [&str; 5] = ["at", "turn", "lean", "focus", "address"];
+const LISTED: [&str; 7] = ["at", "turn", "lean", "focus", "address", "power_from", "lead"];
 
 /// One `[[unit]]` and its lights.
 pub(super) struct Lamp<'s> {
