@@ -447,6 +447,18 @@ fn faults_as_they_are_typed_say_what_cannot_be_read() {
 }
 
 #[test]
+fn faults_that_cannot_be_read_are_said_before_anything_is_lit() {
+    let folder = tempfile::tempdir().unwrap();
+    for (faults, part) in
+        [("burn 3", "it reads as none of"), ("random:x", "a whole number"), ("dead 33", "no light 33")]
+    {
+        let said = super::lanthorn(folder.path(), &["open", "demo", "--no-page", "--faults", faults]);
+        assert_eq!(said.status.code(), Some(2), "{faults}");
+        assert!(super::text(&said.stderr).contains(part), "{faults}: {}", super::text(&said.stderr));
+    }
+}
+
+#[test]
 fn the_check_off_follows_the_line_and_its_keys_say_what_is_done() {
     let parts = steps(&rig("demo"));
     assert_eq!(parts.iter().map(|part| part.title.as_str()).collect::<Vec<_>>(), ["line A"]);
