@@ -48,7 +48,7 @@ function Page() {
 
   const slip = () => (sightAt() || setUpAt() ? undefined : slipUnit());
   const insets = (): Insets => {
-    if (folded() && setUpAt()) return { left: 0, top: 64, right: 0, bottom: 20 };
+    if (folded() && setUpAt()) return { left: 0, top: 72, right: 0, bottom: 20 };
     if (folded() && sightAt()) return { left: 0, top: 36, right: 0, bottom: 44 };
     const top = canMake() && stage() !== 'room' ? 66 : 40;
     if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slip() ? 8 : 48 } : { left: 0, top, right: 0, bottom: 8 };

@@ -24,7 +24,7 @@ pub(crate) use ticks::{Ticks, file_of};
 pub(crate) use worker::SetUp;
 
 /// What the machine is at now, as far as it matters here.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Sees {
     /// Blackout is on.
     pub(crate) blackout: bool,

@@ -31,6 +31,8 @@ struct Worker {
     intents: Receiver<Intent>,
     current: Arc<Current>,
     clock: Clock,
+    /// What the machine was at when pages were told last.
+    seen: Sees,
     told: Option<SetUpView>,
     out: watch::Sender<Utf8Bytes>,
 }
@@ -52,6 +54,7 @@ impl SetUp {
             intents,
             current: current.clone(),
             clock,
+            seen: Sees::default(),
             told: None,
             out,
         };
@@ -77,27 +80,33 @@ impl Worker {
                 Err(RecvTimeoutError::Timeout) => None,
                 Err(RecvTimeoutError::Disconnected) => break,
             };
-            self.follow();
+            let mut changed = self.follow();
+            let sees = self.sees();
             if let Some(intent) = intent {
                 if let (Intent::SetUpCheck { on: true }, Some(last)) = (&intent, self.current.last()) {
                     self.session.see(&last.frames);
                 }
-                let sees = self.sees();
-                self.session.take(&intent, self.clock.now(), sees);
+                changed |= self.session.take(&intent, self.clock.now(), sees);
             }
             self.session.look(self.clock.now());
             self.act();
-            self.tell();
+            // Weighing what is told takes its time: only when it may be another.
+            if changed || sees != self.seen {
+                self.seen = sees;
+                self.tell();
+            }
         }
     }
 
-    /// Goes over to another show and rig when they are replaced, or to heads that are known better.
-    fn follow(&mut self) {
+    /// Goes over to another show and rig when they are replaced, or to heads that are known better; `true` when it did.
+    fn follow(&mut self) -> bool {
         let both = self.current.both();
-        if both.generation != self.both.generation || !Arc::ptr_eq(&both.rig, &self.both.rig) {
+        let other = both.generation != self.both.generation || !Arc::ptr_eq(&both.rig, &self.both.rig);
+        if other {
             self.session.replace(&both.rig);
             self.both = both;
         }
+        other
     }
 
     fn act(&mut self) {

@@ -20,7 +20,7 @@ const AT_FIRST: f64 = 0.015;
 const ONE_OFF: f64 = 0.004;
 /// It answers where the plan has nothing.
 const AT_NOTHING: f64 = 0.005;
-const OTHER_MODE: f64 = 0.03;
+const OTHER_MODE: f64 = 0.045;
 const PAN_BACKWARDS: f64 = 0.025;
 const TILT_BACKWARDS: f64 = 0.012;
 const AXES_EXCHANGED: f64 = 0.004;

@@ -149,16 +149,15 @@ pub(crate) fn deaf(unit: &Unit, ask: &Ask) -> [Said; 2] {
     }
 }
 
-/// What a setting does, where it hears the line well, with the frames of a question; `right`: what the light reads of them
-/// where it is set as planned and lit.
+/// What a setting does, where it hears the line well. `read` is what the light reads of a question at both its ends, from
+/// where and in the mode that the setting says (as planned, where it says nothing); `right`: what it reads where it is set
+/// as planned and lit.
 pub(crate) fn says(
-    unit: &Unit,
     (setting, heads): (Setting, &[Option<Head>; 4]),
     ask: &Ask,
-    frames: &[Frames; 2],
+    read: &[Reading; 2],
     right: &Reading,
 ) -> Said {
-    let planned = (unit.address(), unit.mode);
     match (setting, ask) {
         (Setting::NoPower, Ask::Power(_)) => Said::surely(Seen::Unpowered),
         (_, Ask::Power(_)) => Said::surely(Seen::Powered),
@@ -167,34 +166,21 @@ pub(crate) fn says(
         (Setting::OwnProgramme, Ask::Lit(_)) => Said::surely(Seen::Odd),
         // A programme may move its head, or not.
         (Setting::OwnProgramme, Ask::Swing(..)) => Said::either(Seen::Odd, Seen::Still),
-        (Setting::NoLamp, Ask::Swing(..)) => swings(unit, planned, heads[0].as_ref(), frames),
-        (Setting::Hears { at, mode, .. }, Ask::Lit(_)) => lamps(&reads(unit, mode, at, &frames[0]), right),
-        (Setting::Hears { at, mode, axes }, Ask::Swing(..)) => {
-            swings(unit, (at, mode), heads[axes as usize].as_ref(), frames)
-        }
+        (Setting::NoLamp, Ask::Swing(..)) => swings(heads[0].as_ref(), read),
+        (Setting::Hears { .. }, Ask::Lit(_)) => lamps(&read[0], right),
+        (Setting::Hears { axes, .. }, Ask::Swing(..)) => swings(heads[axes as usize].as_ref(), read),
     }
 }
 
-fn swings(
-    unit: &Unit,
-    (at, mode): (Option<Address>, usize),
-    head: Option<&Head>,
-    frames: &[Frames; 2],
-) -> Said {
+fn swings(head: Option<&Head>, read: &[Reading; 2]) -> Said {
     let Some(head) = head else { return Said::surely(Seen::Still) };
-    let read = |frames: &Frames| {
-        let reading = reads(unit, mode, at, frames);
-        let wild = reading.programme || reading.danger.is_some();
-        Some((wild, reading.pan?, reading.tilt?))
-    };
-    let [Some((a_wild, a_pan, a_tilt)), Some((b_wild, b_pan, b_tilt))] = [0, 1].map(|end| read(&frames[end]))
-    else {
+    let [Some(from), Some(to)] = [0, 1].map(|end| Some((read[end].pan?, read[end].tilt?))) else {
         return Said::surely(Seen::Still);
     };
-    if a_wild || b_wild {
+    if read.iter().any(|read| read.programme || read.danger.is_some()) {
         return Said::surely(Seen::Odd);
     }
-    went(head, [(a_pan, a_tilt), (b_pan, b_tilt)])
+    went(head, [from, to])
 }
 
 /// `true` when a mode has pan and tilt.

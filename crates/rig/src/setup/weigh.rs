@@ -4,11 +4,15 @@
 //! Given the latter, lights are apart from each other: so every combination of faults of single lights is weighed, not
 //! only one or two at a time, and of causes in common none, one or two.
 
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use lanthorn_dmx::Address;
 use lanthorn_fixture::decode::Reading;
 
 use super::ask::{Answer, Ask, Plan, Seen, Sent};
 use super::cases::{Cases, Condition};
-use super::stand::{Said, deaf, heads, lamps, reads, says};
+use super::stand::{Said, Setting, deaf, heads, reads, says};
 use crate::aim::Head;
 use crate::{Drive, Rig};
 
@@ -29,6 +33,8 @@ pub(crate) struct Model {
     drive: Drive,
     sent: Sent,
     heads: Vec<[Option<Head>; 4]>,
+    /// For each light the first one of its kind.
+    kinds: Vec<usize>,
     /// For each combination of common causes what it makes of each light, as places in [`Condition::ALL`].
     conditions: Vec<Vec<u8>>,
 }
@@ -58,12 +64,16 @@ impl Model {
         let of = |together: &Vec<usize>| {
             (0..rig.units.len()).map(|place| cases.condition(rig, together, place) as u8).collect()
         };
+        let kinds = rig.units.iter().map(|unit| {
+            rig.units.iter().position(|other| Arc::ptr_eq(&other.profile, &unit.profile)).unwrap_or_default()
+        });
         let conditions = cases.together.iter().map(|(together, _)| of(together)).collect();
         Self {
             drive: Drive::new(rig),
             rig: rig.clone(),
             plan,
             heads,
+            kinds: kinds.collect(),
             conditions,
             cases,
             sent: Sent::default(),
@@ -75,24 +85,24 @@ impl Model {
         let all: Vec<usize> = self.plan.lit.clone();
         let right = self.sent.of(&self.plan, &self.rig, &self.drive, &Ask::Lit(all)).clone();
         let frames = self.sent.of(&self.plan, &self.rig, &self.drive, ask).clone();
+        // Lights of one kind read the same from the same place.
+        let mut known: BTreeMap<(usize, usize, Option<Address>), [Reading; 2]> = BTreeMap::new();
         let mut shown: Shown = Vec::new();
         for (place, unit) in self.rig.units.iter().enumerate() {
-            let lit: Reading = reads(unit, unit.mode, unit.address(), &right[0]);
-            let mut known: Vec<((Option<_>, usize), Said)> = Vec::new();
-            let mut of = Vec::with_capacity(self.cases.settings[place].len());
-            for (setting, _) in &self.cases.settings[place] {
-                // Of lamps it does not matter how axes run.
-                if let (super::Setting::Hears { at, mode, .. }, Ask::Lit(_)) = (setting, ask) {
-                    let same = known.iter().find(|(hears, _)| *hears == (*at, *mode));
-                    let said = same
-                        .map_or_else(|| lamps(&reads(unit, *mode, *at, &frames[0]), &lit), |(_, said)| *said);
-                    known.push(((*at, *mode), said));
-                    of.push(said);
-                } else {
-                    of.push(says(unit, (*setting, &self.heads[place]), ask, &frames, &lit));
-                }
-            }
-            shown.push(of);
+            let lit = reads(unit, unit.mode, unit.address(), &right[0]);
+            let says_of = |(setting, _): &(Setting, f64)| {
+                let (at, mode) = match setting {
+                    Setting::Hears { at, mode, .. } => (*at, *mode),
+                    _ => (unit.address(), unit.mode),
+                };
+                let read = known.entry((self.kinds[place], mode, at)).or_insert_with(|| match ask {
+                    Ask::Lit(_) => [reads(unit, mode, at, &frames[0]), Reading::default()],
+                    Ask::Swing(..) => [0, 1].map(|end| reads(unit, mode, at, &frames[end])),
+                    Ask::Power(_) => <[Reading; 2]>::default(),
+                });
+                says((*setting, &self.heads[place]), ask, read, &lit)
+            };
+            shown.push(self.cases.settings[place].iter().map(says_of).collect());
         }
         shown
     }

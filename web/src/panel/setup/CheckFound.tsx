@@ -1,12 +1,14 @@
-import { For, Show } from 'solid-js';
+import { For, onMount, Show } from 'solid-js';
 import { backOne, check, endCheck, openCheck, againCheck } from '../../setup';
 import { setSetUp, up } from '../../state';
 import type { CauseView } from '../../wire.gen';
 import { list } from '../../words';
 import { Great } from '../Sight';
+import { toTop } from './SetUp';
 
 /** What the line check found, and what to do about each thing. */
 export function CheckFound() {
+  onMount(toTop);
   const causes = () => check()?.causes ?? [];
   const standing = (stands: string) => (check()?.standings ?? []).filter((one) => one.stands === stands).map((one) => one.unit);
   const right = () => standing('right');
