@@ -134,6 +134,12 @@ pub(crate) fn power(cx: &Context<'_>) -> Sheet {
         cx.cautions(&["Power", "Residual current", "Leads", "Power from light to light", "Switching on"]);
     flow.cautions(&cautions);
     supply::more(cx, &mut flow);
+    each_load(cx, &mut flow);
+    flow.end("Power")
+}
+
+/// Each light's own load.
+fn each_load(cx: &Context<'_>, flow: &mut Flow<'_>) {
     flow.heading("Each light", 30.0);
     let mut table = Table::new(vec![
         Column::new("no").right().strong(),
@@ -157,7 +163,6 @@ pub(crate) fn power(cx: &Context<'_>) -> Sheet {
         ]);
     }
     flow.table(&table);
-    flow.end("Power")
 }
 
 /// The lines, in the order of the cable.
@@ -356,7 +361,7 @@ pub(crate) fn packing(cx: &Context<'_>) -> Sheet {
         flow.heading(&format!("{}, {:.1} kg{more}{two}", capital(&case.name), case.weight_kg), 24.0);
         let mut table = Table::new(columns());
         for item in &case.items {
-            let cells = vec![item.count.to_string(), item.what.clone(), known(item.weight_kg, 1)];
+            let cells = [item.count.to_string(), item.what.clone(), known(item.weight_kg, 1)];
             table.row([&cells[..], &ticks].concat());
         }
         flow.table(&table);

@@ -62,7 +62,7 @@ export function Rig() {
             competent person decide.
           </p>
 
-          <Show when={it().units.length > 0 || it().room.places.length > 0}>
+          <Show when={canMake() && (it().units.length > 0 || it().room.places.length > 0)}>
             <div class="acts making-row">
               <FormWord form="what if">What if …</FormWord>
             </div>

@@ -121,6 +121,7 @@ fn intents() -> Vec<Value> {
         json!({ "type": "redo" }),
         json!({ "type": "keep_look", "name": "stranger", "units": null }),
         json!({ "type": "ask_history" }),
+        json!({ "type": "what_if", "change": { "type": "look_remove", "name": "Supper" } }),
         json!({ "type": "bookmark", "name": "stranger" }),
         json!({ "type": "restore", "id": 1 }),
         json!({ "type": "set_up_tick", "keys": ["7 bond: left stand"], "done": true }),

@@ -1,6 +1,6 @@
 import { createEffect, createMemo, createSignal, For, on, onCleanup, Show } from 'solid-js';
 import type { Change } from '../../change.gen';
-import { canMake, change, closeField } from '../../making';
+import { change, closeField } from '../../making';
 import { scene, up } from '../../state';
 import { askWhatIf, whatIf } from '../../whatif';
 import { capital } from '../../words';
@@ -141,11 +141,9 @@ export function WhatIf() {
         </Show>
       </div>
       <div class="acts">
-        <Show when={canMake()}>
-          <Act disabled={whatIf()?.refused !== false} press={make}>
-            Do it
-          </Act>
-        </Show>
+        <Act disabled={whatIf()?.refused !== false} press={make}>
+          Do it
+        </Act>
         <Act press={closeField}>Leave it</Act>
       </div>
       <span class="fact">Nothing is changed by asking. Sums, not permissions: local code, the venue and a competent person decide.</span>
