@@ -70,16 +70,6 @@ pub(crate) fn crowd(lights: u32) -> Rig {
     let kinds = [Kind::Par, Kind::SpotHead, Kind::WashHead, Kind::Fresnel, Kind::Bar, Kind::Strobe];
     let profiles: Vec<Arc<Profile>> =
         kinds.iter().map(|kind| Arc::new(profile(&format!("{kind:?} light"), *kind))).collect();
-    let place = |name: &str, kind, y: f64, z: f64| HangingPlace {
-        name: name.to_owned(),
-        kind,
-        middle: Point::new(0.0, y, z),
-        length: Metres::new(8.0),
-        turn: Radians::ZERO,
-        rated: Some(Kilograms::new(200.0)),
-        own_weight: None,
-        held: lanthorn_rig::Held::default(),
-    };
     let half = f64::from(lights.div_ceil(2).max(2) - 1);
     let unit = |number: u32| Unit {
         number,
@@ -138,5 +128,19 @@ pub(crate) fn crowd(lights: u32) -> Rig {
         mains: Mains::default(),
         stock: lanthorn_rig::Stock::default(),
         limits: Limits::default(),
+    }
+}
+
+/// A bar or truss of eight metres.
+fn place(name: &str, kind: PlaceKind, y: f64, z: f64) -> HangingPlace {
+    HangingPlace {
+        name: name.to_owned(),
+        kind,
+        middle: Point::new(0.0, y, z),
+        length: Metres::new(8.0),
+        turn: Radians::ZERO,
+        rated: Some(Kilograms::new(200.0)),
+        own_weight: None,
+        held: lanthorn_rig::Held::default(),
     }
 }
