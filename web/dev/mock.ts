@@ -42,10 +42,10 @@ export const room: Room = {
     { name: 'door', at: [0, -8.4, 0] },
   ],
   places: [
-    { name: 'bar', kind: 'bar', from: [-2.8, 0.5, 3.6], to: [2.8, 0.5, 3.6], load: '41.2 of 80 kg', length: 5.6 },
-    { name: 'left stand', kind: 'stand', from: [-4.1, -0.4, 2.3], to: [-4.1, -0.4, 2.3], load: '4.1 of 20 kg', length: 0 },
-    { name: 'right stand', kind: 'stand', from: [4.1, -0.4, 2.3], to: [4.1, -0.4, 2.3], load: '4.1 of 20 kg', length: 0 },
-    { name: 'stage floor', kind: 'floor', from: [-3, 3, 0.6], to: [3, 3, 0.6], load: 'limit not known', length: 6 },
+    { name: 'bar', kind: 'bar', from: [-2.8, 0.5, 3.6], to: [2.8, 0.5, 3.6], load: '41.2 of 80 kg', length: 5.6, fields: [] },
+    { name: 'left stand', kind: 'stand', from: [-4.1, -0.4, 2.3], to: [-4.1, -0.4, 2.3], load: '4.1 of 20 kg', length: 0, fields: [] },
+    { name: 'right stand', kind: 'stand', from: [4.1, -0.4, 2.3], to: [4.1, -0.4, 2.3], load: '4.1 of 20 kg', length: 0, fields: [] },
+    { name: 'stage floor', kind: 'floor', from: [-3, 3, 0.6], to: [3, 3, 0.6], load: 'limit not known', length: 6, fields: [] },
   ],
 };
 
@@ -78,7 +78,7 @@ const hung: Hung[] = [
 export function crowd(): void {
   const rows = [-1.6, -3.4, -5.2, -7];
   rows.forEach((y, row) => {
-    room.places.push({ name: `truss ${row + 1}`, kind: 'truss', from: [-4.2, y, 3.9], to: [4.2, y, 3.9], load: '96 of 240 kg', length: 8.4 });
+    room.places.push({ name: `truss ${row + 1}`, kind: 'truss', from: [-4.2, y, 3.9], to: [4.2, y, 3.9], load: '96 of 240 kg', length: 8.4, fields: [] });
     for (let i = 0; i < (row === 0 ? 13 : 12); i++) {
       const x = -3.9 + i * (row === 0 ? 0.65 : 0.7);
       hung.push({ n: hung.length + 1, k: i % 3 ? wash : spot, at: [x, y, 3.85], q: HANGING, place: `truss ${row + 1}`, fixed: [0, 0, 0] });
@@ -113,11 +113,11 @@ export function scene(): Scene {
         figure: '18.4 A of 16 A', rule: 'sum', source: 'breaker rating', remedy: 'Move strobe and hazer to the stage wall.',
       }],
       circuits: [
-        { name: 'stage wall', amps: 2.6, limit_amps: 12.8, breaker_amps: 16, assumed: false, at: [-5, 2.6, 0.3], units: [1, 2, 3, 4, 5, 6, 7], sums: [], switch_on: [] },
-        { name: 'kitchen', amps: 11.6, limit_amps: 12.8, breaker_amps: 16, assumed: true, at: [5, -2, 0.3], units: [8, 9, 10, 11], sums: [], switch_on: [] },
+        { name: 'stage wall', amps: 2.6, limit_amps: 12.8, breaker_amps: 16, assumed: false, at: [-5, 2.6, 0.3], units: [1, 2, 3, 4, 5, 6, 7], sums: [], switch_on: [], fields: [] },
+        { name: 'kitchen', amps: 11.6, limit_amps: 12.8, breaker_amps: 16, assumed: true, at: [5, -2, 0.3], units: [8, 9, 10, 11], sums: [], switch_on: [], fields: [] },
       ],
       lines: [{ name: 'line 1', kind: 'driven', from: [-3.6, -8.2, 0.8], units: [8, 1, 5, 2, 7, 3, 6, 4, 9, 10, 11], cables: 11, sums: [], legs: [], shorter: null }],
-      places: [], others: [], divide: null, cases: [],
+      places: [], others: [], divide: null, cases: [], mains: [],
     },
     flash_limit_hz: 3,
     flash_reason: null,

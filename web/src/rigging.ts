@@ -1,4 +1,5 @@
 // What the rig's editors say and reckon with. Pure: no page, no state.
+import type { Value } from './change.gen';
 import type { FreeView, PlaceView, UnitView } from './wire.gen';
 import { list, plural } from './words';
 
@@ -102,4 +103,35 @@ export const turnWords = (degrees: number) => (degrees === 0 ? 'not turned' : `t
 export function typedNumber(text: string, unit: RegExp): number | undefined {
   const bare = text.replace(unit, '').replace('−', '-').replace(',', '.').trim();
   return bare !== '' && Number.isFinite(Number(bare)) ? Number(bare) : undefined;
+}
+
+/** A field as it is typed, in the show file's own kind: points are lists, counts are numbers, a lead has length and size; `null` for nothing, `undefined` for what cannot be read. */
+export function valueOf(field: string, text: string): Value | null | undefined {
+  const plain = text.trim();
+  if (plain === '') return null;
+  switch (field) {
+    case 'at':
+    case 'middle':
+      return numbers(plain, 3);
+    case 'points':
+      return numbers(plain, 2);
+    case 'legs':
+    case 'phase':
+      return /^\d$/.test(plain) ? Number(plain) : undefined;
+    case 'outdoors':
+      return plain === 'true';
+    case 'lead': {
+      const [length, cable] = plain.split(/\s*,\s*|\s+of\s+/, 2);
+      return cable ? { length: length!, cable } : plain;
+    }
+    default:
+      return plain;
+  }
+}
+
+/** So many numbers with commas between them. */
+function numbers(text: string, many: number): number[] | undefined {
+  const parts = text.replace(/^\[|\]$/g, '').split(/\s*,\s*/);
+  const read = parts.map((part) => (/^\s*[-−]?\d+(\.\d+)?\s*m?\s*$/.test(part) ? Number(part.replace('−', '-').replace(/m\s*$/, '')) : NaN));
+  return read.length === many && read.every(Number.isFinite) ? read : undefined;
 }

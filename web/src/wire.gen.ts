@@ -226,7 +226,11 @@ load: string,
 /**
  * From end to end, metres; 0 for a stand without a crossbar.
  */
-length: number, };
+length: number, 
+/**
+ * What the show says of it.
+ */
+fields: Array<FieldView>, };
 
 /**
  * A light where it hangs.
@@ -849,7 +853,49 @@ divide: DivideView | null,
 /**
  * What to pack, case by case.
  */
-cases: Array<CaseView>, };
+cases: Array<CaseView>, 
+/**
+ * What the show says of the mains.
+ */
+mains: Array<FieldView>, };
+
+/**
+ * Something that the show says, or could say, of a thing: a word of its sentence, and what is typed to say it otherwise.
+ */
+export type FieldView = { 
+/**
+ * Its key in a change: "breaker".
+ */
+field: string, 
+/**
+ * As it stands in the sentence: "a breaker of 16 A", "other load not known".
+ */
+words: string, 
+/**
+ * As it would be typed: "16 A"; empty when the show says nothing.
+ */
+value: string, 
+/**
+ * What to type, with an example.
+ */
+ask: string, 
+/**
+ * What to choose from; empty where it is typed.
+ */
+choices: Array<FieldChoice>, };
+
+/**
+ * One of a few things to choose from.
+ */
+export type FieldChoice = { 
+/**
+ * In words.
+ */
+words: string, 
+/**
+ * The value; empty for none.
+ */
+value: string, };
 
 /**
  * One figure of the plan, and how it was reached.
@@ -1088,7 +1134,11 @@ sums: Array<SumView>,
 /**
  * Lights that are switched on together, group after group; empty for one light or none.
  */
-switch_on: Array<Array<number>>, };
+switch_on: Array<Array<number>>, 
+/**
+ * What the show says of it.
+ */
+fields: Array<FieldView>, };
 
 /**
  * A data line.

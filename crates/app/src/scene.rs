@@ -1,5 +1,6 @@
 //! From show, rig and plan to what the page sees of what stands still.
 
+mod fields;
 mod making;
 mod rigging;
 pub(crate) mod sums;
@@ -138,6 +139,7 @@ fn place(place: &HangingPlace, plan: &Plan) -> PlaceView {
         to: place.at(half).into(),
         length: place.length.get(),
         load: plan.places.iter().find(|planned| planned.name == place.name).map(load).unwrap_or_default(),
+        fields: fields::place(place),
     }
 }
 

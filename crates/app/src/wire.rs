@@ -25,8 +25,8 @@ pub(crate) use making::{
     EditsView, FigureView, FreeView, ModeView, PartView, ProfileView, StepView, SwatchView,
 };
 pub(crate) use plan::{
-    CaseView, CircuitView, DivideView, FindingView, HowView, InputView, LineView, MoveView, PlaceSumsView,
-    PlanView, ShorterView, SumView, WhatIfView,
+    CaseView, CircuitView, DivideView, FieldChoice, FieldView, FindingView, HowView, InputView, LineView,
+    MoveView, PlaceSumsView, PlanView, ShorterView, SumView, WhatIfView,
 };
 pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 pub(crate) use room::{AreaView, FurnitureView, MarkView, PlaceView, RoomView};

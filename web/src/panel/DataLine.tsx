@@ -21,14 +21,10 @@ export function DataLine(props: { line: LineView }) {
         <For each={line().units}>
           {(number) => (
             <li>
-              <button
-                type="button"
-                class="station"
-                aria-label={`Light ${number}, ${unitOf(number)?.address ?? 'no address'}`}
-                aria-pressed={picked().includes(number)}
-                onClick={() => pick(number)}
-              >
+              <button type="button" class="station" aria-pressed={picked().includes(number)} onClick={() => pick(number)}>
+                <span class="unseen">Light </span>
                 <b>{number}</b>
+                <span class="unseen">, </span>
                 <span class="fact">{unitOf(number)?.address ?? ''}</span>
               </button>
             </li>

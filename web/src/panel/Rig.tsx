@@ -1,5 +1,5 @@
 import { createMemo, For, Show } from 'solid-js';
-import type { Change } from '../change.gen';
+import type { Change, MainsField, PlaceField } from '../change.gen';
 import { begin, canMake, change, field } from '../making';
 import { heads, openLight } from '../sight';
 import { picked, pickAll, scene, setSetUp, settingUp, unitOf } from '../state';
@@ -17,6 +17,8 @@ import { Opens } from './make/Opens';
 import { Sheets } from './Sheets';
 import { AddLights } from './rig/AddLights';
 import { AddressMaps } from './rig/AddressMap';
+import { Fields } from './rig/Fields';
+import { AddCircuit, AddPlace } from './rig/Making';
 import { How, Sums } from './rig/Sums';
 import { WhatIf } from './rig/WhatIf';
 
@@ -100,6 +102,15 @@ export function Rig() {
           </Show>
 
           <h2 class="section">Circuits</h2>
+          <Fields of="mains" fields={it().plan.mains} set={(field, value, answer) => change({ type: 'mains_set', field: field as MainsField, value }, answer)} />
+          <Show when={canMake()}>
+            <div class="acts making-row">
+              <FormWord form="add circuit">Add a circuit</FormWord>
+            </div>
+            <Show when={field() === 'add circuit'}>
+              <AddCircuit />
+            </Show>
+          </Show>
           <Show when={it().plan.circuits.length > 0} fallback={<p class="fact">No circuits are planned.</p>}>
             <ul class="plain">
               <For each={it().plan.circuits}>{(circuit) => <Circuit circuit={circuit} />}</For>
@@ -115,14 +126,17 @@ export function Rig() {
           </Show>
 
           <h2 class="section">Hanging places</h2>
+          <Show when={canMake()}>
+            <div class="acts making-row">
+              <FormWord form="add place">Add a place</FormWord>
+            </div>
+            <Show when={field() === 'add place'}>
+              <AddPlace />
+            </Show>
+          </Show>
           <ul class="plain">
-            <For each={it().plan.places} fallback={<li class="place fact">Nothing hangs or stands anywhere yet.</li>}>
-              {(place) => (
-                <li class="place">
-                  <b>{capital(place.name)}</b>
-                  <Sums of={place.name} sums={place.sums} />
-                </li>
-              )}
+            <For each={it().room.places.map((place) => place.name)} fallback={<li class="place fact">There is nothing to hang or stand lights on yet.</li>}>
+              {(name) => <Place name={name} />}
             </For>
           </ul>
 
@@ -147,6 +161,28 @@ export function Rig() {
         </div>
       )}
     </Show>
+  );
+}
+
+/** A hanging place: what is said of it, and what it carries. */
+function Place(props: { name: string }) {
+  const place = () => scene()?.room.places.find((one) => one.name === props.name);
+  const sums = () => scene()?.plan.places.find((one) => one.name === props.name)?.sums ?? [];
+  return (
+    <li class="place">
+      <p>
+        <b>{capital(props.name)}</b>, {place()?.kind}
+      </p>
+      <Fields of={`place ${props.name}`} fields={place()?.fields ?? []} set={(field, value, answer) => change({ type: 'place_set', name: props.name, field: field as PlaceField, value }, answer)} />
+      <Sums of={props.name} sums={sums()} />
+      <Show when={canMake() && sums().length === 0}>
+        <div class="acts">
+          <Act press={() => change({ type: 'place_remove', name: props.name })} label={`Remove ${props.name}`}>
+            Remove
+          </Act>
+        </div>
+      </Show>
+    </li>
   );
 }
 

@@ -7,6 +7,7 @@ use lanthorn_rig::plan::{
 };
 use lanthorn_rig::{Reckoning, Rig};
 
+use super::fields;
 use crate::wire::{
     CaseView, CircuitView, DivideView, FindingView, HowView, InputView, LineView, MoveView, PlaceSumsView,
     PlanView, ShorterView, SumView,
@@ -21,7 +22,16 @@ pub(super) fn view(rig: &Rig, plan: &Plan) -> PlanView {
     PlanView {
         headline: plan.headline.clone(),
         findings: plan.findings.iter().map(finding).collect(),
-        circuits: plan.circuits.iter().map(|circuit| self::circuit(plan, circuit)).collect(),
+        circuits: rig
+            .circuits
+            .iter()
+            .zip(&plan.circuits)
+            .map(|(said, circuit)| CircuitView {
+                fields: fields::circuit(said),
+                ..self::circuit(plan, circuit)
+            })
+            .collect(),
+        mains: fields::mains(&rig.mains),
         lines: plan.lines.iter().map(|line| self::line(rig, line)).collect(),
         places: plan.places.iter().map(place).collect(),
         others: others(plan),
@@ -129,6 +139,7 @@ fn circuit(plan: &Plan, circuit: &CircuitPlan) -> CircuitView {
         units: circuit.units.clone(),
         sums,
         switch_on: circuit.switch_on.as_ref().map(|on| on.groups.clone()).unwrap_or_default(),
+        fields: Vec::new(),
     }
 }
 

@@ -22,6 +22,34 @@ pub(crate) struct PlanView {
     pub divide: Option<DivideView>,
     /// What to pack, case by case.
     pub cases: Vec<CaseView>,
+    /// What the show says of the mains.
+    pub mains: Vec<FieldView>,
+}
+
+/// Something that the show says, or could say, of a thing: a word of its sentence, and what is typed to say it otherwise.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct FieldView {
+    /// Its key in a change: "breaker".
+    pub field: String,
+    /// As it stands in the sentence: "a breaker of 16 A", "other load not known".
+    pub words: String,
+    /// As it would be typed: "16 A"; empty when the show says nothing.
+    pub value: String,
+    /// What to type, with an example.
+    pub ask: String,
+    /// What to choose from; empty where it is typed.
+    pub choices: Vec<FieldChoice>,
+}
+
+/// One of a few things to choose from.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct FieldChoice {
+    /// In words.
+    pub words: String,
+    /// The value; empty for none.
+    pub value: String,
 }
 
 /// One figure of the plan, and how it was reached.
@@ -180,6 +208,8 @@ pub(crate) struct CircuitView {
     pub sums: Vec<SumView>,
     /// Lights that are switched on together, group after group; empty for one light or none.
     pub switch_on: Vec<Vec<u32>>,
+    /// What the show says of it.
+    pub fields: Vec<FieldView>,
 }
 
 /// A data line.

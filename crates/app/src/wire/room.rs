@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::FieldView;
+
 /// The room: floor from `x[0]` to `x[1]` and `y[0]` to `y[1]`, walls up to `height`.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
@@ -82,4 +84,6 @@ pub(crate) struct PlaceView {
     pub load: String,
     /// From end to end, metres; 0 for a stand without a crossbar.
     pub length: f64,
+    /// What the show says of it.
+    pub fields: Vec<FieldView>,
 }

@@ -57,7 +57,7 @@ fn typescript() -> String {
         Word,
         ChaseView,
         CueView,
-        PlanView, SumView, HowView, InputView, PlaceSumsView, DivideView, MoveView, CaseView, ShorterView, WhatIfView,
+        PlanView, FieldView, FieldChoice, SumView, HowView, InputView, PlaceSumsView, DivideView, MoveView, CaseView, ShorterView, WhatIfView,
         FindingView,
         CircuitView,
         LineView,

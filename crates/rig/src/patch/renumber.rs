@@ -14,7 +14,7 @@ pub enum Rule {
         /// Slots left empty.
         gap: u16,
     },
-    /// Light n at n · step + 1, so that the number is read off the address; a universe that is full begins anew in the next.
+    /// Light 1 at the first address, light n at (n − 1) · step behind it; a universe that is full begins anew in the next.
     ByNumber {
         /// Slots for each number.
         step: u16,
@@ -29,7 +29,7 @@ pub fn by_rule(lights: &[(u32, u16)], rule: Rule, first: Address) -> Vec<Option<
     let mut from = u32::from(first.slot.number());
     let mut universe = u32::from(first.universe.number());
     // In the second and later universes numbers count from the one that was first to pass the end.
-    let mut base = 0;
+    let mut base = 1;
     let place = |(number, footprint): &(u32, u16)| {
         let width = u32::from((*footprint).max(1));
         if width > u32::from(Slot::COUNT) {
@@ -46,13 +46,13 @@ pub fn by_rule(lights: &[(u32, u16)], rule: Rule, first: Address) -> Vec<Option<
                 Address::new(universe, slot).ok()
             }
             Rule::ByNumber { step } => {
-                let slot = |base: u32| {
-                    number.checked_sub(base).map(|n| n.saturating_mul(u32::from(step)).saturating_add(1))
+                let slot = |base: u32, from: u32| {
+                    number.checked_sub(base).map(|n| n.saturating_mul(u32::from(step)).saturating_add(from))
                 };
-                if !slot(base).is_some_and(fits) {
-                    (universe, base) = (universe + 1, *number);
+                if !slot(base, from).is_some_and(fits) {
+                    (universe, base, from) = (universe + 1, *number, 1);
                 }
-                Address::new(universe, slot(base).filter(|slot| fits(*slot))?).ok()
+                Address::new(universe, slot(base, from).filter(|slot| fits(*slot))?).ok()
             }
             Rule::Shared => fits(from).then_some(first),
         }
@@ -281,13 +281,13 @@ mod tests {
             (Rule::NextFree { gap: 0 }, "1.001", ["1.001", "1.017", "1.033", "1.041"]),
             (Rule::NextFree { gap: 4 }, "1.001", ["1.001", "1.021", "1.041", "1.053"]),
             (Rule::NextFree { gap: 0 }, "1.490", ["1.490", "2.001", "2.017", "2.025"]),
-            (Rule::ByNumber { step: 20 }, "1.001", ["1.021", "1.041", "1.061", "1.081"]),
+            (Rule::ByNumber { step: 20 }, "1.001", ["1.001", "1.021", "1.041", "1.061"]),
             (Rule::Shared, "1.101", ["1.101"; 4]),
         ] {
             assert_eq!(words(&by_rule(&four, rule, address(first))), given, "{rule:?}");
         }
-        // 26 · 20 + 1 = 521: the next universe, numbers from there on.
-        let many = by_rule(&[(24, 16), (25, 16), (26, 16)], Rule::ByNumber { step: 20 }, address("1.001"));
+        // 25 · 20 + 1 = 501, and sixteen slots end at 516: the next universe, numbers from there on.
+        let many = by_rule(&[(25, 16), (26, 16), (27, 16)], Rule::ByNumber { step: 20 }, address("1.001"));
         assert_eq!(words(&many), ["1.481", "2.001", "2.021"]);
         assert_eq!(by_rule(&[(1, 513)], Rule::Shared, address("1.001")), [None]);
     }

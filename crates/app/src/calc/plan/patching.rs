@@ -222,7 +222,8 @@ pub(super) fn addresses(case: &Fields) -> Result<Value, String> {
     told["rule"] = json!(match rule {
         Rule::NextFree { gap: 0 } => "next free".to_owned(),
         Rule::NextFree { gap } => format!("next free, {gap} slots left empty behind each"),
-        Rule::ByNumber { step } => format!("light n at n x {step} + 1"),
+        Rule::ByNumber { step } =>
+            format!("light 1 at the first address, light n at (n - 1) x {step} behind it"),
         Rule::Shared => "all on one address, moving as one".to_owned(),
     });
     Ok(told)

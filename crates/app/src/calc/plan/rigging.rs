@@ -26,8 +26,9 @@ const X: &[(&str, f64)] = &[
     ("offset", 1.0),
 ];
 
-/// Position and kg of each load; `[x, kg]` pairs are taken too. Clamp and bond are added where they are said.
-fn loads(case: &Fields) -> Result<Vec<(f64, f64)>, String> {
+/// Position and kg of each load; `[x, kg]` pairs are taken too. Clamp and bond are added where they are said. Where no load
+/// says its place they have none.
+fn loads(case: &Fields) -> Result<Vec<(Option<f64>, f64)>, String> {
     let extra = case.amount(&[("clamp_kg", 1.0), ("clamp", 1.0)])?.unwrap_or(0.0)
         + case.amount(&[("bond_kg", 1.0), ("bond", 1.0)])?.unwrap_or(0.0)
         + case.amount(&[("extra_kg_each", 1.0)])?.unwrap_or(0.0);
@@ -38,16 +39,26 @@ fn loads(case: &Fields) -> Result<Vec<(f64, f64)>, String> {
         if let Some(pairs) =
             list.iter().map(pair).collect::<Option<Vec<_>>>().filter(|pairs| !pairs.is_empty())
         {
-            return Ok(pairs.into_iter().map(|(x, kg)| (x, kg + extra)).collect());
+            return Ok(pairs.into_iter().map(|(x, kg)| (Some(x), kg + extra)).collect());
         }
     }
     let entries = case.entries(LOADS, "load", "kg")?.unwrap_or_default();
     let mut list = Vec::new();
     for entry in &entries {
         let kg = entry.amount(KG)?.ok_or_else(|| entry.missing("kg", "its weight"))?;
-        let at = entry.scaled(X)?.ok_or_else(|| entry.missing("at_m", "where along the bar it hangs"))?;
+        let at = entry.scaled(X)?;
         let count = entry.count(COUNT)?.unwrap_or(1);
         (0..count.min(500)).for_each(|_| list.push((at, kg + extra)));
+    }
+    let placed = list.iter().filter(|(at, _)| at.is_some()).count();
+    if placed > 0 && placed < list.len() {
+        let lost = entries.iter().find(|entry| entry.scaled(X).is_ok_and(|at| at.is_none()));
+        return Err(lost.map_or_else(String::new, |entry| {
+            entry.missing(
+                "at_m",
+                "where along the bar it hangs; or leave it out for all, and they hang evenly",
+            )
+        }));
     }
     // Positions and weights in two lists.
     if entries.is_empty()
@@ -57,7 +68,7 @@ fn loads(case: &Fields) -> Result<Vec<(f64, f64)>, String> {
         let kg = case.numbers(&["kgs", "weights_kg", "masses_kg"])?;
         for (index, at) in at.iter().enumerate() {
             let kg = kg.as_ref().and_then(|kg| kg.get(index).copied()).or(each);
-            list.push((*at, kg.ok_or_else(|| case.missing("each_kg", "the weight of each"))? + extra));
+            list.push((Some(*at), kg.ok_or_else(|| case.missing("each_kg", "the weight of each"))? + extra));
         }
     }
     Ok(list)
@@ -71,7 +82,8 @@ fn read_bar(case: &Fields, tube: Option<&Tube>) -> Result<(Bar, bool), String> {
     let length =
         case.positive(&[("length_m", 1.0), ("length", 1.0), ("bar_m", 1.0), ("bar_length_m", 1.0)])?;
     let said = case.text(&["from", "origin", "positions_from"])?;
-    let negative = loads.iter().map(|load| load.0).chain(points.iter().flatten().copied()).any(|x| x < 0.0);
+    let negative =
+        loads.iter().filter_map(|load| load.0).chain(points.iter().flatten().copied()).any(|x| x < 0.0);
     let middle = said.map_or(negative, |word| {
         word.to_lowercase().starts_with('m') || word.to_lowercase().starts_with('c')
     });
@@ -83,6 +95,9 @@ fn read_bar(case: &Fields, tube: Option<&Tube>) -> Result<(Bar, bool), String> {
         .or(reach)
         .ok_or_else(|| case.missing("length_m", "the bar's length; or \"span_m\""))?;
     let ends = if middle { [-length / 2.0, length / 2.0] } else { [0.0, length] };
+    let each = length / loads.len().max(1) as f64;
+    let loads = loads.iter().enumerate();
+    let loads = loads.map(|(n, (at, kg))| (at.unwrap_or(ends[0] + (n as f64 + 0.5) * each), *kg)).collect();
     let points = match (points, span) {
         (Some(points), _) => {
             let mut two: [f64; 2] =
@@ -215,7 +230,8 @@ fn read_stand(case: &Fields) -> Result<Stand, String> {
     if !(3..=12).contains(&legs) {
         return Err("\"legs\" lies from 3 to 12".to_owned());
     }
-    let loads = loads(case)?;
+    // On the mast, where none says a place.
+    let loads: Vec<(f64, f64)> = loads(case)?.into_iter().map(|(at, kg)| (at.unwrap_or(0.0), kg)).collect();
     let listed: f64 = loads.iter().map(|load| load.1).sum();
     let load = case
         .amount(&[("load_kg", 1.0), ("lights_kg", 1.0), ("load", 1.0), ("payload_kg", 1.0)])?
