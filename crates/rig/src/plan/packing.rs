@@ -72,7 +72,7 @@ pub(crate) fn battery(unit: &Unit) -> Option<BatteryPlan> {
     battery_hours(energy, BATTERY_USABLE, watts).map(|hours| BatteryPlan { hours, how })
 }
 
-pub(crate) fn plan(rig: &Rig, units: &[UnitPlan], lines: &[LinePlan], leads: &[f64]) -> Vec<CasePlan> {
+pub(crate) fn plan(rig: &Rig, units: &[UnitPlan], lines: &[LinePlan], leads: &Leads) -> Vec<CasePlan> {
     let mut cases: Vec<(String, Vec<PackedItem>)> = Vec::new();
     let mut names: Vec<Option<&str>> = rig.units.iter().map(|unit| unit.case.as_deref()).collect();
     // Named cases by name, lights without one behind them.
@@ -124,7 +124,7 @@ fn case(name: String, items: Vec<PackedItem>) -> CasePlan {
 }
 
 /// Cables by length with spares, leads, clamps, bonds, terminators.
-fn small_parts(rig: &Rig, lines: &[LinePlan], leads: &[f64]) -> Vec<PackedItem> {
+fn small_parts(rig: &Rig, lines: &[LinePlan], leads: &Leads) -> Vec<PackedItem> {
     let mut items = Vec::new();
     let mut add = |what: String, count: usize, each: Option<f64>| {
         if count > 0 {
@@ -144,11 +144,14 @@ fn small_parts(rig: &Rig, lines: &[LinePlan], leads: &[f64]) -> Vec<PackedItem> 
     add(spare, stock::spares(data.len() + unmeasured), None);
     add("terminator".to_owned(), lines.iter().filter(|line| line.terminator.is_some()).count(), None);
     add("adapter between 3-pin and 5-pin".to_owned(), adapters(rig, lines), None);
-    for (length, count) in stock::count(leads) {
+    for (length, count) in stock::count(&leads.known) {
         add(format!("power lead {length} m"), count, None);
     }
-    let longest = leads.iter().copied().fold(0.0, f64::max);
-    add(format!("spare power lead {longest} m"), stock::spares(leads.len()), None);
+    add("power lead to a light, length not known".to_owned(), leads.unknown, None);
+    let longest = leads.known.iter().copied().fold(0.0, f64::max);
+    let spare =
+        if longest > 0.0 { format!("spare power lead {longest} m") } else { "spare power lead".to_owned() };
+    add(spare, stock::spares(leads.known.len() + leads.unknown), None);
     let hung = rig
         .units
         .iter()
@@ -172,14 +175,23 @@ fn adapters(rig: &Rig, lines: &[LinePlan]) -> usize {
     lines.iter().map(|line| line.units.windows(2).filter(meet).count()).sum()
 }
 
+/// Power leads to carry, metres each, and how many lights need one whose length is not known.
+pub(crate) struct Leads {
+    known: Vec<f64>,
+    unknown: usize,
+}
+
 /// Power leads to carry, from stock: for each light that is plugged into a socket or a light whose way is known, as its
-/// lead says or as long as its way asks for.
-pub(crate) fn leads(rig: &Rig) -> Vec<f64> {
+/// lead says or as long as its way asks for. Behind a lead that all lights of a circuit share each still has one of its own.
+pub(crate) fn leads(rig: &Rig) -> Leads {
     let lengths: Vec<f64> = rig.stock.power.iter().map(|length| length.get()).collect();
-    let shared = rig.circuits.iter().filter_map(|circuit| circuit.lead).map(|lead| lead.length.get());
-    let own = rig.units.iter().flat_map(|unit| {
+    let mut known: Vec<f64> =
+        rig.circuits.iter().filter_map(|circuit| circuit.lead).map(|lead| lead.length.get()).collect();
+    let mut unknown = 0;
+    for unit in &rig.units {
         if let Some(lead) = unit.feed.lead {
-            return vec![lead.length.get()];
+            known.push(lead.length.get());
+            continue;
         }
         let circuit = unit.circuit.and_then(|index| rig.circuits.get(index));
         let way = match (unit.feed.from.and_then(|number| rig.unit(number)), circuit) {
@@ -189,7 +201,10 @@ pub(crate) fn leads(rig: &Rig) -> Vec<f64> {
             }
             _ => None,
         };
-        way.map(|way| stock::pick(stock::with_slack(way), &lengths)).unwrap_or_default()
-    });
-    shared.chain(own).collect()
+        match way {
+            Some(way) => known.extend(stock::pick(stock::with_slack(way), &lengths)),
+            None => unknown += 1,
+        }
+    }
+    Leads { known, unknown }
 }
