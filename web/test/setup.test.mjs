@@ -146,17 +146,22 @@ for (const size of SIZES) {
         const lights = new Map(question.lights.map(({ unit }) => [unit, lamps(unit)]));
         return (one) => lights.get(one.unit);
       }
-      // Where each beam goes while it is lit: from when it has come up to the end of its swing.
-      const ways = new Map(question.lights.map(({ unit }) => [unit, []]));
-      await until('they have swung', () => {
-        for (const [unit, beams] of ways) {
-          const head = light(unit).heads[0];
-          const at = heard.moment.time_s;
-          if (beams.at(-1)?.at !== at) beams.push({ at, along: head.along, lit: lit(question) });
-        }
-        return heard.moment.time_s > since + 7.9;
+      // One whole swing, from dark to dark: however late this browser draws, it is seen from its beginning to its end.
+      const swings = [[]];
+      let before = null;
+      await until('one whole swing is seen', () => {
+        const at = heard.moment.time_s;
+        if (at === before || at < since + 1) return false;
+        before = at;
+        if (lit(question)) swings.at(-1).push(new Map(question.lights.map(({ unit }) => [unit, light(unit).heads[0].along])));
+        else if (swings.at(-1).length > 0) swings.push([]);
+        // None of them gives light.
+        if (swings.length === 1 && swings[0].length === 0 && at > since + 16) return true;
+        // The first may have begun before it was looked at.
+        return swings.length > 2 && swings.at(-2).length > 3;
       });
-      return (one) => way(ways.get(one.unit).filter((beam) => beam.lit));
+      const swing = swings.at(-2) ?? [];
+      return (one) => (swing.length === 0 ? 'still' : way(swing.map((beams) => beams.get(one.unit))));
     }
 
     /** Some light of the question is well lit: the swing is on. */
@@ -172,8 +177,7 @@ for (const size of SIZES) {
 
     function way(beams) {
       const [from, to] = [beams[0], beams.at(-1)];
-      if (!from) return 'still';
-      const [dx, dy] = [to.along[0] - from.along[0], to.along[1] - from.along[1]];
+      const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
       if (Math.hypot(dx, dy) < 0.06) return 'still';
       if (Math.abs(dx) > Math.abs(dy)) return dx < 0 ? 'left' : 'right';
       return dy > 0 ? 'away' : 'towards';
