@@ -39,6 +39,13 @@ test('sheets are handed out at home and to a paired browser', { timeout: 180_000
     assert.ok(widths(await printed(page, 'cue sheet')).includes(612), 'Letter');
     await page.locator('.sheets button', { hasText: 'large print' }).click();
     assert.ok(widths(await printed(page, 'cue sheet')).includes(792), 'large print lies');
+    // Drawings and tables are files of their own.
+    for (const [file, begins] of [['plan.svg', '<svg'], ['power.csv', 'circuit,']]) {
+      const link = page.locator(`.sheets a[href^="sheets/${file}"]`);
+      const [got] = await Promise.all([page.waitForEvent('download'), link.evaluate((element) => element.click())]);
+      assert.equal(got.suggestedFilename(), file);
+      assert.ok(readFileSync(await got.path(), 'utf8').includes(begins), file);
+    }
     for (const link of await page.locator('.sheets a').all()) {
       const { height } = await link.boundingBox();
       assert.ok(height >= FINGER, `${await link.textContent()}: ${height} px high`);

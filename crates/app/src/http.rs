@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::ws::{Utf8Bytes, WebSocketUpgrade};
-use axum::extract::{DefaultBodyLimit, Extension, Request, State};
+use axum::extract::{DefaultBodyLimit, Extension, Path, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, Uri, header};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
@@ -71,6 +71,7 @@ pub(crate) fn router(server: Server) -> Router {
         .route("/lux.json", map(Mapper::json))
         .route("/lux.svg", map(Mapper::paper))
         .route("/sheets.pdf", get(printed))
+        .route("/sheets/{file}", get(filed))
         .route("/begin.json", post(begun).layer(DefaultBodyLimit::max(LONGEST_INTENT)));
     for file in FILES {
         let headers: [(HeaderName, &str); 2] =
@@ -158,6 +159,18 @@ async fn printed(
 ) -> Response {
     let (hand, door) = (server.hand.clone(), server.door.clone());
     made(server, peer, headers, move |_| sheets::answer(&hand.both(), uri.query(), door.url())).await
+}
+
+/// A drawing or a table of the sheets as a file of its own, likewise.
+async fn filed(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    headers: HeaderMap,
+    Path(file): Path<String>,
+    uri: Uri,
+) -> Response {
+    let hand = server.hand.clone();
+    made(server, peer, headers, move |_| sheets::file(&hand.both(), &file, uri.query())).await
 }
 
 /// What takes some milliseconds to make is not made where sockets are served.

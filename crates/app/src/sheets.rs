@@ -3,7 +3,7 @@
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use lanthorn_rig::plan::plan;
-use lanthorn_sheets::{Grid, Input, Options, Paper, SheetName};
+use lanthorn_sheets::{Grid, Input, Options, Paper, SheetName, SheetsError};
 
 use crate::command::PaperSize;
 use crate::current::Both;
@@ -72,23 +72,59 @@ fn asked(query: &str) -> Result<Asked<'_>, String> {
     Ok(asked)
 }
 
+fn options(query: Option<&str>, url: Option<&str>) -> Result<Options, String> {
+    let asked = Asked { url, ..asked(query.unwrap_or_default())? };
+    asked.options().map_err(|(name, why)| format!("{name}={why}"))
+}
+
 /// The PDF that a request asks for; the labels' codes lead to where others find the page.
 pub(crate) fn answer(both: &Both, query: Option<&str>, url: Option<&str>) -> Response {
-    let options = asked(query.unwrap_or_default()).and_then(|asked| {
-        let asked = Asked { url, ..asked };
-        asked.options().map_err(|(name, why)| format!("{name}={why}"))
-    });
-    let options = match options {
+    let options = match options(query, url) {
         Ok(options) => options,
         Err(why) => return (StatusCode::BAD_REQUEST, format!("{why}\n")).into_response(),
     };
     let plan = with_show(plan(&both.rig), &both.show, &both.rig);
-    match lanthorn_sheets::pdf(&Input { show: &both.show, rig: &both.rig, plan: &plan }, &options) {
+    let input = Input { show: &both.show, rig: &both.rig, plan: &plan };
+    handed_out(lanthorn_sheets::pdf(&input, &options), "application/pdf", "sheets.pdf")
+}
+
+/// A drawing (SVG) or a table (CSV) by its file name.
+pub(crate) fn file(both: &Both, name: &str, query: Option<&str>) -> Response {
+    let options = match options(query, None) {
+        Ok(options) => options,
+        Err(why) => return (StatusCode::BAD_REQUEST, format!("{why}\n")).into_response(),
+    };
+    let plan = with_show(plan(&both.rig), &both.show, &both.rig);
+    let input = Input { show: &both.show, rig: &both.rig, plan: &plan };
+    let (files, kind) = match name.rsplit_once('.') {
+        Some((_, "svg")) => (lanthorn_sheets::svgs(&input, &options), "image/svg+xml"),
+        Some((_, "csv")) => (lanthorn_sheets::csv(&input), "text/csv; charset=utf-8"),
+        _ => {
+            return (StatusCode::NOT_FOUND, format!("{name}: drawings are SVG, tables are CSV\n"))
+                .into_response();
+        }
+    };
+    let files = match files {
+        Ok(files) => files,
+        Err(why) => return (StatusCode::INTERNAL_SERVER_ERROR, format!("{why}\n")).into_response(),
+    };
+    let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
+    match files.iter().find(|(known, _)| *known == name) {
+        Some((name, text)) => handed_out(Ok(text.clone().into_bytes()), kind, name),
+        None => {
+            let why = format!("{name}: there is {}\n", names.join(", "));
+            (StatusCode::NOT_FOUND, why).into_response()
+        }
+    }
+}
+
+fn handed_out(file: Result<Vec<u8>, SheetsError>, kind: &'static str, name: &str) -> Response {
+    match file {
         Ok(file) => {
             let headers = [
-                (header::CONTENT_TYPE, "application/pdf"),
-                (header::CONTENT_DISPOSITION, "attachment; filename=\"sheets.pdf\""),
-                (header::CACHE_CONTROL, "no-store"),
+                (header::CONTENT_TYPE, kind.to_owned()),
+                (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")),
+                (header::CACHE_CONTROL, "no-store".to_owned()),
             ];
             (headers, file).into_response()
         }

@@ -13,6 +13,18 @@ const SHEETS = [
   { words: 'cautions', only: 'cautions' },
 ] as const;
 
+/** Drawings and tables as files of their own. */
+const FILES = [
+  { words: 'rig plan', file: 'plan.svg' },
+  { words: 'side elevation', file: 'elevation.svg' },
+  { words: 'patch', file: 'patch.csv' },
+  { words: 'power', file: 'power.csv' },
+  { words: 'data', file: 'data.csv' },
+  { words: 'weight', file: 'weight.csv' },
+  { words: 'cables', file: 'cables.csv' },
+  { words: 'cues', file: 'cues.csv' },
+] as const;
+
 const PAPERS = [
   { words: 'A4', ask: 'paper=a4' },
   { words: 'Letter', ask: 'paper=letter' },
@@ -52,6 +64,21 @@ export function Sheets() {
               </a>
             </li>
           )}
+        </For>
+      </ul>
+      <p class="fact">Drawings as SVG, tables as CSV:</p>
+      <ul class="plain sheet-list">
+        <For each={FILES}>
+          {(one) => {
+            const from = () => `sheets/${one.file}?${paper().ask}${large() ? '&large' : ''}`;
+            return (
+              <li>
+                <a class="handle inline" href={from()} onClick={(event) => void saveFile(event, from(), one.file)}>
+                  {one.words}
+                </a>
+              </li>
+            );
+          }}
         </For>
       </ul>
     </section>

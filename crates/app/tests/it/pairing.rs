@@ -179,6 +179,8 @@ fn who_is_not_paired_sees_and_changes_nothing() {
         ("/lux.json?plane=face", 401),
         ("/sheets.pdf", 401),
         ("/sheets.pdf?only=plan", 401),
+        ("/sheets/plan.svg", 401),
+        ("/sheets/power.csv", 401),
         ("/nothing", 404),
         ("/../etc/passwd", 404),
     ] {
@@ -191,6 +193,11 @@ fn who_is_not_paired_sees_and_changes_nothing() {
     assert_eq!(status(&address, "/lux.svg", &right), 200);
     assert_eq!(status(&address, "/sheets.pdf?only=power", &right), 200);
     assert_eq!(status(&address, "/sheets.pdf?only=nothing", &right), 400);
+    for (file, wanted) in
+        [("plan.svg?paper=letter", 200), ("power.csv", 200), ("nothing.csv", 404), ("plan.txt", 404)]
+    {
+        assert_eq!(status(&address, &format!("/sheets/{file}"), &right), wanted, "{file}");
+    }
 }
 
 #[test]

@@ -310,7 +310,7 @@ fn through(rig: &Rig, units: &[UnitPlan], findings: &mut Vec<Finding>) {
             Finding::note(
                 "through-power",
                 format!("profile {name}"),
-                format!("Power passed on through a {name} is not summed here"),
+                format!("Power passed on from one {name} to the next is not summed here"),
             )
             .units(&numbers)
             .figure(figure)
