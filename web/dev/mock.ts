@@ -113,8 +113,8 @@ export function scene(): Scene {
         figure: '18.4 A of 16 A', rule: 'sum', source: 'breaker rating', remedy: 'Move strobe and hazer to the stage wall.',
       }],
       circuits: [
-        { name: 'stage wall', amps: 2.6, limit_amps: 12.8, breaker_amps: 16, assumed: false, at: [-5, 2.6, 0.3], units: [1, 2, 3, 4, 5, 6, 7], sums: [], switch_on: [], fields: [] },
-        { name: 'kitchen', amps: 11.6, limit_amps: 12.8, breaker_amps: 16, assumed: true, at: [5, -2, 0.3], units: [8, 9, 10, 11], sums: [], switch_on: [], fields: [] },
+        { name: 'stage wall', amps: 2.6, limit_amps: 12.8, breaker_amps: 16, assumed: false, at: [-5, 2.6, 0.3], units: [1, 2, 3, 4, 5, 6, 7], sums: [], fields: [] },
+        { name: 'kitchen', amps: 11.6, limit_amps: 12.8, breaker_amps: 16, assumed: true, at: [5, -2, 0.3], units: [8, 9, 10, 11], sums: [], fields: [] },
       ],
       lines: [{ name: 'line 1', kind: 'driven', from: [-3.6, -8.2, 0.8], units: [8, 1, 5, 2, 7, 3, 6, 4, 9, 10, 11], cables: 11, sums: [], legs: [], shorter: null }],
       places: [], others: [], divide: null, cases: [], mains: [],

@@ -961,14 +961,6 @@ export type PlaceSumsView = {
  */
 name: string, 
 /**
- * The lights on it, from its left end.
- */
-units: Array<number>, 
-/**
- * Weight over the written limit; `null` without one.
- */
-share: number | null, 
-/**
  * Its figures.
  */
 sums: Array<SumView>, };
@@ -1131,10 +1123,6 @@ units: Array<number>,
  * Its figures.
  */
 sums: Array<SumView>, 
-/**
- * Lights that are switched on together, group after group; empty for one light or none.
- */
-switch_on: Array<Array<number>>, 
 /**
  * What the show says of it.
  */

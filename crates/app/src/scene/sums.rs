@@ -5,7 +5,7 @@ use lanthorn_rig::plan::{
     AssignmentPlan, BarPlan, CasePlan, CircuitPlan, DropPlan, Finding, LineKind, LinePlan, PlacePlan, Plan,
     StandPlan, lights,
 };
-use lanthorn_rig::{Reckoning, Rig};
+use lanthorn_rig::{Circuit, Reckoning, Rig};
 
 use super::fields;
 use crate::wire::{
@@ -26,10 +26,7 @@ pub(super) fn view(rig: &Rig, plan: &Plan) -> PlanView {
             .circuits
             .iter()
             .zip(&plan.circuits)
-            .map(|(said, circuit)| CircuitView {
-                fields: fields::circuit(said),
-                ..self::circuit(plan, circuit)
-            })
+            .map(|(said, circuit)| self::circuit(plan, said, circuit))
             .collect(),
         mains: fields::mains(&rig.mains),
         lines: plan.lines.iter().map(|line| self::line(rig, line)).collect(),
@@ -85,7 +82,7 @@ fn measured(value: f64, unit: &str) -> String {
     if unit.is_empty() { number.to_owned() } else { format!("{number} {unit}") }
 }
 
-fn circuit(plan: &Plan, circuit: &CircuitPlan) -> CircuitView {
+fn circuit(plan: &Plan, said: &Circuit, circuit: &CircuitPlan) -> CircuitView {
     let of = |name: &str| circuit.how.iter().find(|how| how.of == name);
     let mut sums = vec![sum(
         "Current",
@@ -138,8 +135,7 @@ fn circuit(plan: &Plan, circuit: &CircuitPlan) -> CircuitView {
         at: circuit.at,
         units: circuit.units.clone(),
         sums,
-        switch_on: circuit.switch_on.as_ref().map(|on| on.groups.clone()).unwrap_or_default(),
-        fields: Vec::new(),
+        fields: fields::circuit(said),
     }
 }
 
@@ -230,7 +226,7 @@ fn place(place: &PlacePlan) -> PlaceSumsView {
     let mut sums = vec![sum("Weight", limit, format!("{unknown}{WEIGHT}"), Some(&way))];
     sums.extend(place.bar.iter().flat_map(bar));
     sums.extend(place.stand.iter().flat_map(stand));
-    PlaceSumsView { name: place.name.clone(), units: place.units.clone(), share: place.share, sums }
+    PlaceSumsView { name: place.name.clone(), sums }
 }
 
 fn bar(bar: &BarPlan) -> Vec<SumView> {

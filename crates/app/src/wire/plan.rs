@@ -96,10 +96,6 @@ pub(crate) struct InputView {
 pub(crate) struct PlaceSumsView {
     /// Its name.
     pub name: String,
-    /// The lights on it, from its left end.
-    pub units: Vec<u32>,
-    /// Weight over the written limit; `null` without one.
-    pub share: Option<f64>,
     /// Its figures.
     pub sums: Vec<SumView>,
 }
@@ -206,8 +202,6 @@ pub(crate) struct CircuitView {
     pub units: Vec<u32>,
     /// Its figures.
     pub sums: Vec<SumView>,
-    /// Lights that are switched on together, group after group; empty for one light or none.
-    pub switch_on: Vec<Vec<u32>>,
     /// What the show says of it.
     pub fields: Vec<FieldView>,
 }
