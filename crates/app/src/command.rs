@@ -53,6 +53,9 @@ pub(crate) enum Command {
     Watch(Watch),
     /// Map the light level of a look over the room, as a page to print or as JSON
     Lux(Lux),
+    /// Profiles: what a kind of light is. Read one out of a manual's chart or a fixture file
+    #[command(subcommand)]
+    Profile(Profile),
     /// Say what a photometric file holds, and the lines that put it into a profile
     Ies(Ies),
     /// The maths for scripts: JSON in on standard input, JSON out
@@ -219,6 +222,21 @@ pub(crate) struct Check {
     /// Also what is for your information only
     #[arg(long)]
     pub(crate) all: bool,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Profile {
+    /// Read a manual's channel chart (text, or a PDF with text in it) or a fixture file into a profile, and ask what is in doubt
+    Read(ProfileRead),
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ProfileRead {
+    /// The file: the chart's text as it was copied, a PDF, a GDTF file or its description.xml
+    pub(crate) file: PathBuf,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 #[derive(Debug, Args)]

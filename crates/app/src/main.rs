@@ -47,6 +47,7 @@ fn main() -> ExitCode {
         Some(Command::Frames(frames)) => run::frames::run(&frames),
         Some(Command::Watch(watch)) => run::watch::run(&watch),
         Some(Command::Lux(lux)) => run::lux::run(&lux),
+        Some(Command::Profile(profile)) => run::profile::run(&profile),
         Some(Command::Ies(ies)) => run::ies::run(&ies),
         Some(Command::Calc(calc)) => calc::run(&calc),
     };
