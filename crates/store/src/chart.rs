@@ -1,0 +1,147 @@
+//! The channel chart of a light's manual, as its text was copied, to a profile's modes; every doubt is a question.
+//!
+//! ```text
+//! text -> rows -> tokens -> sections (headings) -> chain (what each number is) -> table (words beside numbers)
+//!      -> meaning (attribute, kind, direction of each range) -> Reading, with questions -> modes of a profile
+//! ```
+//!
+//! Nothing is repaired silently: what is printed is read as printed, and what that leaves open is asked. An [`Answer`] is
+//! given back with the text, and the whole is read again: reading is a function of text and answers.
+
+mod ask;
+mod chain;
+mod doubts;
+mod exploded;
+mod fill;
+mod heads;
+mod meaning;
+mod modes;
+mod profile;
+mod table;
+mod text;
+mod token;
+mod understand;
+mod words;
+
+pub use ask::Answer;
+pub use profile::{profile, with_steady_light};
+
+use crate::reading::Reading;
+use ask::Asker;
+use heads::Section;
+use table::Table;
+use text::Row;
+use token::Token;
+
+/// The longest text that is read, in bytes: a manual of some hundred pages.
+pub const MOST_BYTES: usize = 4 << 20;
+/// Rows of the text that are read.
+const MOST_ROWS: usize = 20_000;
+
+/// Reads a chart's text, with what has been answered to earlier questions about it.
+///
+/// Never fails: a text in which no channel is found gives no modes.
+pub fn read(text: &str, answers: &[Answer]) -> Reading {
+    let mut end = text.len().min(MOST_BYTES);
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    let mut rows = text::rows(text.get(..end).unwrap_or_default());
+    rows.truncate(MOST_ROWS);
+    // The title of the text, printed again at the head of a page, is no part of a table.
+    if let Some(title) = rows.first().map(|row| text::plain(&row.text())).filter(|title| title.split(' ').count() >= 2) {
+        let mut first = true;
+        rows.retain(|row| {
+            let plain = text::plain(&row.text());
+            let same = plain == title || plain.split(' ').count() >= 3 && title.starts_with(&format!("{plain} "));
+            !same || std::mem::take(&mut first)
+        });
+    }
+    let tokens = token::tokens(&rows);
+    let sections = heads::sections(&rows, &tokens);
+    let headed = sections.iter().any(|section| section.line.is_some());
+    let mut asker = Asker::new(answers);
+    let mut reading = Reading::default();
+    for section in &sections {
+        // What stands before the first heading is no table, if there are headings with tables below them.
+        if section.line.is_none() && headed {
+            continue;
+        }
+        add(section, &rows, &tokens, &mut reading, &mut asker);
+    }
+    if reading.modes.is_empty() && headed {
+        // The headings headed nothing: the whole may still be a table.
+        let whole = Section { modes: Vec::new(), line: None, from: 0, to: rows.len() };
+        add(&whole, &rows, &tokens, &mut reading, &mut asker);
+    }
+    reading.questions = asker.questions;
+    reading.questions.sort_by_key(|question| question.lines.first().copied().unwrap_or(u32::MAX));
+    with_steady_light(&mut reading);
+    reading
+}
+
+/// Reads the table below one heading.
+fn add(section: &Section, rows: &[Row], tokens: &[Token], reading: &mut Reading, asker: &mut Asker<'_>) {
+    let first = tokens.partition_point(|token| token.row < section.from);
+    let last = tokens.partition_point(|token| token.row < section.to);
+    let of_section = &tokens[first..last];
+    if of_section.is_empty() {
+        return;
+    }
+    if section.modes.len() > 1 {
+        let columns = modes::columns(&section.modes, rows, of_section);
+        let whole = table::read(rows, &columns.tokens, u32::try_from(columns.numbers.len()).ok());
+        for (index, named) in section.modes.iter().enumerate() {
+            let table = modes::one_mode(&whole, &columns.numbers, index);
+            finish(&named.name, named.count, section.line, table, reading, asker);
+        }
+        return;
+    }
+    let named = section.modes.first();
+    let table = table::read(rows, of_section, named.and_then(|named| named.count));
+    let name = named.map(|named| named.name.clone());
+    let channels = table.channels.last().map_or(0, |last| last.fine.unwrap_or(last.number));
+    // Without a heading a few numbers in prose are no table.
+    if named.is_none_or(|named| named.count.is_none()) && table.channels.len() < 2 && !has_whole_range(&table) {
+        return;
+    }
+    let name = name.unwrap_or_else(|| format!("{channels} channels"));
+    finish(&name, named.and_then(|named| named.count), section.line, table, reading, asker);
+}
+
+fn has_whole_range(table: &Table) -> bool {
+    table.channels.iter().any(|channel| {
+        channel.ranges.first().is_some_and(|range| range.from == 0) && channel.ranges.last().is_some_and(|range| range.to >= 255)
+    })
+}
+
+/// From a table to a mode, with its questions.
+fn finish(name: &str, count: Option<u32>, line: Option<u32>, table: Table, reading: &mut Reading, asker: &mut Asker<'_>) {
+    if table.channels.is_empty() {
+        return;
+    }
+    let mut name = name.to_owned();
+    let mut again = 2;
+    while reading.modes.iter().any(|mode| mode.name == name) {
+        name = format!("{} ({again})", name.trim_end_matches(&format!(" ({})", again - 1)));
+        again += 1;
+    }
+    // Channel numbers that begin anew without a heading are another mode.
+    let anew = (1..table.channels.len()).find(|at| {
+        let (before, now) = (&table.channels[at - 1], &table.channels[*at]);
+        now.numbered && now.number == 1 && before.number > 1
+    });
+    let mut table = table;
+    let rest = anew.map(|at| Table { channels: table.channels.split_off(at), cost: table.cost, dots: Vec::new(), paired: None });
+    let last = table.channels.last().map_or(0, |last| last.fine.unwrap_or(last.number));
+    let whole = rest.is_some();
+    let (table, filled) = fill::dots(table);
+    let count = count.filter(|count| !whole || *count == last);
+    let mut mode = understand::mode(&name, &table, asker);
+    doubts::mode(&mut mode, &table, count, line, &filled, asker);
+    reading.modes.push(mode);
+    if let Some(rest) = rest {
+        let channels = rest.channels.last().map_or(0, |last| last.fine.unwrap_or(last.number));
+        finish(&format!("{channels} channels"), None, line, rest, reading, asker);
+    }
+}

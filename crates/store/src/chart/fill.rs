@@ -1,0 +1,98 @@
+//! Rows that are not printed: "…" between the first and the last segments of a pixel bar.
+
+use super::table::{RawChannel, Table};
+use super::words::{Said, split_number};
+
+/// What was filled in.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Filled {
+    /// First and last number of channels that were filled in by the pattern of those before them.
+    pub(super) channels: Option<(u32, u32)>,
+    /// First and last number of channels that are left out, with no pattern to fill them in.
+    pub(super) open: Vec<(u32, u32)>,
+    pub(super) lines: Vec<u32>,
+}
+
+/// Fills in what dots stand for, where the rows around them say how.
+pub(super) fn dots(mut table: Table) -> (Table, Filled) {
+    let mut filled = Filled::default();
+    let mut out: Vec<RawChannel> = Vec::with_capacity(table.channels.len());
+    let channels = std::mem::take(&mut table.channels);
+    for (index, channel) in channels.iter().enumerate() {
+        let last = out.last().map_or(0, |last: &RawChannel| last.fine.unwrap_or(last.number));
+        let hole = channel.number > last + 1 && index > 0;
+        let dotted = table.dots.iter().find(|(_, after)| *after + 1 == index).map(|(line, _)| *line);
+        if hole && let Some(line) = dotted {
+            filled.lines.push(line);
+            match pattern(&out, channel.number - last - 1, &channels[index..]) {
+                Some(more) => {
+                    filled.channels = Some((last + 1, channel.number - 1));
+                    out.extend(more);
+                }
+                None => filled.open.push((last + 1, channel.number - 1)),
+            }
+        }
+        out.push(channel.clone());
+    }
+    for (line, after) in &table.dots {
+        if *after + 1 >= channels.len() && !channels.is_empty() {
+            filled.lines.push(*line);
+        }
+    }
+    table.channels = out;
+    (table, filled)
+}
+
+/// The channels between: the last ones before repeat with their numbers counted on, so that they meet those after.
+fn pattern(before: &[RawChannel], count: u32, after: &[RawChannel]) -> Option<Vec<RawChannel>> {
+    let count = usize::try_from(count).ok().filter(|count| *count <= 512)?;
+    let stem = |channel: &RawChannel| stem(&channel.name);
+    let next = stem(after.first()?)?;
+    for period in 1..=before.len().min(12) {
+        let tail = &before[before.len() - period..];
+        let stems: Option<Vec<(String, u32)>> = tail.iter().map(stem).collect();
+        let Some(stems) = stems else { continue };
+        // The step of the number over one period.
+        let step = match before.len().checked_sub(2 * period).and_then(|at| stem(&before[at])) {
+            Some((name, number)) if name == stems[0].0 && stems[0].1 > number => stems[0].1 - number,
+            _ if stems.iter().all(|(_, number)| *number == stems[0].1) => 1,
+            _ => continue,
+        };
+        let meets = count % period == 0 && next.0 == stems[0].0
+            && u32::try_from(count / period + 1).is_ok_and(|times| next.1 == stems[0].1 + times * step);
+        if !meets {
+            continue;
+        }
+        let last = before.last()?;
+        let last = last.fine.unwrap_or(last.number);
+        return Some((0..count).map(|index| {
+            let model = &tail[index % period];
+            let times = u32::try_from(index / period + 1).unwrap_or(1);
+            let (name, number) = &stems[index % period];
+            let mut channel = model.clone();
+            channel.number = last + 1 + u32::try_from(index).unwrap_or(0);
+            channel.name = format!("{name} {}", number + times * step);
+            channel.numbered = true;
+            channel
+        }).collect());
+    }
+    None
+}
+
+/// "Segment 12 red" as its words and the number in them.
+fn stem(name: &str) -> Option<(String, u32)> {
+    let said = Said::new(name);
+    let mut words: Vec<String> = Vec::new();
+    let mut number = None;
+    for word in said.words() {
+        if let Ok(value) = word.parse::<u32>() {
+            number.get_or_insert(value);
+        } else if let Some((begins, value)) = split_number(word) {
+            number.get_or_insert(value);
+            words.push(begins.to_owned());
+        } else {
+            words.push(word.to_owned());
+        }
+    }
+    number.map(|number| (words.join(" "), number))
+}

@@ -1,0 +1,278 @@
+//! Headings: where the table of a mode begins, what the mode is called and how many channels it is said to have.
+
+use super::text::{Row, plain};
+use super::token::{Token, What};
+
+/// One mode in a heading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Named {
+    pub(super) name: String,
+    /// How many channels it is said to have.
+    pub(super) count: Option<u32>,
+    /// Where its word stands in the row.
+    pub(super) at: usize,
+}
+
+/// A part of the text under one heading.
+#[derive(Clone, Debug)]
+pub(super) struct Section {
+    /// One mode, or several side by side.
+    pub(super) modes: Vec<Named>,
+    /// Line of the heading; none for what comes before any.
+    pub(super) line: Option<u32>,
+    /// The rows below it, first and one behind the last.
+    pub(super) from: usize,
+    pub(super) to: usize,
+}
+
+/// Words for "channels" behind a count, plain.
+const COUNTED: &[&str] = &[
+    "ch", "chs", "channel", "channels", "chanel", "chanels", "channnel", "kanal", "kanale", "kanaele", "canal", "canaux", "canales",
+    "canale", "canali", "voies", "voie", "chan", "kanalen", "kanaals", "chn", "kan",
+];
+/// Words that a heading may have beside the count.
+const HEADING_WORDS: &[&str] = &[
+    "mode", "modus", "modes", "modo", "dmx", "dmx512", "512", "operation", "betrieb", "betriebsart", "chart", "table", "tabelle", "protocol",
+    "protokoll", "personality", "standard", "basic", "extended", "advanced", "simple", "full", "short", "long", "the", "in", "for",
+    "of", "and", "values", "value", "function", "traits", "control", "channel", "setting", "assignment", "belegung", "steuerung",
+];
+
+/// Divides the rows by their headings.
+pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
+    let mut found: Vec<Section> =
+        vec![Section { modes: Vec::new(), line: None, from: 0, to: rows.len() }];
+    let mut start = 0;
+    for (index, row) in rows.iter().enumerate() {
+        while tokens.get(start).is_some_and(|token| token.row < index) {
+            start += 1;
+        }
+        let of_row: Vec<&Token> = tokens[start..].iter().take_while(|token| token.row == index).collect();
+        let Some(modes) = heading(row, &of_row, &tokens[start..], index) else { continue };
+        let several = modes.len() > 1;
+        if several && !has_columns(tokens, start, index, modes.len()) {
+            continue;
+        }
+        if let Some(last) = found.last_mut() {
+            last.to = if titled(rows, tokens, index) { index - 1 } else { index };
+        }
+        found.push(Section { modes, line: Some(row.line), from: index + 1, to: rows.len() });
+    }
+    merge(found)
+}
+
+/// A heading that is printed again ("continued") goes on with the same table; a mode's bare name and, below it, its
+/// count are one heading.
+fn merge(found: Vec<Section>) -> Vec<Section> {
+    let mut out: Vec<Section> = Vec::new();
+    for section in found {
+        let again = out.last().is_some_and(|last| {
+            let same = last.modes.iter().map(|mode| mode.count).eq(section.modes.iter().map(|mode| mode.count));
+            let bare = |name: &str| plain(name).replace("continued", "").replace("cont", "").trim().to_owned();
+            let named =
+                last.modes.iter().map(|mode| bare(&mode.name)).eq(section.modes.iter().map(|mode| bare(&mode.name)));
+            !section.modes.is_empty() && same && named
+        });
+        // "Mode 2" above "9 channels".
+        let above = out.last().is_some_and(|last| {
+            last.from == last.to && last.modes.len() == 1 && section.modes.len() == 1
+                && (last.modes[0].count.is_none() || last.modes[0].count == section.modes[0].count)
+        });
+        match out.last_mut() {
+            Some(last) if again => last.to = section.to,
+            Some(last) if above => {
+                let first = last.modes.remove(0);
+                let mut second = section.modes[0].clone();
+                if first.count.is_none() {
+                    second.name = format!("{} ({})", first.name, second.name);
+                }
+                *last = Section { modes: vec![second], ..section };
+            }
+            _ => out.push(section),
+        }
+    }
+    out
+}
+
+/// The modes that a row names, when it is a heading.
+fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize) -> Option<Vec<Named>> {
+    let has_values = tokens.iter().any(|token| matches!(token.what, What::Span(..)));
+    let begins_label = tokens.first().is_some_and(|token| matches!(token.what, What::Label(..)));
+    if begins_label {
+        return None;
+    }
+    let counts = counts(row);
+    // "6-Kanal-Modus / 6 channel mode" is one.
+    let same = counts.iter().all(|named| named.count == counts[0].count);
+    if counts.len() >= 2 && !same {
+        return (!has_values).then_some(counts);
+    }
+    if let Some(one) = counts.first() {
+        let text = row.text();
+        let words: Vec<String> = plain(&text).split(' ').map(str::to_owned).collect();
+        let others = words
+            .iter()
+            .filter(|word| {
+                !word.chars().any(|c| c.is_ascii_digit())
+                    && !COUNTED.contains(&word.as_str())
+                    && !HEADING_WORDS.contains(&word.as_str())
+            })
+            .count();
+        let sentence = text.trim_end().ends_with('.') && others > 2;
+        let said = words.iter().any(|word| matches!(word.as_str(), "mode" | "modus" | "modo" | "modes" | "personality" | "operation" | "betrieb"));
+        let most = if said { 5 } else { 3 };
+        // "3 channels 0-255" is a row of values.
+        if sentence || others > most || has_values {
+            return None;
+        }
+        let name = title(&text);
+        return Some(vec![Named { name, count: one.count, at: one.at }]);
+    }
+    // "Mode 2", "Modus B" without a count.
+    let text = plain(&row.text());
+    let words: Vec<&str> = text.split(' ').collect();
+    let named = matches!(words.first(), Some(&("mode" | "modus" | "modo" | "personality")))
+        && words.len() == 2
+        && words[1].len() <= 2;
+    let kinds = words.len() == 2
+        && matches!(words.last(), Some(&("mode" | "modus")))
+        && matches!(words.first(), Some(&("basic" | "standard" | "extended" | "advanced" | "simple" | "full" | "short" | "long")));
+    // "Switch mode (switch 10 = ON)", where the channel numbers begin anew below.
+    let begins = words.len() <= 8
+        && !has_values
+        && tokens.iter().all(|token| !matches!(token.what, What::Label(..)))
+        && !matches!(tokens.first().map(|token| &token.what), Some(What::Number(_)))
+        && words.iter().any(|word| matches!(*word, "mode" | "modus" | "modo" | "personality" | "betriebsart"))
+        && starts_anew(rest, row_index);
+    (named || kinds || begins).then(|| vec![Named { name: title(&row.text()), count: None, at: 0 }])
+}
+
+/// The row right above a heading is a title: words alone, with an empty line before them.
+fn titled(rows: &[Row], tokens: &[Token], heading: usize) -> bool {
+    let Some(above) = heading.checked_sub(1) else { return false };
+    let words = tokens.iter().filter(|token| token.row == above).all(|token| matches!(token.what, What::Word | What::Number(_) | What::Dash));
+    let near = rows[heading].line == rows[above].line + 1;
+    let apart = above == 0 || rows[above].line > rows[above - 1].line + 1;
+    words && near && apart
+}
+
+/// The first channel number below a row, within four rows, is 1.
+fn starts_anew(rest: &[Token], row: usize) -> bool {
+    let mut last = row;
+    for token in rest.iter().filter(|token| token.row > row && token.row <= row + 4) {
+        let first = token.row != last;
+        last = token.row;
+        match token.what {
+            What::Label(number, _) if first => return number == 1,
+            What::Number(number) if first => return number == 1,
+            What::Span(..) => return false,
+            _ => {}
+        }
+    }
+    false
+}
+
+/// Every count of channels in a row: "5CH", "13-Kanal", "9 channels".
+fn counts(row: &Row) -> Vec<Named> {
+    let chars = &row.chars;
+    let mut found = Vec::new();
+    let mut at = 0;
+    while at < chars.len() {
+        let begins = chars[at].is_ascii_digit() && (at == 0 || !chars[at - 1].is_alphanumeric());
+        if !begins {
+            at += 1;
+            continue;
+        }
+        let mut end = at;
+        while chars.get(end).is_some_and(char::is_ascii_digit) {
+            end += 1;
+        }
+        let number: Option<u32> = chars[at..end].iter().collect::<String>().parse().ok();
+        let mut word = end;
+        while chars.get(word).is_some_and(|c| matches!(c, ' ' | '-')) && word < end + 3 {
+            word += 1;
+        }
+        // "1 DMX channel".
+        let dmx: String = chars[word..].iter().take(4).collect();
+        if dmx.eq_ignore_ascii_case("dmx ") || dmx.eq_ignore_ascii_case("dmx-") {
+            word += 4;
+        }
+        let text: String = chars[word..].iter().take_while(|c| c.is_alphabetic()).collect();
+        let behind = word + text.chars().count();
+        // "1 channel 4" counts nothing: a number follows.
+        let numbered = chars[behind.min(chars.len())..].iter().take(3).find(|c| !matches!(c, ' ' | '.' | ':')).is_some_and(char::is_ascii_digit)
+            && chars.get(behind + 1) != Some(&' ')
+            && word > end
+            && !plain(&text).ends_with('s');
+        if let Some(number @ 1..=512) = number
+            && COUNTED.contains(&plain(&text).as_str())
+            && !numbered
+        {
+            let name: String = chars[at..behind].iter().collect();
+            found.push(Named { name: name.trim().to_owned(), count: Some(number), at });
+            at = behind;
+        } else {
+            at = end;
+        }
+    }
+    found
+}
+
+/// `true` when below the row others begin with as many numbers or dashes as it names modes.
+fn has_columns(tokens: &[Token], start: usize, row: usize, modes: usize) -> bool {
+    let mut rows = 0;
+    let mut of_row = 0;
+    let mut last = usize::MAX;
+    let mut leading = true;
+    for token in tokens[start..].iter().filter(|token| token.row > row && token.row <= row + 60) {
+        if token.row != last {
+            (last, of_row, leading) = (token.row, 0, true);
+        }
+        leading &= matches!(token.what, What::Number(_) | What::Dash | What::Label(..));
+        if leading {
+            of_row += 1;
+            if of_row == modes {
+                rows += 1;
+            }
+        }
+    }
+    rows >= 2
+}
+
+/// A heading as a name: single blanks, nothing at its ends that is no part of it.
+fn title(text: &str) -> String {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let text = words.join(" ");
+    text.trim_matches(|c: char| matches!(c, ':' | '-' | '=' | '*' | '#' | '.' | ';' | ',')).trim().chars().take(60).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::text::rows;
+    use super::super::token::tokens;
+    use super::*;
+
+    fn heads(text: &str) -> Vec<(Vec<(String, Option<u32>)>, usize)> {
+        let rows = rows(text);
+        sections(&rows, &tokens(&rows))
+            .into_iter()
+            .filter(|section| section.line.is_some())
+            .map(|s| (s.modes.into_iter().map(|mode| (mode.name, mode.count)).collect(), s.to - s.from))
+            .collect()
+    }
+
+    #[test]
+    fn headings_are_told_from_prose_and_from_labels() {
+        let text = "Set the unit to 1, 2 or 3 channels with the MODE key.\n5-CH mode:\nCH1 0-255 Red\n16-Kanal-Modus\n1 0-255 Pan";
+        assert_eq!(
+            heads(text),
+            [(vec![("5-CH mode".to_owned(), Some(5))], 1), (vec![("16-Kanal-Modus".to_owned(), Some(16))], 1)]
+        );
+    }
+
+    #[test]
+    fn modes_side_by_side_are_one_heading() {
+        let text = "3CH  5CH VALUE\n1 1 0-255 Red\n2 2 0-255 Green\n3 3 0-255 Blue\n- 4 0-255 Dimmer";
+        let named = vec![("3CH".to_owned(), Some(3)), ("5CH".to_owned(), Some(5))];
+        assert_eq!(heads(text), [(named, 4)]);
+    }
+}

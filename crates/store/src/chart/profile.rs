@@ -1,0 +1,263 @@
+//! From a reading to a profile that a show can drive.
+
+use std::sync::Arc;
+
+use lanthorn_fixture::mode::{Condition, Danger, RangeKind, Sense};
+use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Movement, Optics, Power, Wheel, WheelSlot};
+use lanthorn_fixture::{Attribute, Channel, Emitter, Encoder, Fact, Mode, Origin, Profile, Range, UnitState};
+use lanthorn_physics::units::{Radians, Seconds};
+
+use crate::reading::{ChannelReading, KindReading, ModeReading, RangeReading, Reading, Way};
+
+/// The profile that a reading gives. What a chart does not tell (weight, power, beam) is unknown.
+pub fn profile(reading: &Reading, name: &str, kind: Option<Kind>) -> Profile {
+    let modes: Vec<Mode> = reading.modes.iter().map(mode).collect();
+    let has = |wanted: &dyn Fn(&Attribute) -> bool| {
+        modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges).any(|range| wanted(&range.attribute))
+    };
+    let wheels = wheels(reading);
+    let emitters = emitters(&modes, &wheels);
+    let moves = has(&|attribute| matches!(attribute, Attribute::Pan | Attribute::Tilt));
+    let movement = moves.then(|| Movement {
+        pan_travel: travel(reading, "Pan"),
+        tilt_travel: travel(reading, "Tilt"),
+        ..Movement::default()
+    });
+    let heads = modes.iter().map(|mode| mode.heads).max().unwrap_or(1);
+    let guessed = if has(&|a| matches!(a, Attribute::Fog1 | Attribute::Haze1)) {
+        Kind::Hazer
+    } else if moves && (!wheels.is_empty() || has(&|a| matches!(a, Attribute::Gobo1 | Attribute::Prism1))) {
+        Kind::SpotHead
+    } else if moves {
+        Kind::WashHead
+    } else if !emitters.is_empty() && heads > 1 {
+        Kind::Bar
+    } else if !emitters.is_empty() {
+        Kind::Par
+    } else if has(&|a| matches!(a, Attribute::Shutter1Strobe)) {
+        Kind::Strobe
+    } else {
+        Kind::Dimmer
+    };
+    Profile {
+        name: name.to_owned(),
+        kind: kind.unwrap_or(guessed),
+        body: Body::default(),
+        power: Power::default(),
+        data: Data::default(),
+        movement,
+        optics: Optics::default(),
+        emitters,
+        wheels,
+        noise: Fact::unknown(),
+        programmes: Vec::new(),
+        menu: Menu::default(),
+        modes,
+    }
+}
+
+/// Computes what each mode sends for steady light, and what every channel rests at.
+pub fn with_steady_light(reading: &mut Reading) {
+    let whole = Arc::new(profile(reading, "", None));
+    for (index, mode) in reading.modes.iter_mut().enumerate() {
+        let encoder = Encoder::new(&whole, index);
+        let has = |attr: &str| mode.channels.iter().flat_map(|channel| &channel.ranges).any(|range| range.attr == attr && range.kind == KindReading::Level);
+        let mixes = mode.channels.iter().flat_map(|c| &c.ranges).any(|range| range.attr.starts_with("ColorAdd_"));
+        mode.virtual_dimmer = !has("Dimmer") && mixes;
+        let mut state = UnitState::dark(encoder.heads());
+        for head in &mut state.heads {
+            head.level = 1.0;
+        }
+        let mut slots = vec![0_u8; usize::from(encoder.footprint())];
+        encoder.encode(&state, &mut slots);
+        for channel in &mut mode.channels {
+            channel.home = rests(channel).then(|| slots.get(usize::from(channel.ch) - 1).copied().map(u16::from)).flatten();
+        }
+        let gives = mode.channels.iter().flat_map(|channel| &channel.ranges).any(gives_light);
+        let steady = gives && encoder.steady_light();
+        mode.steady_on = steady.then_some(slots);
+    }
+}
+
+/// A channel that has a value to stay at: neither light, colour nor aim.
+fn rests(channel: &ChannelReading) -> bool {
+    channel.ch > 0
+        && !channel.ranges.iter().any(|range| {
+            range.attr == "Dimmer" || range.attr.starts_with("ColorAdd_") || range.attr.starts_with("ColorSub_") || matches!(range.attr.as_str(), "Fog1" | "Haze1")
+        })
+}
+
+fn gives_light(range: &RangeReading) -> bool {
+    range.attr == "Dimmer" || range.attr.starts_with("ColorAdd_") || range.attr == "Shutter1" && range.state.as_deref() == Some("open")
+}
+
+fn mode(reading: &ModeReading) -> Mode {
+    let heads = reading.channels.iter().filter_map(|channel| channel.head).max().map_or(1, |head| head.saturating_add(1));
+    let mut channels: Vec<Channel> = Vec::new();
+    for channel in reading.channels.iter().filter(|channel| channel.fine_of.is_none()) {
+        let fine = reading.channels.iter().find(|fine| fine.fine_of == Some(channel.ch)).map(|fine| fine.ch);
+        channels.push(Channel {
+            name: if channel.name.is_empty() { format!("channel {}", channel.ch) } else { channel.name.clone() },
+            coarse: channel.ch,
+            fine,
+            head: channel.head,
+            home: Fact::unknown(),
+            ranges: ranges(channel, fine.is_some()),
+        });
+    }
+    channels.sort_by_key(|channel| channel.coarse);
+    Mode { name: reading.name.clone(), menu: Fact::unknown(), heads, channels }
+}
+
+/// The ranges of a channel in its own resolution, in order. What overlaps in print is cut where the next one starts.
+fn ranges(channel: &ChannelReading, wide: bool) -> Vec<Range> {
+    let mut sorted: Vec<&RangeReading> = channel.ranges.iter().collect();
+    sorted.sort_by_key(|range| (range.when.map(|when| (when.ch, when.from)), range.from));
+    let mut out: Vec<Range> = Vec::with_capacity(sorted.len());
+    for (index, range) in sorted.iter().enumerate() {
+        let next = sorted.get(index + 1).filter(|next| next.when == range.when);
+        let to = next.map_or(range.to, |next| range.to.min(next.from.saturating_sub(1)));
+        if to < range.from || next.is_some_and(|next| next.from <= range.from) {
+            continue;
+        }
+        let (from, to) = if wide { (range.from << 8, to << 8 | 0xff) } else { (range.from, to) };
+        out.push(one(range, from, to));
+    }
+    out
+}
+
+fn one(range: &RangeReading, from: u16, to: u16) -> Range {
+    let attribute = Attribute::from_name(&range.attr);
+    let kind = match range.kind {
+        KindReading::Level => RangeKind::Level,
+        KindReading::Fixed => RangeKind::Fixed,
+        KindReading::Select => RangeKind::Select,
+        KindReading::None => RangeKind::Nothing,
+    };
+    let unsure = range.kind == KindReading::Level && range.dir.is_none();
+    Range {
+        from,
+        to,
+        physical: physical(range, &attribute),
+        slot: if range.kind == KindReading::Fixed { range.slot } else { None },
+        kind,
+        direction: if range.dir == Some(Way::Down) { Sense::Down } else { Sense::Up },
+        when: range.when.map(|when| Condition { channel: when.ch, from: when.from, to: when.to }),
+        hold: range.hold_s.map(Seconds::new),
+        danger: danger(range),
+        label: range.label.clone(),
+        origin: match range.origin.as_str() {
+            _ if unsure => Origin::Guessed,
+            "derived" => Origin::Derived,
+            "guessed" => Origin::Guessed,
+            _ => Origin::Stated,
+        },
+        attribute,
+    }
+}
+
+fn danger(range: &RangeReading) -> Option<Danger> {
+    match range.danger.as_deref() {
+        Some("reset") => Some(Danger::Reset),
+        Some("heater") => Some(Danger::Heater),
+        Some("sound") => Some(Danger::Sound),
+        Some("programme") => Some(Danger::Programme),
+        Some(_) => Some(Danger::Other),
+        None => None,
+    }
+}
+
+/// A printed "0 to 540°" is a travel about home; open and closed are 1 and 0.
+fn physical(range: &RangeReading, attribute: &Attribute) -> Option<(f64, f64)> {
+    match (attribute, range.state.as_deref()) {
+        (Attribute::Shutter1, Some("open")) | (Attribute::Dimmer, Some("full")) => return Some((1.0, 1.0)),
+        (Attribute::Shutter1, Some("closed")) | (Attribute::Dimmer, Some("off")) => return Some((0.0, 0.0)),
+        _ => {}
+    }
+    let (from, to) = range.phys?;
+    match (attribute, range.unit.as_deref()) {
+        (Attribute::Pan | Attribute::Tilt, Some("deg")) if from >= 0.0 && to >= 0.0 => {
+            let middle = (from + to) / 2.0;
+            Some((from - middle, to - middle))
+        }
+        (Attribute::Pan | Attribute::Tilt | Attribute::Zoom, Some("deg")) => Some((from, to)),
+        (_, Some("Hz")) => Some((from, to)),
+        _ => None,
+    }
+}
+
+/// The whole travel that is printed for an axis, in any mode.
+fn travel(reading: &Reading, attr: &str) -> Fact<Radians> {
+    let printed = reading
+        .modes
+        .iter()
+        .flat_map(|mode| &mode.channels)
+        .flat_map(|channel| &channel.ranges)
+        .filter(|range| range.attr == attr && range.unit.as_deref() == Some("deg"))
+        .find_map(|range| range.phys);
+    match printed {
+        Some((from, to)) if (to - from).abs() > 1.0 => Fact::stated(Radians::from_deg((to - from).abs())),
+        _ => Fact::unknown(),
+    }
+}
+
+/// Colour and gobo wheels by their fixed windows; colours by their names are guesses.
+fn wheels(reading: &Reading) -> Vec<Wheel> {
+    let mut wheels = Vec::new();
+    for attr in ["Color1", "Color2", "Gobo1", "Gobo2"] {
+        let mut best: Vec<WheelSlot> = Vec::new();
+        for mode in &reading.modes {
+            let mut slots: Vec<WheelSlot> = Vec::new();
+            for range in mode.channels.iter().flat_map(|channel| &channel.ranges) {
+                if range.attr == attr && range.slot == u8::try_from(slots.len() + 1).ok() {
+                    let name = if range.label.is_empty() { format!("slot {}", slots.len() + 1) } else { range.label.clone() };
+                    slots.push(WheelSlot { name, chromaticity: Fact::unknown(), transmission: Fact::unknown() });
+                }
+            }
+            if slots.len() > best.len() {
+                best = slots;
+            }
+        }
+        if !best.is_empty() {
+            wheels.push(Wheel { attribute: Attribute::from_name(attr), slots: best });
+        }
+    }
+    wheels
+}
+
+/// What the channels mix from; their exact colours are not in a chart.
+fn emitters(modes: &[Mode], wheels: &[Wheel]) -> Vec<Emitter> {
+    let mut emitters: Vec<Emitter> = Vec::new();
+    let ranges = modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges);
+    for range in ranges.filter(|range| range.attribute.name().starts_with("ColorAdd_")) {
+        if !emitters.iter().any(|emitter| emitter.attribute == range.attribute) && emitters.len() < 8 {
+            emitters.push(Emitter {
+                name: emitter_name(range.attribute.name()).to_owned(),
+                attribute: range.attribute.clone(),
+                chromaticity: Fact::unknown(),
+                output: Fact::unknown(),
+                watts: Fact::unknown(),
+            });
+        }
+    }
+    let _ = wheels;
+    emitters
+}
+
+fn emitter_name(attr: &str) -> &str {
+    match attr {
+        "ColorAdd_R" => "red",
+        "ColorAdd_G" => "green",
+        "ColorAdd_B" => "blue",
+        "ColorAdd_W" => "white",
+        "ColorAdd_WW" => "warm white",
+        "ColorAdd_CW" => "cold white",
+        "ColorAdd_RY" => "amber",
+        "ColorAdd_GY" => "lime",
+        "ColorAdd_UV" => "ultraviolet",
+        "ColorAdd_C" => "cyan",
+        "ColorAdd_M" => "magenta",
+        "ColorAdd_Y" => "yellow",
+        other => other,
+    }
+}

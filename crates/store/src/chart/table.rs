@@ -1,0 +1,448 @@
+//! From the rows of one mode to channels with their ranges and the words beside them.
+
+use super::chain::{self, Role};
+use super::exploded;
+use super::text::{Row, plain};
+use super::token::{Token, What};
+use super::words;
+
+/// A channel as it is printed.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct RawChannel {
+    /// Its number; counted on from the one before where none is printed.
+    pub(super) number: u32,
+    /// Its fine byte, where both share a row.
+    pub(super) fine: Option<u32>,
+    /// Its number is printed.
+    pub(super) numbered: bool,
+    /// What it is called; empty when the ranges alone speak.
+    pub(super) name: String,
+    /// Lines that speak of it.
+    pub(super) lines: Vec<u32>,
+    pub(super) ranges: Vec<RawRange>,
+}
+
+/// A range as it is printed.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct RawRange {
+    pub(super) from: u32,
+    pub(super) to: u32,
+    /// The words beside it.
+    pub(super) label: String,
+    pub(super) lines: Vec<u32>,
+    /// Other channels' values while which it means this.
+    pub(super) when: Vec<(u32, u32, u32)>,
+    /// Other channels that it speaks of without values.
+    pub(super) mentions: Vec<u32>,
+    /// It begins another meaning of the same values.
+    pub(super) again: bool,
+}
+
+/// The channels of a table, and what the reading of its numbers cost.
+#[derive(Clone, Debug)]
+pub(super) struct Table {
+    pub(super) channels: Vec<RawChannel>,
+    pub(super) cost: f64,
+    /// Rows of dots, by their lines, each with the index of the channel that it follows.
+    pub(super) dots: Vec<(u32, usize)>,
+    /// Ranges and words were paired by their order alone.
+    pub(super) paired: Option<(usize, usize)>,
+}
+
+/// Reads the rows of a table, which is said to have so many channels.
+pub(super) fn read(rows: &[Row], tokens: &[Token], expected: Option<u32>) -> Table {
+    if let Some(table) = exploded::read(rows, tokens, expected) {
+        return table;
+    }
+    let chain = chain::read(tokens, expected);
+    let mut build = Build::new(rows, tokens, &chain.roles);
+    build.walk();
+    Table { channels: build.channels, cost: chain.cost, dots: build.dots, paired: None }
+}
+
+/// A piece of a row, after its numbers are understood.
+#[derive(Clone, Debug)]
+pub(super) enum Bit {
+    Words(Words),
+    Channel { number: u32, fine: Option<u32>, back: bool },
+    Range { from: u32, to: u32, opens: bool, again: bool },
+    Dots,
+}
+
+/// Words that stand together, a wide gap as two blanks.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Words {
+    pub(super) text: String,
+    pub(super) when: Vec<(u32, u32, u32)>,
+    pub(super) mentions: Vec<u32>,
+}
+
+/// The pieces of every row.
+pub(super) fn bits(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Vec<(u32, Vec<Bit>)> {
+    let mut out: Vec<(usize, Vec<Bit>)> = Vec::new();
+    for (token, role) in tokens.iter().zip(roles) {
+        if out.last().is_none_or(|(row, _)| *row != token.row) {
+            out.push((token.row, Vec::new()));
+        }
+        let Some((_, bits)) = out.last_mut() else { continue };
+        match *role {
+            Role::Channel { number, fine, back } => bits.push(Bit::Channel { number, fine, back }),
+            Role::Range { from, to, opens, again } => bits.push(Bit::Range { from, to, opens, again }),
+            Role::Tail => {}
+            Role::Text => {
+                if token.what == What::Dots && bits.is_empty() {
+                    bits.push(Bit::Dots);
+                    continue;
+                }
+                if !matches!(bits.last(), Some(Bit::Words(_))) {
+                    bits.push(Bit::Words(Words::default()));
+                }
+                let Some(Bit::Words(words)) = bits.last_mut() else { continue };
+                if !matches!(token.what, What::While(..)) {
+                    if !words.text.is_empty() {
+                        words.text.push_str(if token.apart { "  " } else { " " });
+                    }
+                    words.text.push_str(&token.text);
+                }
+                match token.what {
+                    What::While(channel, from, to) => words.when.push((channel, from, to)),
+                    What::Mention(channel) => words.mentions.push(channel),
+                    _ => {}
+                }
+            }
+        }
+    }
+    out.into_iter().map(|(row, bits)| (rows.get(row).map_or(0, |row| row.line), bits)).collect()
+}
+
+struct Build {
+    rows: Vec<(u32, Vec<Bit>)>,
+    channels: Vec<RawChannel>,
+    dots: Vec<(u32, usize)>,
+    /// Words are before the values on their row.
+    before: bool,
+    /// Names of channels stand in rows of their own behind the channel's ranges.
+    names_behind: bool,
+    /// Words that wait for the channel that begins next.
+    pending: Vec<(u32, Words)>,
+    /// The conditions that hold for the ranges to come.
+    when: Vec<(u32, u32, u32)>,
+    /// They were said in a row of their own since the last range.
+    when_said: bool,
+}
+
+impl Build {
+    fn new(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Self {
+        let rows: Vec<(u32, Vec<Bit>)> =
+            bits(rows, tokens, roles).into_iter().filter(|(_, bits)| !words::is_header(bits)).collect();
+        let (mut behind, mut ahead) = (0, 0);
+        for (_, bits) in &rows {
+            for (index, bit) in bits.iter().enumerate() {
+                if matches!(bit, Bit::Range { .. }) {
+                    let after = matches!(bits.get(index + 1), Some(Bit::Words(_)));
+                    let before = index > 0 && matches!(bits.get(index - 1), Some(Bit::Words(_)));
+                    behind += usize::from(after);
+                    ahead += usize::from(before && !after);
+                }
+            }
+        }
+        let before = ahead > 2 * behind;
+        let names_behind = names_behind(&rows);
+        Self {
+            rows,
+            channels: Vec::new(),
+            dots: Vec::new(),
+            before,
+            names_behind,
+            pending: Vec::new(),
+            when: Vec::new(),
+            when_said: false,
+        }
+    }
+
+    fn walk(&mut self) {
+        let rows = std::mem::take(&mut self.rows);
+        for (index, (line, bits)) in rows.iter().enumerate() {
+            let has_range = bits.iter().any(|bit| matches!(bit, Bit::Range { .. }));
+            let has_channel = bits.iter().any(|bit| matches!(bit, Bit::Channel { .. }));
+            if has_range {
+                self.values(*line, bits);
+            } else if has_channel {
+                self.number(*line, bits);
+            } else {
+                self.words(*line, bits, &rows[index + 1..]);
+            }
+        }
+        // A page's foot after the last channel waits for nobody.
+        self.pending.clear();
+    }
+
+    fn begin(&mut self, number: Option<(u32, Option<u32>)>, line: u32) {
+        let next = self.channels.last().map_or(1, |last| last.fine.unwrap_or(last.number) + 1);
+        let (number, fine, numbered) = match number {
+            Some((number, fine)) => (number, fine, true),
+            None => (next, None, false),
+        };
+        let mut channel = RawChannel { number, fine, numbered, lines: vec![line], ..RawChannel::default() };
+        for (line, words) in std::mem::take(&mut self.pending) {
+            append(&mut channel.name, &words.text);
+            channel.lines.push(line);
+        }
+        self.when.clear();
+        self.channels.push(channel);
+    }
+
+    /// A row with values.
+    fn values(&mut self, line: u32, bits: &[Bit]) {
+        let mut waiting: Option<&Words> = None;
+        let mut seen_range = false;
+        for (index, bit) in bits.iter().enumerate() {
+            match bit {
+                Bit::Channel { number, fine, back } => {
+                    if *back {
+                        self.renumber(*number, *fine, line);
+                    } else {
+                        if let Some(words) = waiting.take()
+                            && !(seen_range && self.has_last_range())
+                        {
+                            self.pending.push((line, words.clone()));
+                        } else if let Some(words) = waiting.take() {
+                            self.label(words);
+                        }
+                        self.begin(Some((*number, *fine)), line);
+                    }
+                }
+                Bit::Range { from, to, opens, again } => {
+                    let fresh = self.channels.last().is_none_or(|last| !last.ranges.is_empty());
+                    if *opens && fresh && !*again {
+                        self.begin(None, line);
+                    }
+                    let words = waiting.take();
+                    let own = self.before && words.is_some();
+                    if let Some(words) = words.filter(|_| !own) {
+                        self.name(words, line);
+                    }
+                    if *again && !self.when_said {
+                        self.when.clear();
+                    }
+                    self.when_said = false;
+                    let when = self.when.clone();
+                    if let Some(channel) = self.channels.last_mut() {
+                        channel.lines.push(line);
+                        channel.ranges.push(RawRange {
+                            from: *from,
+                            to: *to,
+                            lines: vec![line],
+                            when,
+                            again: *again,
+                            ..RawRange::default()
+                        });
+                    }
+                    if let Some(words) = words.filter(|_| own) {
+                        self.split_label(words, line);
+                    }
+                    seen_range = true;
+                }
+                Bit::Words(words) => {
+                    let more_ranges = bits[index + 1..].iter().any(|bit| matches!(bit, Bit::Range { .. }));
+                    if seen_range && !(self.before && more_ranges) && waiting.is_none() {
+                        self.label(words);
+                    } else {
+                        waiting = Some(words);
+                    }
+                }
+                Bit::Dots => {}
+            }
+        }
+        if let Some(words) = waiting {
+            if seen_range { self.label(words) } else { self.pending.push((line, words.clone())) }
+        }
+    }
+
+    fn has_last_range(&self) -> bool {
+        self.channels.last().is_some_and(|channel| !channel.ranges.is_empty())
+    }
+
+    /// A row with a channel's number and no values.
+    fn number(&mut self, line: u32, bits: &[Bit]) {
+        let mut before: Vec<&Words> = Vec::new();
+        let mut begun = false;
+        for bit in bits {
+            match bit {
+                Bit::Channel { number, fine, back } => {
+                    if *back {
+                        self.renumber(*number, *fine, line);
+                    } else {
+                        for words in before.drain(..) {
+                            self.pending.push((line, words.clone()));
+                        }
+                        self.begin(Some((*number, *fine)), line);
+                    }
+                    begun = true;
+                }
+                Bit::Words(words) if begun => self.name(words, line),
+                Bit::Words(words) => before.push(words),
+                _ => {}
+            }
+        }
+        for words in before {
+            self.name(words, line);
+        }
+    }
+
+    fn renumber(&mut self, number: u32, fine: Option<u32>, line: u32) {
+        if let Some(channel) = self.channels.last_mut() {
+            channel.number = number;
+            channel.fine = fine;
+            channel.numbered = true;
+            channel.lines.push(line);
+        }
+    }
+
+    /// A row of nothing but words.
+    fn words(&mut self, line: u32, bits: &[Bit], rest: &[(u32, Vec<Bit>)]) {
+        if matches!(bits.first(), Some(Bit::Dots)) {
+            self.dots.push((line, self.channels.len().saturating_sub(1)));
+            return;
+        }
+        let Some(Bit::Words(words)) = bits.first() else { return };
+        if words::is_noise(&words.text) {
+            return;
+        }
+        let next = rest.iter().find(|(_, bits)| bits.iter().any(|bit| !matches!(bit, Bit::Words(_) | Bit::Dots)));
+        let next = next.map(|(_, bits)| bits.as_slice());
+        let goes_on = next.and_then(|bits| {
+            bits.iter().find_map(|bit| match bit {
+                Bit::Range { opens, again, .. } => Some(!opens || *again),
+                Bit::Channel { back, .. } => Some(*back),
+                _ => None,
+            })
+        });
+        let Some(channel) = self.channels.last_mut() else {
+            self.pending.retain(|(earlier, _)| line - earlier <= 2);
+            if next.is_some() && words::subject(&words.text).is_some() {
+                self.pending.push((line, words.clone()));
+            }
+            return;
+        };
+        if channel.ranges.is_empty() {
+            append(&mut channel.name, &words.text);
+            channel.lines.push(line);
+            if !words.when.is_empty() {
+                self.when.clone_from(&words.when);
+                self.when_said = true;
+            }
+            return;
+        }
+        let bare = channel.ranges.last().is_some_and(|range| range.label.is_empty());
+        let named = !channel.name.is_empty();
+        let known = words::subject(&words.text).is_some();
+        let next_named = next.is_some_and(is_named);
+        if !words.when.is_empty() || !words.mentions.is_empty() {
+            if goes_on == Some(true) && words.mentions.is_empty() {
+                // "When CH1 is 10-229:" above the values that it speaks of.
+                self.when.clone_from(&words.when);
+                self.when_said = true;
+                return;
+            }
+            self.label(words);
+            return;
+        }
+        if plain(&words.text) == "or" {
+            return;
+        }
+        if self.before {
+            self.label_line(words, line);
+        } else if goes_on == Some(true) {
+            if bare || named || !known { self.label_line(words, line) } else { self.name(words, line) }
+        } else if bare && (named || channel.ranges.len() > 1 || !self.names_behind && next_named) {
+            self.label_line(words, line);
+        } else if !named && (next_named || self.names_behind || bare) {
+            self.name(words, line);
+        } else if next.is_some() && !next_named && (known || rest.first().is_some_and(|(_, bits)| !only_words(bits))) {
+            self.pending.push((line, words.clone()));
+        } else if next.is_some() || self.is_wrap(line) {
+            self.label_line(words, line);
+        }
+    }
+
+    /// The line follows the last range's own.
+    fn is_wrap(&self, line: u32) -> bool {
+        let last = self.channels.last().and_then(|channel| channel.ranges.last());
+        last.and_then(|range| range.lines.last()).is_some_and(|last| line == last + 1)
+    }
+
+    fn name(&mut self, words: &Words, line: u32) {
+        if let Some(channel) = self.channels.last_mut() {
+            append(&mut channel.name, &words.text);
+            channel.lines.push(line);
+        }
+        self.when.extend(&words.when);
+    }
+
+    /// Words before the values: those apart from the last of them are the channel's name.
+    fn split_label(&mut self, words: &Words, line: u32) {
+        let single = self.channels.last().is_some_and(|channel| channel.ranges.len() == 1);
+        match words.text.rsplit_once("  ") {
+            Some((name, label)) if single => {
+                self.name(&Words { text: name.to_owned(), ..Words::default() }, line);
+                self.label(&Words { text: label.to_owned(), ..words.clone() });
+            }
+            _ => self.label(words),
+        }
+    }
+
+    fn label_line(&mut self, words: &Words, line: u32) {
+        self.label(words);
+        if let Some(range) = self.channels.last_mut().and_then(|channel| channel.ranges.last_mut()) {
+            range.lines.push(line);
+        }
+    }
+
+    fn label(&mut self, words: &Words) {
+        if let Some(range) = self.channels.last_mut().and_then(|channel| channel.ranges.last_mut()) {
+            append(&mut range.label, &words.text);
+            range.when.extend(&words.when);
+            range.mentions.extend(&words.mentions);
+        }
+    }
+}
+
+/// Adds words behind words. A word that was divided at the end of a line becomes one again.
+pub(super) fn append(text: &mut String, more: &str) {
+    let more = more.trim();
+    if text.ends_with('-') && more.starts_with(char::is_lowercase) {
+        text.pop();
+    } else if !text.is_empty() && !more.is_empty() {
+        text.push(' ');
+    }
+    text.push_str(more);
+}
+
+fn only_words(bits: &[Bit]) -> bool {
+    bits.iter().all(|bit| matches!(bit, Bit::Words(_) | Bit::Dots))
+}
+
+/// A row that begins a channel and says its name: words before its values, or beside its number.
+fn is_named(bits: &[Bit]) -> bool {
+    let value = bits.iter().position(|bit| matches!(bit, Bit::Range { .. })).unwrap_or(bits.len());
+    bits[..value].iter().any(|bit| matches!(bit, Bit::Words(_)))
+}
+
+/// Names of channels stand in rows of their own behind the ranges: more channels lack a name if such rows are read as
+/// belonging to what comes after.
+fn names_behind(rows: &[(u32, Vec<Bit>)]) -> bool {
+    let first_value = rows.iter().position(|(_, bits)| !only_words(bits));
+    let Some(first) = first_value else { return false };
+    let before = first > 0 && rows[..first].iter().any(|(_, bits)| match bits.first() {
+        Some(Bit::Words(words)) => words::subject(&words.text).is_some(),
+        _ => false,
+    });
+    // The last row that holds values is followed by a name.
+    let last = rows.iter().rposition(|(_, bits)| !only_words(bits)).unwrap_or(0);
+    let after = rows.get(last + 1).is_some_and(|(_, bits)| match bits.first() {
+        Some(Bit::Words(words)) => words::subject(&words.text).is_some(),
+        _ => false,
+    });
+    after && !before
+}

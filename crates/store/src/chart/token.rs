@@ -1,0 +1,491 @@
+//! Numbers, ranges, channel labels and words of a row, each with its place. What a number means is decided later, by
+//! [`super::chain`]; here only what cannot be a value of a channel ("230 V", "16 bit", "3,27 s") is kept out.
+
+use super::text::{Row, plain};
+
+/// A piece of a row.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Token {
+    pub(super) what: What,
+    /// Index of the row.
+    pub(super) row: usize,
+    /// First character and the one behind the last.
+    pub(super) at: usize,
+    pub(super) end: usize,
+    /// As it stands in the row.
+    pub(super) text: String,
+    /// A wide gap, a tab or the start of the line is before it.
+    pub(super) apart: bool,
+}
+
+/// What a piece is by its form.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum What {
+    /// Two numbers with a mark between them.
+    Span(u32, u32),
+    /// A number by itself.
+    Number(u32),
+    /// "CH 3", "Kanal 1/2".
+    Label(u32, Option<u32>),
+    /// "only while channel 6 is 32 to 223".
+    While(u32, u32, u32),
+    /// Another channel is spoken of, without values.
+    Mention(u32),
+    /// A cell with nothing but a dash or a cross in it.
+    Dash,
+    /// Dots that stand for rows that are not printed.
+    Dots,
+    /// Anything else.
+    Word,
+}
+
+/// Units behind a number: then it is no value of a channel.
+const UNITS: &[&str] = &[
+    "hz", "khz", "s", "sec", "secs", "second", "seconds", "sek", "sekunde", "sekunden", "seconde", "secondes", "segundos",
+    "secondi", "ms", "msec", "v", "va", "w", "watt", "watts", "kg", "g", "m", "mm", "cm", "k", "a", "ma", "c", "bit", "bits",
+    "deg", "degree", "degrees", "grad", "degres", "grados", "gradi", "rpm", "bpm", "lm", "lx", "lux", "percent", "prozent", "min",
+    "x", "ft", "lbs", "times", "mins", "minutes", "inch", "ah", "mah", "db", "dba", "h", "hours", "bpm",
+];
+/// Words between the numbers of a range.
+const BETWEEN: &[&str] = &["to", "bis", "a", "à", "al", "thru", "through", "until", "jusqu'a", "ad"];
+/// Words for a channel in front of its number, plain; misspelt ones as they are met.
+const CHANNEL_WORDS: &[&str] = &[
+    "ch", "chan", "channel", "chanel", "channnel", "chnnel", "cannel", "channels", "kanal", "kan", "canal", "can", "canale", "voie",
+    "kanaal", "dmx ch", "cha", "chn", "canaux", "kanale",
+];
+/// Words that begin a condition, plain.
+const CONDITION_WORDS: &[&str] = &[
+    "when", "if", "while", "only", "wenn", "falls", "bei", "nur", "si", "quand", "lorsque", "seulement", "solo", "cuando", "se",
+    "quando", "against", "with", "requires", "needs", "unless", "provided", "sofern", "depends", "depending", "active", "refer", "see",
+];
+
+/// The pieces of every row, in reading order.
+pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
+    let mut all = Vec::new();
+    for (index, row) in rows.iter().enumerate() {
+        let pieces = Scan { chars: &row.chars, row: index, at: 0 }.pieces();
+        all.extend(hex_twins(pieces));
+    }
+    conditions(all)
+}
+
+struct Scan<'a> {
+    chars: &'a [char],
+    row: usize,
+    at: usize,
+}
+
+impl Scan<'_> {
+    fn pieces(mut self) -> Vec<Token> {
+        let mut out: Vec<Token> = Vec::new();
+        loop {
+            let mut apart = self.at == 0;
+            let from = self.at;
+            while self.peek(0).is_some_and(char::is_whitespace) {
+                apart |= self.peek(0) == Some('\t');
+                self.at += 1;
+            }
+            apart |= self.at - from >= 2;
+            if self.at >= self.chars.len() {
+                return out;
+            }
+            let at = self.at;
+            let what = self.piece(&out);
+            let text: String = self.chars[at..self.at].iter().collect();
+            out.push(Token { what, row: self.row, at, end: self.at, text, apart });
+        }
+    }
+
+    fn peek(&self, ahead: usize) -> Option<char> {
+        self.chars.get(self.at + ahead).copied()
+    }
+
+    /// Reads one piece and moves behind it.
+    fn piece(&mut self, before: &[Token]) -> What {
+        if let Some(label) = self.label(before) {
+            return label;
+        }
+        if self.peek(0).is_some_and(|c| c.is_ascii_digit()) {
+            if let Some(what) = self.numbers(before.is_empty()) {
+                return what;
+            }
+        }
+        let start = self.at;
+        while self.peek(0).is_some_and(|c| !c.is_whitespace()) {
+            // A number that follows a bracket or a sign of a sentence is one by itself: "(0-9)", "OFF:0-7".
+            let opens = matches!(self.peek(0), Some('(' | '[' | '=' | ':' | ',' | ';' | '{' | '<' | '>'));
+            self.at += 1;
+            if opens && self.peek(0).is_some_and(|c| c.is_ascii_digit() || c.is_alphabetic()) {
+                break;
+            }
+        }
+        let word: String = self.chars[start..self.at].iter().collect();
+        if matches!(word.as_str(), "-" | "--" | "---" | "x" | "/" | "X" | "N/A" | "n/a") {
+            return What::Dash;
+        }
+        if word.chars().all(|c| matches!(c, '.' | '…' | '-' | ':')) && word.chars().filter(|c| *c == '.').count() >= 3
+            || word.contains('…')
+        {
+            return What::Dots;
+        }
+        What::Word
+    }
+
+    /// "CH1", "Ch. 3", "Kanal 1/2"; not "CH" alone, not "8CH".
+    fn label(&mut self, before: &[Token]) -> Option<What> {
+        let start = self.at;
+        let mut end = start;
+        while self.chars.get(end).is_some_and(|c| c.is_alphabetic()) {
+            end += 1;
+        }
+        let word: String = self.chars[start..end].iter().collect();
+        if !CHANNEL_WORDS.contains(&plain(&word).as_str()) {
+            return None;
+        }
+        // "8 channels", "3 CH": the number is before it, and this is a count.
+        let counted = before.last().is_some_and(|token| matches!(token.what, What::Number(_)) && !token.text.is_empty());
+        while self.chars.get(end).is_some_and(|c| matches!(c, '.' | ' ' | '#' | ':' | '°' | '-' | '_')) {
+            end += 1;
+        }
+        for extra in ["no", "nr", "number", "n"] {
+            let next: String = self.chars[end..].iter().take(extra.len() + 1).collect();
+            let next = next.to_lowercase();
+            if next.starts_with(extra) && next.chars().last().is_some_and(|c| !c.is_alphabetic()) {
+                end += extra.len();
+                while self.chars.get(end).is_some_and(|c| matches!(c, '.' | ' ' | '#' | ':' | '°')) {
+                    end += 1;
+                }
+            }
+        }
+        let (first, after) = self.digits(end)?;
+        if first == 0 || first > 512 {
+            return None;
+        }
+        // "3 CH 0-255" is a count before values, "CH 13CH" nonsense.
+        if self.chars.get(after).is_some_and(|c| c.is_alphabetic()) {
+            return None;
+        }
+        let mut other = None;
+        let mut end = after;
+        let mut mark = after;
+        while self.chars.get(mark) == Some(&' ') {
+            mark += 1;
+        }
+        if self.chars.get(mark).is_some_and(|c| matches!(c, '/' | '+' | '&' | ',' | '-' | '~')) {
+            let mut next = mark + 1;
+            while self.chars.get(next) == Some(&' ') {
+                next += 1;
+            }
+            let ch: String = self.chars[next..].iter().take(2).collect();
+            if ch.eq_ignore_ascii_case("ch") {
+                next += 2;
+            }
+            if let Some((second, after)) = self.digits(next)
+                && second > first
+                && second <= 512
+                && !self.chars.get(after).is_some_and(|c| c.is_alphanumeric() || *c == '-')
+            {
+                other = Some(second);
+                end = after;
+            }
+        }
+        if counted && other.is_none() && matches!(self.chars.get(end), Some('-' | '~')) {
+            return None;
+        }
+        while self.chars.get(end).is_some_and(|c| matches!(c, ':' | '.' | ')' | '=')) {
+            end += 1;
+        }
+        self.at = end;
+        Some(What::Label(first, other))
+    }
+
+    /// Digits at a place: the number and where they end.
+    fn digits(&self, at: usize) -> Option<(u32, usize)> {
+        let mut end = at;
+        while self.chars.get(end).is_some_and(char::is_ascii_digit) {
+            end += 1;
+        }
+        if end == at || end - at > 5 {
+            return None;
+        }
+        let text: String = self.chars[at..end].iter().collect();
+        text.parse().ok().map(|number| (number, end))
+    }
+
+    /// A number or a span at the current place; none when it belongs to a quantity or a word.
+    fn numbers(&mut self, first_of_row: bool) -> Option<What> {
+        let start = self.at;
+        let (from, after) = self.digits(start)?;
+        if self.glued(after) {
+            return None;
+        }
+        // "1/2 Pan": coarse and fine byte in one row.
+        if first_of_row
+            && matches!(self.chars.get(after), Some('/' | '+'))
+            && let Some((fine, end)) = self.digits(after + 1)
+            && fine == from + 1
+            && !self.glued(end)
+        {
+            self.at = end;
+            self.skip_stop();
+            return Some(What::Label(from, Some(fine)));
+        }
+        let span = self.span_end(after);
+        if let Some((to, end)) = span {
+            if !self.glued(end) && !self.has_unit(end, false) {
+                self.at = end;
+                self.skip_stop();
+                return Some(What::Span(from, to));
+            }
+            if self.has_unit(end, false) || self.glued(end) {
+                // "0 - 40 °C", "1-20Hz", "0-100%": one quantity, one word.
+                self.at = self.unit_end(end);
+                return Some(What::Word);
+            }
+        }
+        if self.has_unit(after, first_of_row) {
+            self.at = self.unit_end(after);
+            return Some(What::Word);
+        }
+        self.at = after;
+        self.skip_stop();
+        Some(What::Number(from))
+    }
+
+    /// A stop, bracket or equals sign right behind a number belongs to it.
+    fn skip_stop(&mut self) {
+        while self.peek(0).is_some_and(|c| matches!(c, '.' | ')' | ':' | ',' | ';' | ']' | '=' | '}')) {
+            self.at += 1;
+        }
+    }
+
+    /// `true` when a number that ends here goes on as something else: "5CH", "0.1", "16bit", "360°".
+    fn glued(&self, end: usize) -> bool {
+        match self.chars.get(end) {
+            Some('.' | ',') => self.chars.get(end + 1).is_some_and(char::is_ascii_digit),
+            Some('°' | '%' | '″' | '"' | '\'' | 'º' | '′') => true,
+            Some(c) => c.is_alphabetic(),
+            None => false,
+        }
+    }
+
+    /// Behind a number that ends at `at`: the mark of a range and its second number.
+    fn span_end(&self, at: usize) -> Option<(u32, usize)> {
+        let mut place = at;
+        while self.chars.get(place) == Some(&' ') {
+            place += 1;
+        }
+        let rest: String = self.chars[place..].iter().take(10).collect();
+        let rest = rest.to_lowercase();
+        let mark = ["...", "->", "=>", "..", "<->", "--", "-", "~", "→", "…", "÷", ">"].iter().find(|mark| rest.starts_with(**mark));
+        let behind = match mark {
+            Some(mark) => place + mark.chars().count(),
+            None => {
+                if place == at {
+                    return None;
+                }
+                let word = BETWEEN.iter().find(|word| {
+                    rest.strip_prefix(**word).is_some_and(|after| after.starts_with(' '))
+                })?;
+                place + word.chars().count()
+            }
+        };
+        let mut next = behind;
+        while self.chars.get(next) == Some(&' ') {
+            next += 1;
+        }
+        self.digits(next)
+    }
+
+    /// `true` when a unit follows a number that ends at `end`.
+    fn has_unit(&self, end: usize, first_of_row: bool) -> bool {
+        let mut place = end;
+        while self.chars.get(place) == Some(&' ') && place < end + 1 {
+            place += 1;
+        }
+        if place == end && !matches!(self.chars.get(place), Some('°' | '%' | '″' | 'º')) {
+            return false;
+        }
+        match self.chars.get(place) {
+            Some('°' | '%' | '″' | 'º') => true,
+            Some(c) if c.is_alphabetic() => {
+                let word: String = self.chars[place..].iter().take_while(|c| c.is_alphabetic()).collect();
+                let known = UNITS.contains(&plain(&word).as_str());
+                // "4 W" at the start of a line is the fourth channel, white.
+                known && !(first_of_row && word.chars().count() == 1) && !(word == "A" || word == "a" || word == "x" || word == "min" || word == "h")
+            }
+            _ => false,
+        }
+    }
+
+    /// Where a quantity with its unit ends.
+    fn unit_end(&self, end: usize) -> usize {
+        let mut place = end;
+        while self.chars.get(place).is_some_and(|c| matches!(c, ' ')) {
+            place += 1;
+        }
+        while self.chars.get(place).is_some_and(|c| !c.is_whitespace()) {
+            place += 1;
+        }
+        place
+    }
+}
+
+/// Takes out the same range written once more in hexadecimal digits.
+fn hex_twins(tokens: Vec<Token>) -> Vec<Token> {
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
+    let mut skip = 0;
+    for (index, token) in tokens.iter().enumerate() {
+        if skip > 0 {
+            skip -= 1;
+            continue;
+        }
+        let last = out.iter().rev().find(|token| matches!(token.what, What::Span(..))).filter(|_| index > 0);
+        if let Some(What::Span(from, to)) = last.map(|token| &token.what)
+            && out.last().is_some_and(|last| matches!(last.what, What::Span(..)))
+            && let Some(taken) = hex_of(&tokens[index..], *from, *to)
+        {
+            skip = taken - 1;
+            continue;
+        }
+        // Hexadecimal first, decimal behind it.
+        let next = tokens[index..].iter().skip(1).take(3).find_map(|token| match token.what {
+            What::Span(from, to) => Some((from, to)),
+            _ => None,
+        });
+        if let Some((from, to)) = next
+            && let Some(taken) = hex_of(&tokens[index..], from, to)
+            && matches!(tokens.get(index + taken).map(|token| &token.what), Some(What::Span(a, b)) if (*a, *b) == (from, to))
+            && token.text.chars().any(|c| c.is_ascii_alphabetic())
+        {
+            skip = taken - 1;
+            continue;
+        }
+        out.push(token.clone());
+    }
+    out
+}
+
+/// How many of the first tokens spell `from` to `to` in hexadecimal digits ("00-FF", "00h - 07h"); none otherwise.
+fn hex_of(tokens: &[Token], from: u32, to: u32) -> Option<usize> {
+    let mut text = String::new();
+    for (index, token) in tokens.iter().take(3).enumerate() {
+        text.push_str(&token.text.to_lowercase());
+        let clean = text.trim_matches(|c| matches!(c, '(' | ')' | '[' | ']' | '$')).replace("0x", "");
+        let parts: Vec<&str> = clean.split(['-', '~']).map(|part| part.trim_matches(['h', '(', ')', '$'])).collect();
+        if let [a, b] = parts[..]
+            && a.len() == 2
+            && b.len() == 2
+            && u32::from_str_radix(a, 16) == Ok(from)
+            && u32::from_str_radix(b, 16) == Ok(to)
+        {
+            return Some(index + 1);
+        }
+    }
+    None
+}
+
+/// Joins "only if CH6 is 32-223" and "see channel 6" into one piece each.
+fn conditions(tokens: Vec<Token>) -> Vec<Token> {
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
+    let mut index = 0;
+    while index < tokens.len() {
+        let token = &tokens[index];
+        let What::Label(channel, None) = token.what else {
+            out.push(token.clone());
+            index += 1;
+            continue;
+        };
+        let Some(start) = condition_start(&out) else {
+            out.push(token.clone());
+            index += 1;
+            continue;
+        };
+        // Up to three words ("is", "is set between", "=") and then its values.
+        let values = tokens[index + 1..].iter().take(5).position(|t| matches!(t.what, What::Span(..) | What::Number(_)));
+        let joined = values.and_then(|ahead| {
+            let between = &tokens[index + 1..index + 1 + ahead];
+            // On the next row only behind a sign of its own: "channel 6" / "= 32-223".
+            let last = &tokens[index + 1 + ahead];
+            let near = between.iter().all(|t| matches!(t.what, What::Word | What::Dash) && t.text.chars().count() <= 9)
+                && (last.row == token.row || last.row == token.row + 1 && between.first().is_some_and(|t| t.text.starts_with('=')));
+            let (from, to, used) = match tokens[index + 1 + ahead].what {
+                What::Span(from, to) => (from, to, ahead + 2),
+                What::Number(value) => match tokens.get(index + 2 + ahead).map(|t| &t.what) {
+                    Some(What::Number(to)) if *to > value => (value, *to, ahead + 3),
+                    _ => (value, value, ahead + 2),
+                },
+                _ => return None,
+            };
+            (near && from <= to && to <= 255).then_some((from, to, used))
+        });
+        let kept = out.split_off(start);
+        let (what, used) = match joined {
+            Some((from, to, used)) => (What::While(channel, from, to), used),
+            None => (What::Mention(channel), 1),
+        };
+        let last = &tokens[index + used - 1];
+        let mut text: Vec<&str> = kept.iter().map(|token| token.text.as_str()).collect();
+        text.extend(tokens[index..index + used].iter().map(|token| token.text.as_str()));
+        let first = kept.first().unwrap_or(token);
+        out.push(Token { what, row: token.row, at: first.at, end: last.end, text: text.join(" "), apart: first.apart });
+        index += used;
+    }
+    out
+}
+
+/// Where the words that lead to a condition begin, at most five tokens before the end.
+fn condition_start(tokens: &[Token]) -> Option<usize> {
+    let from = tokens.len().saturating_sub(5);
+    let row = tokens.last().map(|token| token.row);
+    (from..tokens.len()).filter(|index| Some(tokens[*index].row) == row).find(|index| {
+        matches!(tokens[*index].what, What::Word) && CONDITION_WORDS.contains(&plain(&tokens[*index].text).as_str())
+            && tokens[*index + 1..].iter().all(|token| matches!(token.what, What::Word))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::text::rows;
+    use super::*;
+
+    fn whats(text: &str) -> Vec<What> {
+        tokens(&rows(text)).into_iter().map(|token| token.what).collect()
+    }
+
+    #[test]
+    fn every_mark_of_a_range_is_one() {
+        for text in
+            ["0-255", "000 – 255", "0~255", "0…255", "0...255", "0 .. 255", "0 to 255", "0 bis 255", "0 → 255", "000—255"]
+        {
+            assert_eq!(whats(text), [What::Span(0, 255)], "{text}");
+        }
+    }
+
+    #[test]
+    fn a_channel_by_its_label() {
+        for text in ["CH3", "CH 3", "Ch. 3:", "Channel 3", "Kanal 3", "Voie n° 3", "Chanel 03", "canal nº3"] {
+            assert_eq!(whats(text), [What::Label(3, None)], "{text}");
+        }
+        assert_eq!(whats("CH1/2"), [What::Label(1, Some(2))]);
+    }
+
+    #[test]
+    fn quantities_are_no_values() {
+        for text in ["230V~50Hz", "16 bit", "0 - 40 °C", "3,27 s", "IP20", "540°", "1-20 Hz", "0-100%", "5 seconds"] {
+            assert!(whats(text).iter().all(|what| *what == What::Word), "{text}: {:?}", whats(text));
+        }
+    }
+
+    #[test]
+    fn a_condition_is_one_piece() {
+        assert_eq!(whats("only while CH6 is 032-223"), [What::While(6, 32, 223)]);
+        assert_eq!(whats("please operate against channel 6")[2..], [What::Mention(6)]);
+    }
+
+    #[test]
+    fn the_same_range_in_hexadecimal_is_said_once() {
+        assert_eq!(whats("000-007 00-07 open"), [What::Span(0, 7), What::Word]);
+        assert_eq!(whats("128-255 80h-FFh open"), [What::Span(128, 255), What::Word]);
+    }
+}

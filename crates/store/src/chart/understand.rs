@@ -1,0 +1,540 @@
+//! From the words of a table to what its channels and ranges do.
+
+use super::ask::{About, Asker};
+use super::meaning::{self, Around, Meaning};
+use super::table::{RawChannel, RawRange, Table};
+use super::text::plain;
+use super::words::{self, Said, Subject};
+use crate::reading::{ChannelReading, KindReading as Kind, ModeReading, RangeReading, Way, WhenReading};
+
+/// The mode that a table describes, as printed. Doubts about words are asked here, doubts about numbers in
+/// [`super::doubts`].
+pub(super) fn mode(name: &str, table: &Table, asker: &mut Asker<'_>) -> ModeReading {
+    let channels: Vec<RawChannel> = table.channels.iter().map(named).collect();
+    let mut subjects: Vec<Option<Subject>> = channels.iter().map(subject).collect();
+    second_wheels(&mut subjects);
+    subtractive(&mut subjects);
+    let around = around(&subjects);
+    let mut mode = ModeReading { name: name.to_owned(), ..ModeReading::default() };
+    let wheel_names = channels.iter().zip(&subjects);
+    for (raw, subject) in wheel_names {
+        let lines = lines(raw);
+        let number = u16::try_from(raw.number).unwrap_or(u16::MAX);
+        let fine = fine_of(&mode, raw, *subject, name, &lines, asker);
+        let mut channel =
+            ChannelReading { ch: number, name: tidy(&raw.name), fine_of: fine, lines, ..ChannelReading::default() };
+        channel.ranges = ranges(raw, *subject, around, &channel, name, asker);
+        if let Some(coarse) = fine {
+            let attr = mode.channels.iter().find(|channel| channel.ch == coarse).and_then(|channel| {
+                channel.ranges.iter().find(|range| range.kind == Kind::Level).or(channel.ranges.first()).map(|range| range.attr.clone())
+            });
+            for range in &mut channel.ranges {
+                range.attr = attr.clone().unwrap_or_else(|| range.attr.clone());
+            }
+        }
+        let twin = raw.fine.map(|fine| ChannelReading {
+            ch: u16::try_from(fine).unwrap_or(u16::MAX),
+            name: format!("{} fine", channel.name).trim().to_owned(),
+            fine_of: Some(number),
+            ranges: whole_level(&channel),
+            ..channel.clone()
+        });
+        mode.channels.push(channel);
+        mode.channels.extend(twin);
+    }
+    slots(&mut mode);
+    heads(&mut mode, &channels);
+    mode
+}
+
+/// A second channel of gobos or colours turns a second wheel.
+fn second_wheels(subjects: &mut [Option<Subject>]) {
+    for (first, second) in [(Subject::Gobo(1), Subject::Gobo(2)), (Subject::Wheel(1), Subject::Wheel(2))] {
+        let mut seen = false;
+        for subject in subjects.iter_mut().filter(|subject| **subject == Some(first)) {
+            if seen {
+                *subject = Some(second);
+            }
+            seen = true;
+        }
+    }
+}
+
+/// Cyan, magenta and yellow without red and green are filters in front of a lamp.
+fn subtractive(subjects: &mut [Option<Subject>]) {
+    let has = |attr: &str, subjects: &[Option<Subject>]| subjects.iter().flatten().any(|subject| *subject == Subject::Emitter(match attr { "C" => "ColorAdd_C", "M" => "ColorAdd_M", "Y" => "ColorAdd_Y", "R" => "ColorAdd_R", _ => "ColorAdd_G" }));
+    let filters = ["C", "M", "Y"].iter().all(|attr| has(attr, subjects)) && !has("R", subjects) && !has("G", subjects);
+    if !filters {
+        return;
+    }
+    for subject in subjects.iter_mut() {
+        *subject = match *subject {
+            Some(Subject::Emitter("ColorAdd_C")) => Some(Subject::Sub("ColorSub_C")),
+            Some(Subject::Emitter("ColorAdd_M")) => Some(Subject::Sub("ColorSub_M")),
+            Some(Subject::Emitter("ColorAdd_Y")) => Some(Subject::Sub("ColorSub_Y")),
+            other => other,
+        };
+    }
+}
+
+/// The range of a fine byte: all of its values, for what its coarse one does.
+fn whole_level(coarse: &ChannelReading) -> Vec<RangeReading> {
+    let attr = coarse.ranges.iter().find(|range| range.kind == Kind::Level).or(coarse.ranges.first()).map(|range| range.attr.clone());
+    vec![RangeReading {
+        from: 0,
+        to: 255,
+        attr: attr.unwrap_or_else(|| "NoFeature".to_owned()),
+        kind: Kind::Level,
+        dir: Some(Way::Up),
+        origin: "derived".to_owned(),
+        lines: coarse.lines.clone(),
+        ..RangeReading::default()
+    }]
+}
+
+fn lines(raw: &RawChannel) -> Vec<u32> {
+    let mut lines: Vec<u32> = raw.lines.iter().chain(raw.ranges.iter().flat_map(|range| &range.lines)).copied().collect();
+    lines.sort_unstable();
+    lines.dedup();
+    lines
+}
+
+/// Where no name stands apart, the first of two cells beside the first values may be one.
+fn named(raw: &RawChannel) -> RawChannel {
+    let mut channel = raw.clone();
+    if channel.name.is_empty() && let Some(first) = channel.ranges.first() {
+        if let Some((name, label)) = first.label.split_once("  ") {
+            let others = channel.ranges[1..].iter().filter(|range| range.label.contains("  ")).count();
+            let lone = channel.ranges.len() == 1;
+            if (lone || others * 2 < channel.ranges.len()) && words::subject(name).is_some() {
+                let (name, label) = (name.trim().to_owned(), label.trim().to_owned());
+                channel.name = name;
+                channel.ranges[0].label = label;
+            }
+        } else if channel.ranges.len() > 1
+            && let Some((name, label)) = first.label.split_once(':')
+            && words::subject(name).is_some()
+            && channel.ranges[1..].iter().all(|range| !range.label.contains(':'))
+        {
+            let (name, label) = (name.trim().to_owned(), label.trim().to_owned());
+            channel.name = name;
+            channel.ranges[0].label = label;
+        }
+    }
+    channel
+}
+
+/// What a channel is for: by its name, or by the words of its ranges together.
+fn subject(channel: &RawChannel) -> Option<Subject> {
+    use Subject as S;
+    let by_name = words::subject(&channel.name);
+    if by_name.is_some_and(|subject| !matches!(subject, S::Nothing)) {
+        return by_name;
+    }
+    if !channel.name.is_empty() && channel.ranges.len() == 1 && by_name.is_none() {
+        return words::subject(&channel.ranges[0].label);
+    }
+    let of_ranges: Vec<(Option<Subject>, &RawRange)> =
+        channel.ranges.iter().map(|range| (words::subject(&range.label), range)).collect();
+    let any = |wanted: &dyn Fn(Subject) -> bool| of_ranges.iter().any(|(subject, _)| subject.is_some_and(wanted));
+    let colours = of_ranges.iter().filter(|(subject, range)| matches!(subject, Some(S::Emitter(_) | S::Wheel(_))) || is_colour(&range.label)).count();
+    if channel.ranges.len() == 1 {
+        return of_ranges.first().and_then(|(subject, _)| *subject);
+    }
+    let shuts = channel.ranges.iter().any(|range| Said::new(&range.label).has(&["open", "closed", "blackout", "shutter", "offen", "geschlossen", "ouvert", "ferme"]));
+    if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {
+        Some(S::Gobo(1))
+    } else if colours >= 2 {
+        Some(S::Colour(1))
+    } else if any(&|s| s == S::Dimmer) {
+        Some(S::Dimmer)
+    } else if any(&|s| s == S::Strobe) || shuts && any(&|s| s == S::Shutter) {
+        Some(if shuts { S::Shutter } else { S::Strobe })
+    } else if any(&|s| matches!(s, S::Prism | S::PrismSpin)) {
+        Some(S::Prism)
+    } else if any(&|s| matches!(s, S::Fog)) {
+        Some(S::Fog)
+    } else if any(&|s| matches!(s, S::Haze)) {
+        Some(S::Haze)
+    } else if any(&|s| matches!(s, S::Programme | S::Sound)) {
+        Some(S::Programme)
+    } else if any(&|s| s == S::Reset) {
+        Some(S::Reset)
+    } else {
+        let first = of_ranges.iter().find_map(|(subject, _)| subject.filter(|s| !matches!(s, S::Nothing)));
+        first.or(by_name)
+    }
+}
+
+fn is_colour(label: &str) -> bool {
+    Said::new(label).has(&[
+        "red", "green", "blue", "yellow", "magenta", "cyan", "orange", "purple", "pink", "violet", "rose", "turquoise", "lavender", "indigo", "rot", "grun", "blau", "gelb", "rouge", "vert", "bleu", "jaune", "rojo", "azul", "amarillo", "rosso", "blu", "giallo", "light blue", "amber", "lila",
+    ])
+}
+
+fn around(subjects: &[Option<Subject>]) -> Around {
+    use Subject as S;
+    let any = |wanted: &dyn Fn(S) -> bool| subjects.iter().flatten().any(|subject| wanted(*subject));
+    let mixes = any(&|s| matches!(s, S::Emitter("ColorAdd_R" | "ColorAdd_G")));
+    let moves = any(&|s| matches!(s, S::Pan | S::Tilt | S::PanEndless | S::TiltEndless));
+    let light = any(&|s| matches!(s, S::Emitter(_) | S::Wheel(_) | S::Gobo(_) | S::Colour(_) | S::Shutter | S::Sub(_) | S::Macro | S::Programme));
+    Around {
+        mixes,
+        moves,
+        programmes: any(&|s| matches!(s, S::Programme | S::Sound | S::Control)),
+        dims: any(&|s| matches!(s, S::Dimmer)),
+        only_flashes: !light && !moves,
+        on_beside: false,
+    }
+}
+
+/// The coarse channel of a fine byte; a fine byte that has none is asked about.
+fn fine_of(
+    mode: &ModeReading,
+    raw: &RawChannel,
+    subject: Option<Subject>,
+    name: &str,
+    lines: &[u32],
+    asker: &mut Asker<'_>,
+) -> Option<u16> {
+    use Subject as S;
+    let wanted: Option<&[&str]> = match subject {
+        _ if raw.fine.is_some() => return None,
+        Some(S::PanFine) => Some(&["Pan"]),
+        Some(S::TiltFine) => Some(&["Tilt"]),
+        Some(S::DimmerFine) => Some(&["Dimmer"]),
+        Some(S::Fine) => None,
+        _ if is_fine(&raw.name) || raw.name.is_empty() && raw.ranges.len() == 1 && is_fine(&raw.ranges[0].label) => {
+            let coarse = coarse_name(if raw.name.is_empty() { &raw.ranges[0].label } else { &raw.name });
+            let found = mode.channels.iter().rev().find(|channel| {
+                channel.fine_of.is_none() && (plain(&channel.name) == coarse || channel.name.is_empty() && channel.ranges.iter().any(|range| plain(&range.label) == coarse))
+            });
+            if let Some(channel) = found {
+                return Some(channel.ch);
+            }
+            let attr = words::subject(&coarse).map(|subject| meaning::of(Some(subject), "", 1, Around::default()).attr);
+            let by_attr = mode.channels.iter().rev().find(|channel| {
+                channel.fine_of.is_none() && channel.ranges.iter().any(|range| attr.as_ref() == Some(&range.attr))
+            });
+            return match by_attr {
+                Some(channel) => Some(channel.ch),
+                None => ask_fine(mode, raw, name, lines, asker),
+            };
+        }
+        _ => return None,
+    };
+    let taken = |ch: u16| mode.channels.iter().any(|channel| channel.fine_of == Some(ch));
+    let found = mode.channels.iter().rev().find(|channel| {
+        channel.fine_of.is_none()
+            && !taken(channel.ch)
+            && match wanted {
+                Some(attrs) => channel.ranges.iter().any(|range| attrs.contains(&range.attr.as_str())),
+                None => u32::from(channel.ch) + 1 == raw.number,
+            }
+    });
+    match found {
+        Some(channel) => Some(channel.ch),
+        None => ask_fine(mode, raw, name, lines, asker),
+    }
+}
+
+fn ask_fine(mode: &ModeReading, raw: &RawChannel, name: &str, lines: &[u32], asker: &mut Asker<'_>) -> Option<u16> {
+    let ch = u16::try_from(raw.number).unwrap_or(u16::MAX);
+    let text = format!(
+        "Channel {ch} (\"{}\") is called a fine byte, and there is no coarse channel before it that it belongs to. Which one?",
+        tidy(&raw.name)
+    );
+    let coarse: Vec<(String, String)> = mode
+        .channels
+        .iter()
+        .filter(|channel| channel.fine_of.is_none())
+        .map(|channel| (format!("of {}", channel.ch), format!("channel {} ({})", channel.ch, channel.name)))
+        .collect();
+    let mut choices: Vec<(&str, &str)> = vec![("alone", "it is a channel of its own")];
+    choices.extend(coarse.iter().map(|(value, text)| (value.as_str(), text.as_str())));
+    let about = About { kind: "fine_without_coarse", mode: Some(name), ch: Some(ch), which: 0, lines: lines.to_vec() };
+    let answer = asker.ask(about, text, &choices)?;
+    answer.strip_prefix("of ")?.parse().ok()
+}
+
+fn is_fine(name: &str) -> bool {
+    let said = Said::new(name);
+    said.has(words::FINE) && !said.has(&["fin", "adjustment"]) || said.has(&["fine adjustment"])
+}
+
+fn coarse_name(name: &str) -> String {
+    let said = Said::new(name);
+    let kept: Vec<&str> = said
+        .words()
+        .filter(|word| !matches!(*word, "fine" | "16" | "bit" | "16bit" | "lsb" | "fein" | "fino" | "fin" | "fijn" | "adjustment" | "feineinstellung"))
+        .collect();
+    kept.join(" ")
+}
+
+/// The ranges of a channel. One that is printed wrongly is left out and asked about.
+fn ranges(
+    raw: &RawChannel,
+    subject: Option<Subject>,
+    around: Around,
+    channel: &ChannelReading,
+    mode: &str,
+    asker: &mut Asker<'_>,
+) -> Vec<RangeReading> {
+    let several = raw.ranges.len();
+    let on = |range: &RawRange| matches!(plain(&range.label).as_str(), "on" | "open" | "full on" | "light on" | "led on" | "an" | "leds on");
+    let around = Around { on_beside: raw.ranges.iter().any(on), ..around };
+    let mut out: Vec<RangeReading> = Vec::new();
+    let mut group_when: Vec<(u32, u32, u32)> = Vec::new();
+    for (which, range) in raw.ranges.iter().enumerate() {
+        let which = u32::try_from(which).unwrap_or(u32::MAX);
+        let (from, to) = narrow(range.from, range.to);
+        if range.from > range.to || to > 255 {
+            misprint(range, channel, mode, which, asker);
+            continue;
+        }
+        if range.again {
+            group_when.clear();
+        }
+        if !range.when.is_empty() {
+            group_when.clone_from(&range.when);
+        }
+        let by_label = if channel.fine_of.is_some() { None } else { own_subject(range, subject, several) };
+        let one_of = several;
+        let label = if range.label.is_empty() && several == 1 { raw.name.as_str() } else { range.label.as_str() };
+        let mut understood = meaning::of(by_label.or(subject), label, one_of, around);
+        if channel.fine_of.is_some() {
+            understood = Meaning { kind: Kind::Level, dir: Some(Way::Up), ..Meaning::default() };
+        }
+        let mut reading = reading(range, from, to, understood.clone());
+        doubt_words(&mut reading, &understood, range, channel, mode, which, asker);
+        for when in &group_when {
+            reading.when.get_or_insert(WhenReading {
+                ch: u16::try_from(when.0).unwrap_or(u16::MAX),
+                from: u16::try_from(when.1).unwrap_or(u16::MAX),
+                to: u16::try_from(when.2).unwrap_or(u16::MAX),
+            });
+        }
+        out.push(reading);
+    }
+    out
+}
+
+/// A range whose words name another thing than its channel's name does ("strobe" in a dimmer's channel) is read by them.
+fn own_subject(range: &RawRange, subject: Option<Subject>, several: usize) -> Option<Subject> {
+    use Subject as S;
+    let own = words::subject(&range.label)?;
+    let conditional = range.again || !range.when.is_empty() || !range.mentions.is_empty();
+    match (subject, own) {
+        (None, own) if several == 1 => Some(own),
+        (Some(S::Gobo(_)), S::Gobo(_) | S::GoboShake(_) | S::GoboSpin(_)) => None,
+        (_, S::Nothing | S::Fine | S::Emitter(_) | S::Colour(_) | S::Control) if !conditional => None,
+        // In a channel with several meanings each range speaks for itself.
+        (_, S::Speed) if conditional => Some(S::ProgrammeSpeed),
+        (_, own) if conditional => Some(own),
+        (Some(S::Control | S::Reset), S::Dimmer | S::Fan | S::Pan | S::Tilt) => None,
+        (Some(S::Control | S::Reset | S::Programme), own @ (S::Strobe | S::MoveSpeed | S::Macro | S::DimmerCurve)) => Some(own),
+        (Some(S::Dimmer), S::Strobe) => Some(S::Strobe),
+        _ => None,
+    }
+}
+
+/// 16-bit values by their high bytes.
+fn narrow(from: u32, to: u32) -> (u32, u32) {
+    if to > 999 && to <= 65_535 { (from >> 8, to >> 8) } else { (from, to) }
+}
+
+fn misprint(range: &RawRange, channel: &ChannelReading, mode: &str, which: u32, asker: &mut Asker<'_>) {
+    let why = if range.to > 255 { "a value is larger than 255" } else { "it ends before it starts" };
+    let text = format!(
+        "Channel {}: the range {}-{} (\"{}\") cannot be as it is printed: {why}. It is left out; correct the text where the manual is clear.",
+        channel.ch,
+        range.from,
+        range.to,
+        tidy(&range.label)
+    );
+    let about = About { kind: "misprint", mode: Some(mode), ch: Some(channel.ch), which, lines: range.lines.clone() };
+    asker.ask(about, text, &[("leave", "leave it out")]);
+}
+
+fn reading(range: &RawRange, from: u32, to: u32, meaning: Meaning) -> RangeReading {
+    RangeReading {
+        from: u16::try_from(from).unwrap_or(u16::MAX),
+        to: u16::try_from(to).unwrap_or(u16::MAX),
+        attr: if meaning.attr.is_empty() { "NoFeature".to_owned() } else { meaning.attr },
+        kind: meaning.kind,
+        dir: meaning.dir,
+        state: meaning.state.map(str::to_owned),
+        slot: None,
+        when: None,
+        hold_s: meaning.hold_s,
+        danger: meaning.danger.map(str::to_owned),
+        phys: meaning.phys,
+        unit: meaning.unit.map(str::to_owned),
+        label: tidy(&range.label),
+        origin: "stated".to_owned(),
+        lines: range.lines.clone(),
+    }
+}
+
+/// What can be chosen for words that nobody can read.
+const MEANINGS: &[(&str, &str)] = &[
+    ("NoFeature", "it does nothing"),
+    ("Dimmer", "it dims"),
+    ("Shutter1Strobe", "it flashes"),
+    ("ColorMacro1", "colours of its own"),
+    ("Effects1", "programmes of its own"),
+    ("Effects1Rate", "the speed of its programmes"),
+    ("PositionMSpeed", "how fast the head moves"),
+    ("Control1", "something else: leave it alone"),
+];
+
+/// Asks about words: what nobody can read, what can mean two things, steps and directions that are not told.
+fn doubt_words(
+    range: &mut RangeReading,
+    meaning: &Meaning,
+    raw: &RawRange,
+    channel: &ChannelReading,
+    mode: &str,
+    which: u32,
+    asker: &mut Asker<'_>,
+) {
+    let about = |kind: &'static str| About { kind, mode: Some(mode), ch: Some(channel.ch), which, lines: range_lines(raw, channel) };
+    let place = format!("Channel {}, {}-{}", channel.ch, range.from, range.to);
+    let said = if range.label.is_empty() { channel.name.clone() } else { range.label.clone() };
+    if meaning.unread && channel.fine_of.is_none() {
+        let text = format!("{place}: what does \"{said}\" do? Nothing here can be read with certainty.");
+        range.attr = "Control1".to_owned();
+        range.kind = if range.kind == Kind::Level { Kind::Level } else { Kind::Fixed };
+        range.origin = "guessed".to_owned();
+        if let Some(attr) = asker.ask(about("unread"), text, MEANINGS) {
+            range.kind = match attr.as_str() {
+                "NoFeature" => Kind::None,
+                "Dimmer" | "Shutter1Strobe" | "Effects1Rate" | "PositionMSpeed" => Kind::Level,
+                "Control1" => Kind::Fixed,
+                _ => Kind::Select,
+            };
+            range.danger = (attr == "Effects1").then(|| "programme".to_owned());
+            range.attr = attr;
+            range.origin = "stated".to_owned();
+            range.dir = None;
+        }
+    }
+    if let Some((one, other)) = meaning.either {
+        let text = format!("{place}: \"{said}\" may be {} or {}. Which?", either_words(one), either_words(other));
+        let choices = [(one, either_words(one)), (other, either_words(other))];
+        range.origin = "guessed".to_owned();
+        if let Some(attr) = asker.ask(about("meaning"), text, &choices) {
+            range.attr = attr;
+            range.origin = "stated".to_owned();
+        }
+    }
+    if let Some(mention) = raw.mentions.first() {
+        let text = format!("{place}: \"{said}\" depends on channel {mention} in words that are not exact. When does it act?");
+        range.origin = "guessed".to_owned();
+        asker.ask(about("condition"), text, &[("always", "whatever that channel says"), ("not", "leave it out of use")]);
+    }
+    if range.kind == Kind::Level && range.dir.is_none() {
+        let text = format!("{place}: which way does \"{said}\" go? The chart does not say.");
+        let answer = asker.ask(about("direction"), text, &[("up", "more with a larger value"), ("down", "less with a larger value")]);
+        range.dir = match answer.as_deref() {
+            Some("up") => Some(Way::Up),
+            Some("down") => Some(Way::Down),
+            _ => None,
+        };
+    }
+    if range.kind == Kind::Select {
+        let text = format!("{place}: the steps of \"{said}\" are not printed one by one. How many equal steps?");
+        let steps: Vec<(String, String)> = (2..=32).map(|n| (n.to_string(), format!("{n} equal steps"))).collect();
+        let mut choices: Vec<(&str, &str)> = vec![("unknown", "leave them unknown")];
+        choices.extend(steps.iter().map(|(value, text)| (value.as_str(), text.as_str())));
+        asker.ask(about("steps"), text, &choices);
+    }
+}
+
+fn range_lines(raw: &RawRange, channel: &ChannelReading) -> Vec<u32> {
+    if raw.lines.is_empty() { channel.lines.clone() } else { raw.lines.clone() }
+}
+
+fn either_words(attr: &str) -> &'static str {
+    match attr {
+        "PositionMSpeed" => "how fast the head moves",
+        "Effects1Rate" => "how fast its programmes run",
+        "CTO" => "the warmth of its white, without steps",
+        "ColorMacro1" => "several whites, in steps",
+        "Color1" => "a choice of colours",
+        "Gobo1WheelSpin" => "the turning of its beams",
+        _ => "something of its own that is best left alone",
+    }
+}
+
+/// Counts the fixed windows of a wheel: the first is slot 1.
+fn slots(mode: &mut ModeReading) {
+    for attr in ["Color1", "Color2", "Gobo1", "Gobo2"] {
+        let mut next: u8 = 1;
+        for channel in &mut mode.channels {
+            for range in channel.ranges.iter_mut().filter(|range| range.attr == attr && range.kind == Kind::Fixed) {
+                range.slot = Some(next);
+                next = next.saturating_add(1);
+            }
+            if next > 1 {
+                break;
+            }
+        }
+        let shaking = format!("{attr}SelectShake");
+        let numbered: Vec<(u32, u8)> = mode
+            .channels
+            .iter()
+            .flat_map(|channel| &channel.ranges)
+            .filter(|range| range.attr == attr)
+            .filter_map(|range| Some((last_number(&range.label)?, range.slot?)))
+            .collect();
+        for range in mode.channels.iter_mut().flat_map(|channel| &mut channel.ranges).filter(|range| range.attr == shaking) {
+            range.slot = last_number(&range.label)
+                .and_then(|number| numbered.iter().find(|(known, _)| *known == number))
+                .map(|(_, slot)| *slot);
+        }
+    }
+}
+
+fn last_number(label: &str) -> Option<u32> {
+    let said = Said::new(label);
+    said.words().find_map(|word| word.parse().ok())
+}
+
+/// Heads that are told apart: the same colour on several channels.
+fn heads(mode: &mut ModeReading, raw: &[RawChannel]) {
+    let of = |channel: &ChannelReading| {
+        let first = channel.ranges.iter().find(|range| range.kind == Kind::Level)?;
+        (channel.fine_of.is_none() && (first.attr.starts_with("ColorAdd_") || first.attr == "Dimmer" || first.attr == "Tilt")).then(|| first.attr.clone())
+    };
+    let mut counts: std::collections::BTreeMap<String, usize> = std::collections::BTreeMap::new();
+    for channel in &mode.channels {
+        if let Some(attr) = of(channel) {
+            *counts.entry(attr).or_default() += 1;
+        }
+    }
+    let most = counts.values().copied().max().unwrap_or(0);
+    if most < 2 {
+        return;
+    }
+    let mut seen: std::collections::BTreeMap<String, u8> = std::collections::BTreeMap::new();
+    for channel in &mut mode.channels {
+        let Some(attr) = of(channel).filter(|attr| counts.get(attr) == Some(&most)) else { continue };
+        let next = seen.entry(attr).or_insert(0);
+        channel.head = Some(*next);
+        *next = next.saturating_add(1);
+    }
+    let heads: Vec<(u16, Option<u8>)> = mode.channels.iter().map(|channel| (channel.ch, channel.head)).collect();
+    for channel in &mut mode.channels {
+        if let Some(coarse) = channel.fine_of {
+            channel.head = heads.iter().find(|(ch, _)| *ch == coarse).and_then(|(_, head)| *head);
+        }
+    }
+    let _ = raw;
+}
+
+/// Words with single blanks, nothing loose at their ends.
+pub(super) fn tidy(text: &str) -> String {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    words.join(" ").trim_matches(|c: char| matches!(c, ':' | '-' | '=' | ',' | ';' | ' ')).to_owned()
+}
