@@ -62,17 +62,18 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     let headed = sections.iter().any(|section| section.line.is_some());
     let mut asker = Asker::new(answers);
     let mut reading = Reading::default();
+    let mut tables: Vec<(u32, Table)> = Vec::new();
     for section in &sections {
         // What stands before the first heading is no table, if there are headings with tables below them.
         if section.line.is_none() && headed {
             continue;
         }
-        add(section, &rows, &tokens, &mut reading, &mut asker);
+        add(section, &rows, &tokens, &mut tables, &mut reading, &mut asker);
     }
     if reading.modes.is_empty() && headed {
         // The headings headed nothing: the whole may still be a table.
-        let whole = Section { modes: Vec::new(), line: None, from: 0, to: rows.len() };
-        add(&whole, &rows, &tokens, &mut reading, &mut asker);
+        let whole = Section { modes: Vec::new(), line: None, from: 0, to: rows.len(), like: None };
+        add(&whole, &rows, &tokens, &mut tables, &mut reading, &mut asker);
     }
     reading.questions = asker.questions;
     reading.questions.sort_by_key(|question| question.lines.first().copied().unwrap_or(u32::MAX));
@@ -81,10 +82,17 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
 }
 
 /// Reads the table below one heading.
-fn add(section: &Section, rows: &[Row], tokens: &[Token], reading: &mut Reading, asker: &mut Asker<'_>) {
+fn add(
+    section: &Section,
+    rows: &[Row],
+    tokens: &[Token],
+    tables: &mut Vec<(u32, Table)>,
+    reading: &mut Reading,
+    asker: &mut Asker<'_>,
+) {
     let first = tokens.partition_point(|token| token.row < section.from);
     let last = tokens.partition_point(|token| token.row < section.to);
-    let of_section = &tokens[first..last];
+    let of_section = tokens.get(first..last).unwrap_or_default();
     if of_section.is_empty() {
         return;
     }
@@ -98,11 +106,23 @@ fn add(section: &Section, rows: &[Row], tokens: &[Token], reading: &mut Reading,
         return;
     }
     let named = section.modes.first();
-    let table = table::read(rows, of_section, named.and_then(|named| named.count));
+    let mut table = table::read(rows, of_section, named.and_then(|named| named.count).filter(|_| section.like.is_none()));
+    // "As 11-channel mode, with": that mode's channels, where this table has none of its own.
+    if let Some((_, other)) = section.like.and_then(|like| tables.iter().find(|(count, _)| *count == like)) {
+        let mut all: Vec<_> = other.channels.iter().filter(|channel| table.channels.iter().all(|own| own.number != channel.number)).cloned().collect();
+        all.append(&mut table.channels);
+        all.sort_by_key(|channel| channel.number);
+        table.channels = all;
+    }
+    if let Some(last) = table.channels.last() {
+        tables.push((last.fine.unwrap_or(last.number), table.clone()));
+    }
     let name = named.map(|named| named.name.clone());
     let channels = table.channels.last().map_or(0, |last| last.fine.unwrap_or(last.number));
     // Without a heading a few numbers in prose are no table.
-    if named.is_none_or(|named| named.count.is_none()) && table.channels.len() < 2 && !has_whole_range(&table) {
+    let counted = named.is_some_and(|named| named.count.is_some());
+    let valued = table.channels.iter().any(|channel| !channel.ranges.is_empty());
+    if !counted && (!valued || table.channels.len() < 2 && !has_whole_range(&table)) && (named.is_some() || !valued && table.channels.len() < 3) {
         return;
     }
     let name = name.unwrap_or_else(|| format!("{channels} channels"));
@@ -135,6 +155,7 @@ fn finish(name: &str, count: Option<u32>, line: Option<u32>, table: Table, readi
     let rest = anew.map(|at| Table { channels: table.channels.split_off(at), cost: table.cost, dots: Vec::new(), paired: None });
     let last = table.channels.last().map_or(0, |last| last.fine.unwrap_or(last.number));
     let whole = rest.is_some();
+    fill::unfold(&mut table);
     let (table, filled) = fill::dots(table);
     let count = count.filter(|count| !whole || *count == last);
     let mut mode = understand::mode(&name, &table, asker);

@@ -117,7 +117,7 @@ impl Search<'_> {
             }
             What::Span(from, to) => {
                 let among = self.among_words(at);
-                let text = if from > to || to > 255 && to != 65_535 { 2.0 } else { 4.0 };
+                let text = if from > to || to > 255 && to != 65_535 { 3.0 } else { 4.0 };
                 self.push(at, state, Role::Text, 1, if among { 0.9 } else { text }, state.channel, state.open);
                 // "1-2 Pan 0-65535": a pair of places.
                 if to == from + 1 && self.is_first(at) && self.row_has_values_after(at) {
@@ -166,6 +166,8 @@ impl Search<'_> {
         let jump = |from: u32| match number {
             n if n == from + 1 => 0.0,
             n if n > from => if from == 0 { 1.5 } else { 2.5 },
+            // Another table begins.
+            1 if from > 1 => 1.8,
             _ => 6.0,
         };
         let past = if self.expected.is_some_and(|expected| last > expected) { 1.5 } else { 0.0 };
@@ -199,7 +201,7 @@ impl Search<'_> {
         // 16-bit values count by their high byte.
         let wide = to > 255 && to <= 65_535 && (to & 0xff == 0xff || from & 0xff == 0) && to > 999;
         let (low, high) = if wide { (from >> 8, to >> 8) } else { (from, to) };
-        let odd = if high > 255 || high < low { 3.0 } else { 0.0 };
+        let odd = if high > 255 || high < low { 2.0 } else { 0.0 };
         let cost = cost + odd;
         let end = high.min(255).max(low.min(255)) + 1;
         let mut push = |search: &mut Self, cost: f64, channel: u32, opens: bool, again: bool, numbered: bool| {
@@ -214,7 +216,7 @@ impl Search<'_> {
                 let goes_on = match low {
                     low if low == next => 0.0,
                     low if low > next => 2.2,
-                    low if low > last => 2.2,
+                    low if low >= last && low > 0 => 2.2,
                     _ => 4.5,
                 };
                 if next <= 255 || goes_on > 0.0 {

@@ -13,6 +13,51 @@ pub(super) struct Filled {
     pub(super) lines: Vec<u32>,
 }
 
+/// One row for several channels ("CH1-CH3: red, green, blue") as so many channels.
+pub(super) fn unfold(table: &mut Table) {
+    let mut out: Vec<RawChannel> = Vec::with_capacity(table.channels.len());
+    let mut shift = 0;
+    for (index, channel) in table.channels.iter().enumerate() {
+        let first = out.len();
+        match channel.fine.and_then(|last| several(channel, last)) {
+            Some(list) => out.extend(list),
+            None => out.push(channel.clone()),
+        }
+        let more = out.len() - first - 1;
+        for (_, after) in table.dots.iter_mut().filter(|(_, after)| *after >= index + shift) {
+            *after += more;
+        }
+        shift += more;
+    }
+    table.channels = out;
+}
+
+/// The channels of a row whose name lists a colour for each of them.
+fn several(channel: &RawChannel, last: u32) -> Option<Vec<RawChannel>> {
+    let count = usize::try_from(last.checked_sub(channel.number)? + 1).ok()?;
+    let in_name = !channel.name.is_empty() && channel.name.contains([',', '/', '+', '&']);
+    let text = if in_name { channel.name.clone() } else { channel.ranges.first()?.label.clone() };
+    let parts: Vec<&str> = text.split([',', '/', '+', '&']).map(str::trim).filter(|part| !part.is_empty()).collect();
+    let (head, first) = parts.first()?.rsplit_once(' ').unwrap_or(("", parts.first()?));
+    let colours: Vec<&str> = std::iter::once(first).chain(parts[1..].iter().copied()).collect();
+    let known = colours.iter().all(|colour| matches!(super::words::subject(colour), Some(super::words::Subject::Emitter(_))));
+    if colours.len() != count || !known {
+        return None;
+    }
+    let list = colours.iter().enumerate().map(|(index, colour)| {
+        let said = format!("{head} {colour}").trim().to_owned();
+        let mut one = channel.clone();
+        one.number += u32::try_from(index).unwrap_or(0);
+        one.fine = None;
+        match one.ranges.first_mut() {
+            Some(range) if !in_name => range.label = said,
+            _ => one.name = said,
+        }
+        one
+    });
+    Some(list.collect())
+}
+
 /// Fills in what dots stand for, where the rows around them say how.
 pub(super) fn dots(mut table: Table) -> (Table, Filled) {
     let mut filled = Filled::default();
@@ -46,7 +91,10 @@ pub(super) fn dots(mut table: Table) -> (Table, Filled) {
 /// The channels between: the last ones before repeat with their numbers counted on, so that they meet those after.
 fn pattern(before: &[RawChannel], count: u32, after: &[RawChannel]) -> Option<Vec<RawChannel>> {
     let count = usize::try_from(count).ok().filter(|count| *count <= 512)?;
-    let stem = |channel: &RawChannel| stem(&channel.name);
+    let stem = |channel: &RawChannel| {
+        let label = channel.ranges.first().map_or("", |range| range.label.as_str());
+        stem(if channel.name.is_empty() { label } else { &channel.name })
+    };
     let next = stem(after.first()?)?;
     for period in 1..=before.len().min(12) {
         let tail = &before[before.len() - period..];
@@ -71,7 +119,11 @@ fn pattern(before: &[RawChannel], count: u32, after: &[RawChannel]) -> Option<Ve
             let (name, number) = &stems[index % period];
             let mut channel = model.clone();
             channel.number = last + 1 + u32::try_from(index).unwrap_or(0);
-            channel.name = format!("{name} {}", number + times * step);
+            let said = format!("{name} {}", number + times * step);
+            match channel.ranges.first_mut() {
+                Some(range) if channel.name.is_empty() => range.label = said,
+                _ => channel.name = said,
+            }
             channel.numbered = true;
             channel
         }).collect());

@@ -23,6 +23,8 @@ pub(super) struct Section {
     /// The rows below it, first and one behind the last.
     pub(super) from: usize,
     pub(super) to: usize,
+    /// "As 11-channel mode, with": the channels of that mode, and these.
+    pub(super) like: Option<u32>,
 }
 
 /// Words for "channels" behind a count, plain.
@@ -40,24 +42,39 @@ const HEADING_WORDS: &[&str] = &[
 /// Divides the rows by their headings.
 pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
     let mut found: Vec<Section> =
-        vec![Section { modes: Vec::new(), line: None, from: 0, to: rows.len() }];
+        vec![Section { modes: Vec::new(), line: None, from: 0, to: rows.len(), like: None }];
     let mut start = 0;
     for (index, row) in rows.iter().enumerate() {
         while tokens.get(start).is_some_and(|token| token.row < index) {
             start += 1;
         }
         let of_row: Vec<&Token> = tokens[start..].iter().take_while(|token| token.row == index).collect();
-        let Some(modes) = heading(row, &of_row, &tokens[start..], index) else { continue };
+        let above_is_empty = index == 0 || row.line > rows[index - 1].line + 1;
+        let Some(modes) = heading(row, &of_row, &tokens[start..], index, above_is_empty) else { continue };
+        if refers(row) {
+            if let Some(last) = found.last_mut().filter(|last| last.line.is_some()) {
+                last.like = modes.first().and_then(|named| named.count);
+                last.from = index + 1;
+            }
+            continue;
+        }
         let several = modes.len() > 1;
-        if several && !has_columns(tokens, start, index, modes.len()) {
+        if several && !has_columns(tokens, start, index, modes.len()) && !has_last_columns(tokens, start, index, &modes) {
             continue;
         }
         if let Some(last) = found.last_mut() {
-            last.to = if titled(rows, tokens, index) { index - 1 } else { index };
+            let end = if titled(rows, tokens, index) { index - 1 } else { index };
+            last.to = end.max(last.from);
         }
-        found.push(Section { modes, line: Some(row.line), from: index + 1, to: rows.len() });
+        found.push(Section { modes, line: Some(row.line), from: index + 1, to: rows.len(), like: None });
     }
     merge(found)
+}
+
+/// "As 11-channel mode, with": no heading of its own.
+fn refers(row: &Row) -> bool {
+    let text = plain(&row.text());
+    ["as ", "like ", "same as ", "the same as ", "wie ", "comme ", "identical to ", "como ", "come ", "all channels of ", "as in "].iter().any(|begin| text.starts_with(begin))
 }
 
 /// A heading that is printed again ("continued") goes on with the same table; a mode's bare name and, below it, its
@@ -94,7 +111,7 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
 }
 
 /// The modes that a row names, when it is a heading.
-fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize) -> Option<Vec<Named>> {
+fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize, above_is_empty: bool) -> Option<Vec<Named>> {
     let has_values = tokens.iter().any(|token| matches!(token.what, What::Span(..)));
     let begins_label = tokens.first().is_some_and(|token| matches!(token.what, What::Label(..)));
     if begins_label {
@@ -119,7 +136,8 @@ fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize) -> Op
             .count();
         let sentence = text.trim_end().ends_with('.') && others > 2;
         let said = words.iter().any(|word| matches!(word.as_str(), "mode" | "modus" | "modo" | "modes" | "personality" | "operation" | "betrieb"));
-        let most = if said { 5 } else { 3 };
+        let leads = one.at == 0 && text.trim_end().ends_with(':');
+        let most = if said || leads { 6 } else { 3 };
         // "3 channels 0-255" is a row of values.
         if sentence || others > most || has_values {
             return None;
@@ -137,11 +155,12 @@ fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize) -> Op
         && matches!(words.last(), Some(&("mode" | "modus")))
         && matches!(words.first(), Some(&("basic" | "standard" | "extended" | "advanced" | "simple" | "full" | "short" | "long")));
     // "Switch mode (switch 10 = ON)", where the channel numbers begin anew below.
+    let said = words.iter().any(|word| matches!(*word, "mode" | "modus" | "modo" | "personality" | "betriebsart"));
     let begins = words.len() <= 8
         && !has_values
         && tokens.iter().all(|token| !matches!(token.what, What::Label(..)))
         && !matches!(tokens.first().map(|token| &token.what), Some(What::Number(_)))
-        && words.iter().any(|word| matches!(*word, "mode" | "modus" | "modo" | "personality" | "betriebsart"))
+        && (said || words.len() >= 2 && above_is_empty && super::words::subject(&text).is_none())
         && starts_anew(rest, row_index);
     (named || kinds || begins).then(|| vec![Named { name: title(&row.text()), count: None, at: 0 }])
 }
@@ -236,6 +255,17 @@ fn has_columns(tokens: &[Token], start: usize, row: usize, modes: usize) -> bool
         }
     }
     rows >= 2
+}
+
+/// `true` when rows below end with numbers that stand under the words of the modes.
+fn has_last_columns(tokens: &[Token], start: usize, row: usize, modes: &[Named]) -> bool {
+    let below = &tokens[start..];
+    let under = |token: &Token| modes.iter().any(|mode| token.at + 1 >= mode.at && token.at <= mode.at + mode.name.chars().count());
+    let last = |index: usize| below.get(index + 1).is_none_or(|next| next.row != below[index].row);
+    let found = below.iter().enumerate().filter(|(index, token)| {
+        token.row > row && token.row <= row + 60 && last(*index) && token.apart && token.at > 0 && matches!(token.what, What::Number(_)) && under(token)
+    });
+    found.count() >= 2
 }
 
 /// A heading as a name: single blanks, nothing at its ends that is no part of it.

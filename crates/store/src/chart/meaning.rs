@@ -44,6 +44,7 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
     let (percent, words) = without_percent(label);
     let label = words.as_str();
     let said = Said::new(label);
+    let said = if said.has(words::NOTHING) { said } else { words::corrected(&said).unwrap_or(said) };
     let mut meaning = attribute(subject, &said, one_of, around);
     let numbers = quantity(label);
     if let Some((_, _, "K")) = numbers
@@ -120,7 +121,7 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
     use Subject as S;
     let sole = one_of == 1;
     if said.has(words::RESET) && subject != Some(S::Speed) {
-        let position = said.has(&["pan", "tilt", "position", "movement", "motors", "motor", "xy"]) && !said.has(&["all", "alles", "tout", "complete"]);
+        let position = said.has(&["pan", "tilt", "position", "xy"]) && !said.has(&["all", "alles", "tout", "complete", "motors"]);
         let attr = if position { "PositionReset" } else { "FixtureGlobalReset" };
         return Meaning { danger: Some("reset"), ..set(attr, Kind::Fixed) };
     }
@@ -150,13 +151,13 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
         S::Speed => any_speed(said, one_of, around),
         S::Dimmer | S::DimmerFine => dimmer(said, one_of, around),
         S::DimmerCurve => set("DimmerCurve", if sense(said).is_some() { Kind::Level } else if several(said) { Kind::Select } else { Kind::Fixed }),
-        S::DimmerSpeed => set("DimmerCurve", if said.has(SENSES) || sole { Kind::Level } else { Kind::Fixed }),
+        S::DimmerSpeed => set("DimmerCurve", if sense(said).is_some() || sole { Kind::Level } else { Kind::Fixed }),
         S::Shutter | S::Strobe => shutter(subject, said, one_of, around),
         S::StrobeDuration => set("StrobeDuration", Kind::Level),
         S::StrobeRate => set("StrobeRate", Kind::Level),
         S::Emitter(attr) => mixed(attr, said, one_of),
         S::Sub(attr) => mixed(attr, said, one_of),
-        S::Cto => if sole || sense(said).is_some() || has_level(said) { set("CTO", Kind::Level) } else { set("CTO", Kind::Fixed) },
+        S::Cto => if sole || sense(said).is_some() || has_level(said) || said.has(&["cold", "warm", "kalt", "cool"]) { set("CTO", Kind::Level) } else { set("CTO", Kind::Fixed) },
         S::Wheel(n) => wheel(n, said, one_of),
         S::WheelSpin(n) => spin(&format!("Color{n}WheelSpin"), said),
         S::Colour(n) => wheel(n, said, one_of),
@@ -188,9 +189,6 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
     }
 }
 
-/// Words for a level at all.
-const SENSES: &[&str] = &["slow", "fast", "langsam", "schnell", "lent", "rapide", "lento", "rapido", "veloce"];
-
 /// "No function", "no strobe", "off" where that leaves the light as it is.
 fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {
     use Subject as S;
@@ -203,12 +201,14 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
         Some(S::Wheel(n)) if no(&["colour", "color", "wheel", "farbe", "couleur", "colore", "filter"]) => {
             return Some(set(&format!("Color{n}"), Kind::Fixed));
         }
+        Some(S::Wheel(n) | S::WheelSpin(n)) if no(&["rotation"]) => return Some(state(&format!("Color{n}WheelSpin"), "stop")),
+        Some(S::Gobo(n)) if no(&["rotation"]) => return Some(state(&format!("Gobo{n}WheelSpin"), "stop")),
         Some(S::Strobe | S::Shutter) if no(&["flash", "light", "licht"]) => {
             return Some(if around.only_flashes || !no(&["flash"]) { state("Shutter1", "closed") } else { nothing() });
         }
         _ => {}
     }
-    let off = said.has(&["off", "aus", "arret", "spento", "apagado", "desactivado", "eteint", "disattivato", "spenta", "apagada", "desactive"]);
+    let off = sense(said).is_none() && said.has(&["off", "aus", "arret", "spento", "apagado", "desactivado", "eteint", "disattivato", "spenta", "apagada", "desactive"]);
     if nothing_said && !off_light(subject, said) {
         // "No function" in its own right; a word more may say what does not happen.
         return Some(nothing());
@@ -312,7 +312,7 @@ fn dimmer(said: &Said, one_of: usize, around: Around) -> Meaning {
     if said.has(&["off", "closed", "blackout", "black out", "aus", "dark", "zu", "geschlossen", "ferme", "no light", "cerrado", "chiuso", "no intensity", "noir"]) {
         return state("Dimmer", "off");
     }
-    if said.has(words::OPEN) || said.has(&["full", "maximum", "max", "100", "voll", "plein", "100 percent", "pleine puissance"]) && !said.has(&["0", "min"]) {
+    if said.has(words::OPEN) || said.has(&["full", "maximum", "max", "100", "ein", "on", "voll", "plein", "100 percent", "pleine puissance"]) && !said.has(&["0", "min"]) {
         return state("Dimmer", "full");
     }
     if said.has(words::PROGRAMME) && !said.has(&["dimmer", "dimming", "intensity"]) {
@@ -391,6 +391,9 @@ fn wheel(n: u8, said: &Said, one_of: usize) -> Meaning {
     if one_of > 1 && said.has(words::STOP) && !turns {
         return state(&turning, "stop");
     }
+    if one_of > 1 && said.has(&["closed", "blackout", "black", "dark", "geschlossen", "ferme"]) && !turns {
+        return Meaning { either: Some(("Shutter1", "Color1")), ..state("Shutter1", "closed") };
+    }
     if turns && !said.has(&["half", "split", "position", "index*", "no rotation"]) {
         return spin(&turning, said);
     }
@@ -404,6 +407,10 @@ fn colour_macro(said: &Said, one_of: usize) -> Meaning {
     let programmed = said.has(&[
         "auto", "automatic", "automatik", "automatikprogramm*", "automatique", "automatico", "program", "programs", "programme", "programmes", "programm", "show", "shows", "chase", "fade", "jump", "jumping", "change", "changing", "wechsel", "farbwechsel", "dream", "gradient", "gradual", "rainbow", "lauflicht", "scroll", "cycle", "pulse",
     ]);
+    let changes = said.has(&["rainbow", "change", "changing", "fade", "wechsel", "farbwechsel", "cycle", "scroll", "flow"]);
+    if changes && sense(said).is_some() && !said.has(&["auto", "automatic", "program", "programme", "programm", "show"]) {
+        return set("ColorMacro1Rate", Kind::Level);
+    }
     if programmed && one_of > 1 {
         return programme(said);
     }
@@ -488,6 +495,9 @@ fn prism_spin(said: &Said) -> Meaning {
     spin("Prism1PosRotate", said)
 }
 
+/// Words for a programme channel that leaves the light to the other channels.
+const MANUAL: &[&str] = &["manual", "dmx", "rgb", "dimmer", "rgbw", "mixing", "individual", "manuell", "manuel", "dmx mode", "rgb mode", "colour mixing", "color mixing"];
+
 /// A motor that turns beams: no attribute of the standard fits it plainly.
 fn derby(said: &Said) -> Meaning {
     let meaning = spin("Gobo1WheelSpin", said);
@@ -507,10 +517,14 @@ fn programmes(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
     if one_of > 1 && said.has(&["blackout", "black out", "closed"]) {
         return state("Dimmer", "off");
     }
-    if one_of > 1 && said.has(&["manual", "dmx", "rgb", "dimmer", "rgbw", "mixing", "individual", "manuell", "manuel", "dmx mode", "rgb mode", "colour mixing", "color mixing"]) && !said.has(&["auto", "program", "programme"]) {
+    if one_of > 1 && said.has(MANUAL) && !said.has(&["auto", "program", "programme"]) {
         return nothing();
     }
-    if one_of > 1 && said.has(&["macro", "macros", "static", "preset", "fixed"]) && said.has(&["colour", "color", "colours", "colors", "farb*", "couleur*"]) {
+    let coloured = said.has(&["colour", "color", "colours", "colors", "farb*", "couleur*"]);
+    if around.mixes && coloured && sense(said).is_some() && said.has(&["fade", "rainbow", "change", "flow", "cycle"]) {
+        return set("ColorMacro1Rate", Kind::Level);
+    }
+    if one_of > 1 && coloured && (said.has(&["macro", "macros", "static", "preset", "fixed"]) || !said.has(words::PROGRAMME) && !said.has(words::TURN)) {
         return colour_macro(said, one_of);
     }
     if one_of == 1 && !said.is_empty() && sense(said).is_some() {
@@ -537,6 +551,9 @@ fn control(subject: Subject, said: &Said, one_of: usize, around: Around) -> Mean
     }
     if said.has(&["blackout"]) {
         return set("BlackoutMode", Kind::Fixed);
+    }
+    if one_of > 1 && said.has(MANUAL) {
+        return nothing();
     }
     if subject == Subject::Reset && one_of == 1 {
         return Meaning { danger: Some("reset"), ..set("FixtureGlobalReset", Kind::Fixed) };
@@ -646,7 +663,7 @@ fn quantity_said_in(said: &Said, unit: &str) -> bool {
 /// Which way the words say that it goes.
 pub(super) fn sense(said: &Said) -> Option<Way> {
     const LOW: &[&str] = &[
-        "slow", "slowly", "slowest", "dark", "min", "minimum", "low", "lowest", "weak", "narrow", "near", "small", "langsam", "dunkel", "lent", "lente", "lentement", "lento", "sombre", "oscuro", "scuro", "buio", "short", "kurz", "closed", "zu", "dim", "off", "eng", "schmal", "nah", "klein", "soft", "minimal", "null", "schwach", "0", "little", "quiet", "leise", "lenta", "petit", "proche", "faible", "ferme", "aus", "cold", "warm white min", "slower", "despacio", "bajo", "basso", "chiuso", "cerrado", "less", "none", "noir", "mini", "closer", "unsharp",
+        "slow", "slowly", "slowest", "dark", "min", "minimum", "low", "lowest", "weak", "narrow", "near", "small", "langsam", "dunkel", "lent", "lente", "lentement", "lento", "sombre", "oscuro", "scuro", "buio", "short", "kurz", "closed", "zu", "dim", "off", "eng", "schmal", "nah", "klein", "soft", "minimal", "null", "schwach", "0", "little", "quiet", "leise", "lenta", "petit", "proche", "faible", "ferme", "aus", "cold", "warm white min", "slower", "despacio", "bajo", "basso", "chiuso", "cerrado", "less", "none", "noir", "mini", "closer", "unsharp", "lowest speed",
     ];
     const HIGH: &[&str] = &[
         "fast", "quick", "quickly", "fastest", "bright", "max", "maximum", "high", "highest", "strong", "wide", "far", "large", "big", "schnell", "hell", "rapide", "vite", "rapido", "veloce", "clair", "claro", "chiaro", "long", "lang", "open", "full", "on", "weit", "breit", "fern", "gross", "hard", "maximal", "voll", "stark", "100", "much", "loud", "laut", "rapida", "grand", "loin", "fort", "ouvert", "an", "faster", "rapidement", "alto", "aperto", "abierto", "more", "blanc", "maxi", "brightest", "velocemente", "sharp", "luminoso", "brillante", "luminosa",

@@ -73,6 +73,8 @@ pub(super) enum Bit {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Words {
     pub(super) text: String,
+    /// Where they begin in their row.
+    pub(super) at: usize,
     pub(super) when: Vec<(u32, u32, u32)>,
     pub(super) mentions: Vec<u32>,
 }
@@ -98,11 +100,14 @@ pub(super) fn bits(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Vec<(u32, 
                     bits.push(Bit::Words(Words::default()));
                 }
                 let Some(Bit::Words(words)) = bits.last_mut() else { continue };
-                if !matches!(token.what, What::While(..)) {
+                if !matches!(token.what, What::While(..)) && token.text.chars().any(|c| c.is_alphanumeric() || matches!(c, '(' | '%' | '°' | '-' | '→' | '~' | '>' | '<')) {
                     if !words.text.is_empty() {
                         words.text.push_str(if token.apart { "  " } else { " " });
                     }
                     words.text.push_str(&token.text);
+                    if words.text.len() == token.text.len() {
+                        words.at = token.at;
+                    }
                 }
                 match token.what {
                     What::While(channel, from, to) => words.when.push((channel, from, to)),
@@ -129,6 +134,9 @@ struct Build {
     when: Vec<(u32, u32, u32)>,
     /// They were said in a row of their own since the last range.
     when_said: bool,
+    /// Where the last range's words, and the last channel's name, began in their rows.
+    label_at: usize,
+    name_at: usize,
 }
 
 impl Build {
@@ -157,6 +165,8 @@ impl Build {
             pending: Vec::new(),
             when: Vec::new(),
             when_said: false,
+            label_at: 0,
+            name_at: 0,
         }
     }
 
@@ -318,6 +328,7 @@ impl Build {
                 _ => None,
             })
         });
+        let wraps = self.is_wrap(line);
         let Some(channel) = self.channels.last_mut() else {
             self.pending.retain(|(earlier, _)| line - earlier <= 2);
             if next.is_some() && words::subject(&words.text).is_some() {
@@ -351,8 +362,14 @@ impl Build {
         if plain(&words.text) == "or" {
             return;
         }
-        if self.before {
+        // Indented as the words of the row above are, or those break off in the middle.
+        let under = words.at > 0 && words.at.abs_diff(self.label_at) <= 1 && wraps;
+        let broken = wraps && channel.ranges.last().is_some_and(|range| breaks_off(&range.label));
+        let under_name = words.at > 0 && words.at.abs_diff(self.name_at) <= 1 && words.at.abs_diff(self.label_at) > 1 && channel.ranges.len() == 1 && wraps && !channel.name.is_empty();
+        if self.before && (wraps || bare) || under || broken {
             self.label_line(words, line);
+        } else if under_name {
+            self.name(words, line);
         } else if goes_on == Some(true) {
             if bare || named || !known { self.label_line(words, line) } else { self.name(words, line) }
         } else if bare && (named || channel.ranges.len() > 1 || !self.names_behind && next_named) {
@@ -373,6 +390,7 @@ impl Build {
     }
 
     fn name(&mut self, words: &Words, line: u32) {
+        self.name_at = words.at;
         if let Some(channel) = self.channels.last_mut() {
             append(&mut channel.name, &words.text);
             channel.lines.push(line);
@@ -400,6 +418,7 @@ impl Build {
     }
 
     fn label(&mut self, words: &Words) {
+        self.label_at = words.at;
         if let Some(range) = self.channels.last_mut().and_then(|channel| channel.ranges.last_mut()) {
             append(&mut range.label, &words.text);
             range.when.extend(&words.when);
@@ -417,6 +436,13 @@ pub(super) fn append(text: &mut String, more: &str) {
         text.push(' ');
     }
     text.push_str(more);
+}
+
+/// Words that cannot be the end of what is said.
+fn breaks_off(text: &str) -> bool {
+    let last = plain(text).rsplit(' ').next().map(str::to_owned).unwrap_or_default();
+    text.ends_with([',', '-', '(', '/', '+', '&', ';'])
+        || matches!(last.as_str(), "of" | "to" | "from" | "the" | "and" | "by" | "with" | "or" | "on" | "for" | "in" | "a" | "at" | "depends" | "von" | "bis" | "und" | "mit" | "oder" | "de" | "du" | "la" | "et" | "avec" | "y" | "con" | "e" | "di" | "der" | "die" | "das" | "per" | "than")
 }
 
 fn only_words(bits: &[Bit]) -> bool {

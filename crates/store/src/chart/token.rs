@@ -63,10 +63,21 @@ const CONDITION_WORDS: &[&str] = &[
 pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
     let mut all = Vec::new();
     for (index, row) in rows.iter().enumerate() {
-        let pieces = Scan { chars: &row.chars, row: index, at: 0 }.pieces();
+        if is_and_so_on(row) {
+            let text = row.text();
+            all.push(Token { what: What::Dots, row: index, at: 0, end: row.chars.len(), text, apart: true });
+            continue;
+        }
+        let pieces = unfinished(Scan { chars: &row.chars, row: index, at: 0 }.pieces());
         all.extend(hex_twins(pieces));
     }
     conditions(all)
+}
+
+/// Words that stand for rows that are not printed.
+fn is_and_so_on(row: &Row) -> bool {
+    let text = plain(&row.text());
+    matches!(text.as_str(), "and so on" | "etc" | "usw" | "und so weiter" | "et cetera" | "and so forth" | "u s w" | "et ainsi de suite" | "y asi sucesivamente" | "e cosi via" | "continued in the same way" | "continues in the same way" | "to")
 }
 
 struct Scan<'a> {
@@ -331,6 +342,19 @@ impl Scan<'_> {
     }
 }
 
+/// "150 | ...", "16-": a range that ends nowhere is no value.
+fn unfinished(mut tokens: Vec<Token>) -> Vec<Token> {
+    if let [.., Token { what: what @ What::Number(_), .. }, Token { what: What::Dots | What::Dash, .. }] = tokens.as_mut_slice() {
+        *what = What::Word;
+    }
+    if let [.., Token { what: what @ What::Number(_), text, .. }] = tokens.as_mut_slice()
+        && text.ends_with(['-', '~'])
+    {
+        *what = What::Word;
+    }
+    tokens
+}
+
 /// Takes out the same range written once more in hexadecimal digits.
 fn hex_twins(tokens: Vec<Token>) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
@@ -369,7 +393,7 @@ fn hex_twins(tokens: Vec<Token>) -> Vec<Token> {
 /// How many of the first tokens spell `from` to `to` in hexadecimal digits ("00-FF", "00h - 07h"); none otherwise.
 fn hex_of(tokens: &[Token], from: u32, to: u32) -> Option<usize> {
     let mut text = String::new();
-    for (index, token) in tokens.iter().take(3).enumerate() {
+    for (index, token) in tokens.iter().take(5).enumerate() {
         text.push_str(&token.text.to_lowercase());
         let clean = text.trim_matches(|c| matches!(c, '(' | ')' | '[' | ']' | '$')).replace("0x", "");
         let parts: Vec<&str> = clean.split(['-', '~']).map(|part| part.trim_matches(['h', '(', ')', '$'])).collect();

@@ -142,6 +142,9 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
         return of_ranges.first().and_then(|(subject, _)| *subject);
     }
     let shuts = channel.ranges.iter().any(|range| Said::new(&range.label).has(&["open", "closed", "blackout", "shutter", "offen", "geschlossen", "ouvert", "ferme"]));
+    if let Some(S::Dimmer) = of_ranges.iter().find_map(|(subject, range)| subject.filter(|_| words::is_output(&Said::new(&range.label)))) {
+        return Some(S::Dimmer);
+    }
     if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {
         Some(S::Gobo(1))
     } else if colours >= 2 {
@@ -156,6 +159,8 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
         Some(S::Fog)
     } else if any(&|s| matches!(s, S::Haze)) {
         Some(S::Haze)
+    } else if any(&|s| s == S::Macro) {
+        Some(S::Macro)
     } else if any(&|s| matches!(s, S::Programme | S::Sound)) {
         Some(S::Programme)
     } else if any(&|s| s == S::Reset) {
@@ -285,7 +290,8 @@ fn ranges(
     let around = Around { on_beside: raw.ranges.iter().any(on), ..around };
     let mut out: Vec<RangeReading> = Vec::new();
     let mut group_when: Vec<(u32, u32, u32)> = Vec::new();
-    for (which, range) in raw.ranges.iter().enumerate() {
+    let divided: Vec<RawRange> = raw.ranges.iter().flat_map(alternatives).collect();
+    for (which, range) in divided.iter().enumerate() {
         let which = u32::try_from(which).unwrap_or(u32::MAX);
         let (from, to) = narrow(range.from, range.to);
         if range.from > range.to || to > 255 {
@@ -317,6 +323,22 @@ fn ranges(
         out.push(reading);
     }
     out
+}
+
+/// "Macros (while channel 11 is 16-127) or chases (while it is 128-239)": one range for each condition.
+fn alternatives(range: &RawRange) -> Vec<RawRange> {
+    let lower = range.label.to_lowercase();
+    let at = [" or ", " oder ", " ou "].iter().find_map(|or| lower.find(or).map(|at| (at, or.len())));
+    match (range.when.as_slice(), at) {
+        ([first, second], Some((at, len))) if range.label.is_char_boundary(at) && range.label.is_char_boundary(at + len) => {
+            let (one, other) = (range.label[..at].to_owned(), range.label[at + len..].to_owned());
+            vec![
+                RawRange { label: one, when: vec![*first], ..range.clone() },
+                RawRange { label: other, when: vec![*second], again: true, ..range.clone() },
+            ]
+        }
+        _ => vec![range.clone()],
+    }
 }
 
 /// A range whose words name another thing than its channel's name does ("strobe" in a dimmer's channel) is read by them.
@@ -427,6 +449,12 @@ fn doubt_words(
             range.attr = attr;
             range.origin = "stated".to_owned();
         }
+    }
+    let vague = Said::new(&said).has(&["depends on", "depending on", "dependent on", "according to", "abhangig von", "selon", "depende de", "dipende da"]);
+    if vague && raw.mentions.is_empty() && raw.when.is_empty() {
+        let text = format!("{place}: \"{said}\" depends on something that the chart names in words only. When does it act?");
+        range.origin = "guessed".to_owned();
+        asker.ask(about("condition"), text, &[("always", "always"), ("not", "leave it out of use")]);
     }
     if let Some(mention) = raw.mentions.first() {
         let text = format!("{place}: \"{said}\" depends on channel {mention} in words that are not exact. When does it act?");

@@ -102,7 +102,7 @@ pub(super) enum Subject {
 pub(super) const NOTHING: &[&str] = &[
     "no function", "no functions", "no funtion", "no fuction", "no effect", "no action", "none", "unused", "not used", "reserved", "keine funktion",
     "ohne funktion", "keine", "sans fonction", "aucune", "aucune fonction", "aucun effet", "pas de fonction", "sin funcion", "ninguna", "nessuna funzione", "nessuna",
-    "nessun effetto", "idle", "unassigned", "libre", "frei", "n a", "null", "nothing", "inactive", "inaktiv", "not in use", "keep", "invalid", "nc",
+    "nessun effetto", "idle", "unassigned", "libre", "frei", "n a", "null", "nothing", "inactive", "inaktiv", "not in use", "invalid", "keep the channel", "nc",
     "sin efecto", "reserviert", "reserve", "riservato", "reservado", "non utilise", "no utilizado", "non usato", "unbelegt", "leerlauf", "dummy", "blank", "disabled", "disable", "deactivated", "funktionslos", "without function", "empty", "spare", "non attribue",
 ];
 pub(super) const STROBE: &[&str] = &["strob*", "flash", "flashing", "flashes", "blitz*", "estrob*", "flicker", "stroboscop*", "lampeggi*", "eclair*", "clignot*", "flash rate"];
@@ -155,19 +155,58 @@ const BESIDE_COLOUR: &[&str] = &[
     "increase", "gradually", "by", "percent", "hell", "dunkel", "bis", "von", "a", "de", "du", "la", "le", "el", "il", "del", "luz", "testa", "cabeza", "pinspot",
 ];
 
-/// What a name says the channel is for. None when nobody can tell.
+/// What a name says the channel is for; one letter wrong in a word is forgiven. None when nobody can tell.
 pub(super) fn subject(text: &str) -> Option<Subject> {
-    use Subject as S;
     let said = Said::new(text);
     if said.is_empty() {
         return None;
     }
-    let n = number_word(&said);
+    subject_of(&said).or_else(|| corrected(&said).and_then(|said| subject_of(&said)))
+}
+
+/// The words with misprints put right; none when none is near enough to a word that charts use.
+pub(super) fn corrected(said: &Said) -> Option<Said> {
+    const USUAL: &[&str] = &[
+        "dimmer", "strobe", "shutter", "colour", "color", "green", "white", "amber", "speed", "focus", "prism", "rotation", "function", "programme", "program", "sound", "reset", "master", "intensity", "closed", "open", "gobo", "blackout", "macro", "wheel", "random", "yellow", "magenta", "effect", "rainbow", "control",
+    ];
+    let mut changed = false;
+    let words: Vec<&str> = said
+        .words()
+        .map(|word| {
+            let near = (word.len() >= 4 && !USUAL.contains(&word) && word.strip_suffix('s').is_none_or(|stem| !USUAL.contains(&stem))).then(|| USUAL.iter().find(|usual| one_letter(word, usual))).flatten();
+            changed |= near.is_some();
+            near.copied().unwrap_or(word)
+        })
+        .collect();
+    let text = words.join(" ");
+    changed.then(|| Said::new(&text))
+}
+
+/// One letter too many, too few, another, or two exchanged.
+fn one_letter(a: &str, b: &str) -> bool {
+    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
+    let same = a.iter().zip(&b).take_while(|(a, b)| a == b).count();
+    let tail = |i: usize, j: usize| a.get(i..) == b.get(j..);
+    same > 0
+        && match a.len().abs_diff(b.len()) {
+            0 => {
+                tail(same + 1, same + 1)
+                    || a.get(same) == b.get(same + 1) && a.get(same + 1) == b.get(same) && a.get(same).is_some() && tail(same + 2, same + 2)
+            }
+            1 if a.len() > b.len() => tail(same + 1, same),
+            1 => tail(same, same + 1),
+            _ => false,
+        }
+}
+
+fn subject_of(said: &Said) -> Option<Subject> {
+    use Subject as S;
+    let n = number_word(said);
     let speed = said.has(SPEED);
     let colour_word = said.has(&["colour", "color", "colours", "colors", "farb*", "couleur*", "colore", "colori", "colores"]);
     let fine = said.has(FINE) && !said.has(&["tuning"]);
-    let pan = said.has(&["pan", "x axis", "panning", "horizontal", "schwenk*", "panoramique", "paneo", "pan16", "drehung horizontal", "xaxis", "axis x", "rotation horizontale"]);
-    let tilt = said.has(&["tilt", "y axis", "vertical", "vertikal", "neig*", "inclinacion", "inclinazione", "inclinaison", "tilting", "yaxis", "axis y", "inclin*"]);
+    let pan = said.has(&["pan", "x axis", "panning", "horizontal", "schwenk*", "panoramique", "paneo", "pan16", "drehung horizontal", "xaxis", "axis x", "rotation horizontale", "across", "left right", "left and right", "sideways", "side to side"]);
+    let tilt = said.has(&["tilt", "y axis", "vertical", "vertikal", "neig*", "inclinacion", "inclinazione", "inclinaison", "tilting", "yaxis", "axis y", "inclin*", "up and down", "up down"]);
     let moves = pan && tilt
         || said.has(&["pt", "p t", "xy", "x y", "movement", "motor", "motors", "moving", "move", "bewegung*", "mouvement", "movimiento", "movimento", "head speed", "axis", "mirror speed", "scan speed", "deplacement"]);
     let subject = if said.has(&["sensitivity", "empfindlichkeit", "sensibilite", "sensibilidad", "sensibilita", "sensitiv*", "mikrofonempfindlichkeit"]) {
@@ -217,9 +256,9 @@ pub(super) fn subject(text: &str) -> Option<Subject> {
         S::MacroSpeed
     } else if colour_word && said.has(&["macro", "macros", "makro", "makros", "preset", "presets", "mix", "mixing", "mixed", "fixed", "static", "select", "selection", "choice", "auswahl", "mischung", "voreinstellung*", "predefined", "seleccion", "selezione", "farbmakro*", "farbauswahl", "melange", "mezcla"]) || said.has(&["farbmakro*", "farbauswahl", "farbmischung*"]) {
         S::Macro
-    } else if let Some(attribute) = emitter(&said) {
+    } else if let Some(attribute) = emitter(said) {
         attribute
-    } else if said.only(&["output", "outputs", "outlet", "outlets", "ausgang", "sortie", "salida", "uscita", "circuit", "socket"]) && said.words().any(|word| !word.chars().all(|c| c.is_ascii_digit())) {
+    } else if is_output(said) && !said.has(&["fog", "haze", "smoke", "fan", "nebel", "volume", "pump"]) && !said.has(PROGRAMME) && !said.has(STROBE) {
         S::Dimmer
     } else if said.has(&["fan", "blower", "ventilator", "luftergeschwindigkeit", "lufter", "ventilateur", "ventilador", "ventola", "geblase"]) {
         S::Fan
@@ -257,6 +296,14 @@ pub(super) fn subject(text: &str) -> Option<Subject> {
     Some(subject)
 }
 
+/// "Output 3", "alle Ausgänge": what a dimmer pack feeds.
+pub(super) fn is_output(said: &Said) -> bool {
+    const OUTPUTS: &[&str] = &["output", "outputs", "outlet", "outlets", "ausgang", "ausgange", "sortie", "sorties", "salida", "salidas", "uscita", "uscite", "circuit", "socket"];
+    let words: Vec<&str> = said.words().collect();
+    let numbered = words.windows(2).any(|pair| OUTPUTS.contains(&pair[0]) && pair[1].chars().all(|c| c.is_ascii_digit()));
+    numbered || said.has(&["all outputs", "alle ausgange", "toutes les sorties", "todas las salidas", "tutte le uscite"])
+}
+
 /// A colour to mix from: nothing else is in the name but what may stand beside it.
 fn emitter(said: &Said) -> Option<Subject> {
     let mut found: Option<&'static str> = None;
@@ -272,6 +319,9 @@ fn emitter(said: &Said) -> Option<Subject> {
                 })
             });
             if let Some(at) = place
+                && (phrase.len() > 1 || rest.iter().enumerate().all(|(index, word)| {
+                    index == at || BESIDE_COLOUR.contains(word) || word.chars().all(|c| c.is_ascii_digit()) || split_number(word).is_some_and(|(stem, _)| BESIDE_COLOUR.contains(&stem))
+                }))
                 && found.is_none_or(|earlier| earlier == *attribute || phrase.len() > 1)
             {
                 // Two colours in one name are no single emitter ("white + red"); the same one in two languages is.
