@@ -234,6 +234,15 @@ pub(crate) enum Profile {
 pub(crate) struct ProfileRead {
     /// The file: the chart's text as it was copied, a PDF, a GDTF file or its description.xml
     pub(crate) file: PathBuf,
+    /// Answer a question by its id, as --json prints it; may be given several times
+    #[arg(long, value_name = "ID=VALUE")]
+    pub(crate) answer: Vec<String>,
+    /// Write the profile to this file
+    #[arg(short, long, value_name = "PROFILE.toml")]
+    pub(crate) out: Option<PathBuf>,
+    /// What the profile is called; left out: as the file
+    #[arg(long, value_name = "NAME")]
+    pub(crate) name: Option<String>,
     /// For machines
     #[arg(long)]
     pub(crate) json: bool,

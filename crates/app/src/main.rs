@@ -12,6 +12,7 @@ mod http;
 mod lux;
 mod moment;
 mod page;
+mod pdf_text;
 mod planned;
 mod reach;
 mod resume;

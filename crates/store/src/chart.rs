@@ -10,13 +10,16 @@
 
 mod ask;
 mod chain;
+mod doubt_words;
 mod doubts;
 mod exploded;
+mod figures;
 mod fill;
 mod heads;
 mod meaning;
 mod modes;
 mod profile;
+mod subject;
 mod table;
 mod text;
 mod token;
@@ -24,7 +27,8 @@ mod understand;
 mod words;
 
 pub use ask::Answer;
-pub use profile::{profile, with_steady_light};
+pub use profile::profile;
+pub(crate) use profile::with_steady_light_of;
 
 use crate::reading::Reading;
 use ask::Asker;
@@ -49,11 +53,14 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     let mut rows = text::rows(text.get(..end).unwrap_or_default());
     rows.truncate(MOST_ROWS);
     // The title of the text, printed again at the head of a page, is no part of a table.
-    if let Some(title) = rows.first().map(|row| text::plain(&row.text())).filter(|title| title.split(' ').count() >= 2) {
+    if let Some(title) =
+        rows.first().map(|row| text::plain(&row.text())).filter(|title| title.split(' ').count() >= 2)
+    {
         let mut first = true;
         rows.retain(|row| {
             let plain = text::plain(&row.text());
-            let same = plain == title || plain.split(' ').count() >= 3 && title.starts_with(&format!("{plain} "));
+            let same =
+                plain == title || plain.split(' ').count() >= 3 && title.starts_with(&format!("{plain} "));
             !same || std::mem::take(&mut first)
         });
     }
@@ -77,7 +84,7 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     }
     reading.questions = asker.questions;
     reading.questions.sort_by_key(|question| question.lines.first().copied().unwrap_or(u32::MAX));
-    with_steady_light(&mut reading);
+    profile::with_steady_light(&mut reading);
     reading
 }
 
@@ -97,7 +104,7 @@ fn add(
         return;
     }
     if section.modes.len() > 1 {
-        let columns = modes::columns(&section.modes, rows, of_section);
+        let columns = modes::columns(&section.modes, of_section);
         let whole = table::read(rows, &columns.tokens, u32::try_from(columns.numbers.len()).ok());
         for (index, named) in section.modes.iter().enumerate() {
             let table = modes::one_mode(&whole, &columns.numbers, index);
@@ -106,10 +113,16 @@ fn add(
         return;
     }
     let named = section.modes.first();
-    let mut table = table::read(rows, of_section, named.and_then(|named| named.count).filter(|_| section.like.is_none()));
+    let mut table =
+        table::read(rows, of_section, named.and_then(|named| named.count).filter(|_| section.like.is_none()));
     // "As 11-channel mode, with": that mode's channels, where this table has none of its own.
     if let Some((_, other)) = section.like.and_then(|like| tables.iter().find(|(count, _)| *count == like)) {
-        let mut all: Vec<_> = other.channels.iter().filter(|channel| table.channels.iter().all(|own| own.number != channel.number)).cloned().collect();
+        let mut all: Vec<_> = other
+            .channels
+            .iter()
+            .filter(|channel| table.channels.iter().all(|own| own.number != channel.number))
+            .cloned()
+            .collect();
         all.append(&mut table.channels);
         all.sort_by_key(|channel| channel.number);
         table.channels = all;
@@ -122,7 +135,10 @@ fn add(
     // Without a heading a few numbers in prose are no table.
     let counted = named.is_some_and(|named| named.count.is_some());
     let valued = table.channels.iter().any(|channel| !channel.ranges.is_empty());
-    if !counted && (!valued || table.channels.len() < 2 && !has_whole_range(&table)) && (named.is_some() || !valued && table.channels.len() < 3) {
+    if !counted
+        && (!valued || table.channels.len() < 2 && !has_whole_range(&table))
+        && (named.is_some() || !valued && table.channels.len() < 3)
+    {
         return;
     }
     let name = name.unwrap_or_else(|| format!("{channels} channels"));
@@ -131,12 +147,20 @@ fn add(
 
 fn has_whole_range(table: &Table) -> bool {
     table.channels.iter().any(|channel| {
-        channel.ranges.first().is_some_and(|range| range.from == 0) && channel.ranges.last().is_some_and(|range| range.to >= 255)
+        channel.ranges.first().is_some_and(|range| range.from == 0)
+            && channel.ranges.last().is_some_and(|range| range.to >= 255)
     })
 }
 
 /// From a table to a mode, with its questions.
-fn finish(name: &str, count: Option<u32>, line: Option<u32>, table: Table, reading: &mut Reading, asker: &mut Asker<'_>) {
+fn finish(
+    name: &str,
+    count: Option<u32>,
+    line: Option<u32>,
+    table: Table,
+    reading: &mut Reading,
+    asker: &mut Asker<'_>,
+) {
     if table.channels.is_empty() {
         return;
     }
@@ -152,7 +176,12 @@ fn finish(name: &str, count: Option<u32>, line: Option<u32>, table: Table, readi
         now.numbered && now.number == 1 && before.number > 1
     });
     let mut table = table;
-    let rest = anew.map(|at| Table { channels: table.channels.split_off(at), cost: table.cost, dots: Vec::new(), paired: None });
+    let rest = anew.map(|at| Table {
+        channels: table.channels.split_off(at),
+        cost: table.cost,
+        dots: Vec::new(),
+        paired: None,
+    });
     let last = table.channels.last().map_or(0, |last| last.fine.unwrap_or(last.number));
     let whole = rest.is_some();
     fill::unfold(&mut table);

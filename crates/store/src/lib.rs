@@ -6,6 +6,7 @@
 
 pub mod carry;
 pub mod change;
+pub mod chart;
 pub mod demo;
 pub mod disk;
 pub mod edit;
@@ -16,6 +17,7 @@ mod nearest;
 pub mod problem;
 pub mod profile_file;
 mod quantity;
+pub mod reading;
 pub mod show_file;
 pub mod starter;
 mod tree;

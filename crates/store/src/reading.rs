@@ -1,6 +1,10 @@
 //! A profile's channels as they were read, from whatever source: what `lanthorn profile read --json` prints.
 
+mod of_profile;
+
 use serde::Serialize;
+
+pub use of_profile::of_profile;
 
 /// What was read: modes, and every doubt as a question.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

@@ -43,7 +43,8 @@ impl<'a> Asker<'a> {
             .iter()
             .map(|(value, text)| Choice { value: (*value).to_owned(), text: (*text).to_owned() })
             .collect();
-        let given = self.answers.iter().rev().find(|answer| answer.id == id).map(|answer| answer.value.clone());
+        let given =
+            self.answers.iter().rev().find(|answer| answer.id == id).map(|answer| answer.value.clone());
         let answered = given.filter(|value| choices.iter().any(|choice| choice.value == *value));
         let mut lines = about.lines;
         lines.sort_unstable();

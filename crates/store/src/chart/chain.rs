@@ -65,7 +65,8 @@ struct Step {
 /// Reads a table that is said to have `expected` channels.
 pub(super) fn read(tokens: &[Token], expected: Option<u32>) -> Chain {
     let tokens = &tokens[..tokens.len().min(MOST_TOKENS)];
-    let mut search = Search { tokens, expected, steps: Vec::new(), beams: vec![Vec::new(); tokens.len() + 2] };
+    let mut search =
+        Search { tokens, expected, steps: Vec::new(), beams: vec![Vec::new(); tokens.len() + 2] };
     search.beams[0].push(State { cost: 0.0, channel: 0, open: Open::Nothing, step: usize::MAX });
     for at in 0..tokens.len() {
         let states = search.best(at);
@@ -94,7 +95,17 @@ impl Search<'_> {
         states
     }
 
-    fn push(&mut self, at: usize, from: State, role: Role, tokens: usize, cost: f64, channel: u32, open: Open) {
+    #[expect(clippy::too_many_arguments, reason = "one step of the search, spelled out at each call")]
+    fn push(
+        &mut self,
+        at: usize,
+        from: State,
+        role: Role,
+        tokens: usize,
+        cost: f64,
+        channel: u32,
+        open: Open,
+    ) {
         self.steps.push(Step { before: from.step, role, tokens });
         let step = self.steps.len() - 1;
         self.beams[at + tokens].push(State { cost: from.cost + cost, channel, open, step });
@@ -118,7 +129,15 @@ impl Search<'_> {
             What::Span(from, to) => {
                 let among = self.among_words(at);
                 let text = if from > to || to > 255 && to != 65_535 { 3.0 } else { 4.0 };
-                self.push(at, state, Role::Text, 1, if among { 0.9 } else { text }, state.channel, state.open);
+                self.push(
+                    at,
+                    state,
+                    Role::Text,
+                    1,
+                    if among { 0.9 } else { text },
+                    state.channel,
+                    state.open,
+                );
                 // "1-2 Pan 0-65535": a pair of places.
                 if to == from + 1 && self.is_first(at) && self.row_has_values_after(at) {
                     self.channel(at, state, from, Some(to), 0.8);
@@ -133,17 +152,35 @@ impl Search<'_> {
         let first = self.is_first(at);
         let alone = first && self.is_last(at);
         let among = self.among_words(at);
-        let text = if among { 0.35 } else if alone { 2.5 } else if first { 2.2 } else { 1.2 };
+        let text = if among {
+            0.35
+        } else if alone {
+            2.5
+        } else if first {
+            2.2
+        } else {
+            1.2
+        };
         self.push(at, state, Role::Text, 1, text, state.channel, state.open);
         if (1..=512).contains(&number) {
-            let behind = at > 0 && self.is_last(at) && self.tokens[at].apart && matches!(self.tokens[at - 1].what, What::Span(..) | What::Number(_));
-            let place = if first || behind { 0.25 } else if among { 3.0 } else { 1.0 };
+            let behind = at > 0
+                && self.is_last(at)
+                && self.tokens[at].apart
+                && matches!(self.tokens[at - 1].what, What::Span(..) | What::Number(_));
+            let place = if first || behind {
+                0.25
+            } else if among {
+                3.0
+            } else {
+                1.0
+            };
             self.channel(at, state, number, None, place);
         }
         if number <= 255 {
             // A single value.
             let usual = matches!(state.open, Open::Ranges { next, .. } if next == number) || number == 0;
-            let cost = if usual { 0.5 } else { 1.5 } + if among { 1.0 } else { 0.0 } + if alone { 0.7 } else { 0.0 };
+            let cost =
+                if usual { 0.5 } else { 1.5 } + if among { 1.0 } else { 0.0 } + if alone { 0.7 } else { 0.0 };
             self.range(at, state, number, number, 1, cost);
         }
         // Two numbers whose mark was lost.
@@ -155,7 +192,9 @@ impl Search<'_> {
             let same_row = next.row == self.tokens[at].row;
             let across = alone && self.is_last(at + 1) && next.row == self.tokens[at].row + 1;
             if same_row || across {
-                let cost = if same_row { 0.15 } else { 0.5 } + if among { 1.0 } else { 0.0 } + if to > 255 { 1.0 } else { 0.0 };
+                let cost = if same_row { 0.15 } else { 0.5 }
+                    + if among { 1.0 } else { 0.0 }
+                    + if to > 255 { 1.0 } else { 0.0 };
                 self.range(at, state, number, to, 2, cost);
             }
         }
@@ -165,7 +204,13 @@ impl Search<'_> {
         let last = fine.unwrap_or(number);
         let jump = |from: u32| match number {
             n if n == from + 1 => 0.0,
-            n if n > from => if from == 0 { 1.5 } else { 2.5 },
+            n if n > from => {
+                if from == 0 {
+                    1.5
+                } else {
+                    2.5
+                }
+            }
             // Another table begins.
             1 if from > 1 => 1.8,
             _ => 6.0,
@@ -180,7 +225,15 @@ impl Search<'_> {
                 self.push(at, state, Role::Channel { number, fine, back: true }, 1, cost, last, open);
                 // Or it opens the next, and the one before had no number.
                 let missed = if next == 256 { 1.2 } else { 2.5 };
-                self.push(at, state, role, 1, cost - jump(state.channel) + jump(state.channel + 1) + missed, last, Open::Numbered);
+                self.push(
+                    at,
+                    state,
+                    role,
+                    1,
+                    cost - jump(state.channel) + jump(state.channel + 1) + missed,
+                    last,
+                    Open::Numbered,
+                );
             }
             Open::Ranges { next, numbered: true, .. } => {
                 if number == state.channel {
@@ -188,12 +241,22 @@ impl Search<'_> {
                     return;
                 }
                 let short = if next < 256 { 1.5 } else { 0.0 };
-                self.push(at, state, role, 1, cost + jump(state.channel) + past + short, last, Open::Numbered);
+                self.push(
+                    at,
+                    state,
+                    role,
+                    1,
+                    cost + jump(state.channel) + past + short,
+                    last,
+                    Open::Numbered,
+                );
             }
             Open::Numbered => {
                 self.push(at, state, role, 1, cost + jump(state.channel) + past + 0.5, last, Open::Numbered);
             }
-            Open::Nothing => self.push(at, state, role, 1, cost + jump(state.channel) + past, last, Open::Numbered),
+            Open::Nothing => {
+                self.push(at, state, role, 1, cost + jump(state.channel) + past, last, Open::Numbered)
+            }
         }
     }
 
@@ -204,14 +267,29 @@ impl Search<'_> {
         let odd = if high > 255 || high < low { 2.0 } else { 0.0 };
         let cost = cost + odd;
         let end = high.min(255).max(low.min(255)) + 1;
-        let mut push = |search: &mut Self, cost: f64, channel: u32, opens: bool, again: bool, numbered: bool| {
+        let push = |search: &mut Self, cost: f64, channel: u32, opens: bool, again: bool, numbered: bool| {
             let role = Role::Range { from, to, opens, again };
             let open = Open::Ranges { next: end, last: low, numbered, other: false };
             search.push(at, state, role, tokens, cost, channel, open);
         };
         match state.open {
-            Open::Nothing => push(self, cost + if low == 0 { 0.7 } else { 3.5 }, state.channel, true, false, false),
-            Open::Numbered => push(self, cost + if low <= 1 && low == 1 { 1.6 } else if low == 0 { 0.0 } else { 2.0 }, state.channel, true, false, true),
+            Open::Nothing => {
+                push(self, cost + if low == 0 { 0.7 } else { 3.5 }, state.channel, true, false, false)
+            }
+            Open::Numbered => push(
+                self,
+                cost + if low <= 1 && low == 1 {
+                    1.6
+                } else if low == 0 {
+                    0.0
+                } else {
+                    2.0
+                },
+                state.channel,
+                true,
+                false,
+                true,
+            ),
             Open::Ranges { next, last, numbered, other } => {
                 let goes_on = match low {
                     low if low == next => 0.0,
@@ -220,12 +298,26 @@ impl Search<'_> {
                     _ => 4.5,
                 };
                 if next <= 255 || goes_on > 0.0 {
-                    push(self, cost + goes_on + if next > 255 { 1.0 } else { 0.0 }, state.channel, false, false, numbered);
+                    push(
+                        self,
+                        cost + goes_on + if next > 255 { 1.0 } else { 0.0 },
+                        state.channel,
+                        false,
+                        false,
+                        numbered,
+                    );
                 }
                 // Another meaning of the same values: several conditions, one channel.
                 if numbered && low == 0 && next > 0 {
                     let said = if other { 0.1 } else { 0.95 };
-                    push(self, cost + said + if next < 256 { 0.8 } else { 0.0 }, state.channel, true, true, true);
+                    push(
+                        self,
+                        cost + said + if next < 256 { 0.8 } else { 0.0 },
+                        state.channel,
+                        true,
+                        true,
+                        true,
+                    );
                 }
                 // The next channel's ranges, whose number is still to come.
                 let short = if next < 256 { 2.0 } else { 0.0 };
@@ -298,7 +390,10 @@ impl Search<'_> {
 
 /// "OR": the words go over to another meaning of the same channel.
 fn is_or(token: &Token) -> bool {
-    matches!(token.text.trim_matches(['(', ')', ':', '-']).to_lowercase().as_str(), "or" | "oder" | "ou" | "oppure")
+    matches!(
+        token.text.trim_matches(['(', ')', ':', '-']).to_lowercase().as_str(),
+        "or" | "oder" | "ou" | "oppure"
+    )
 }
 
 fn other(open: Open) -> Open {

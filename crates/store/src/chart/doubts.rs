@@ -52,8 +52,12 @@ fn filled_in(name: &str, filled: &Filled, asker: &mut Asker<'_>) {
     }
     let about = About { kind: "cut", mode: Some(name), ch: None, which: 0, lines: filled.lines.clone() };
     let text = match (filled.channels, filled.open.first()) {
-        (Some((from, to)), _) => format!("Channels {from} to {to} are not printed; they are filled in by the pattern of the rows before. Is that right?"),
-        (None, Some((from, to))) => format!("Channels {from} to {to} are not printed, and no pattern tells what they do."),
+        (Some((from, to)), _) => format!(
+            "Channels {from} to {to} are not printed; they are filled in by the pattern of the rows before. Is that right?"
+        ),
+        (None, Some((from, to))) => {
+            format!("Channels {from} to {to} are not printed, and no pattern tells what they do.")
+        }
         (None, None) => "The table is cut by dots: what comes after them is not known.".to_owned(),
     };
     asker.ask(about, text, &[("right", "that is right")]);
@@ -82,14 +86,31 @@ fn order(mode: &mut ModeReading, name: &str, table: &Table, filled: &Filled, ask
             }
         } else if channel.number <= last && last > 0 {
             let ch = u16::try_from(channel.number).unwrap_or(u16::MAX);
-            let text = format!("Channel {} comes twice, or after channel {last}. Correct its number in the text.", channel.number);
-            let about = About { kind: "misprint", mode: Some(name), ch: Some(ch), which: 90, lines: channel.lines.clone() };
+            let text = format!(
+                "Channel {} comes twice, or after channel {last}. Correct its number in the text.",
+                channel.number
+            );
+            let about = About {
+                kind: "misprint",
+                mode: Some(name),
+                ch: Some(ch),
+                which: 90,
+                lines: channel.lines.clone(),
+            };
             asker.ask(about, text, &[("right", "leave it")]);
         } else if !channel.numbered && table.channels.iter().any(|channel| channel.numbered) {
             let ch = u16::try_from(channel.number).unwrap_or(u16::MAX);
-            let text = format!("The number of a channel is not printed (\"{}\"): taken as channel {}. Is that right?", channel.name, channel.number);
-            let about =
-                About { kind: "missing_channel", mode: Some(name), ch: Some(ch), which: 1, lines: channel.lines.clone() };
+            let text = format!(
+                "The number of a channel is not printed (\"{}\"): taken as channel {}. Is that right?",
+                channel.name, channel.number
+            );
+            let about = About {
+                kind: "missing_channel",
+                mode: Some(name),
+                ch: Some(ch),
+                which: 1,
+                lines: channel.lines.clone(),
+            };
             asker.ask(about, text, &[("right", "that is right")]);
         }
         last = channel.fine.unwrap_or(channel.number).max(last);
@@ -101,7 +122,13 @@ fn kept_free(ch: u16) -> ChannelReading {
     ChannelReading {
         ch,
         name: "kept free".to_owned(),
-        ranges: vec![RangeReading { from: 0, to: 255, attr: "NoFeature".to_owned(), origin: "guessed".to_owned(), ..RangeReading::default() }],
+        ranges: vec![RangeReading {
+            from: 0,
+            to: 255,
+            attr: "NoFeature".to_owned(),
+            origin: "guessed".to_owned(),
+            ..RangeReading::default()
+        }],
         ..ChannelReading::default()
     }
 }
@@ -120,7 +147,7 @@ fn values(mode: &mut ModeReading, name: &str, asker: &mut Asker<'_>) {
         return;
     }
     for channel in mode.channels.iter_mut().filter(|channel| bare.contains(&channel.ch)) {
-        let subject = super::words::subject(&channel.name);
+        let subject = super::subject::subject(&channel.name);
         let understood = super::meaning::of(subject, &channel.name, 1, super::meaning::Around::default());
         let unread = understood.unread || subject.is_none();
         channel.ranges.push(RangeReading {
@@ -135,13 +162,19 @@ fn values(mode: &mut ModeReading, name: &str, asker: &mut Asker<'_>) {
             lines: channel.lines.clone(),
             ..RangeReading::default()
         });
-        if channel.fine_of.is_some() && let Some(range) = channel.ranges.last_mut() {
+        if channel.fine_of.is_some()
+            && let Some(range) = channel.ranges.last_mut()
+        {
             (range.kind, range.dir) = (Kind::Level, Some(Way::Up));
         }
     }
-    let lines = mode.channels.iter().filter(|c| bare.contains(&c.ch)).flat_map(|c| c.lines.iter().copied()).collect();
+    let lines =
+        mode.channels.iter().filter(|c| bare.contains(&c.ch)).flat_map(|c| c.lines.iter().copied()).collect();
     let list: Vec<String> = bare.iter().map(u16::to_string).collect();
-    let text = format!("No values are printed for channel {}: taken as one range 0-255 each. Is that right?", list.join(", "));
+    let text = format!(
+        "No values are printed for channel {}: taken as one range 0-255 each. Is that right?",
+        list.join(", ")
+    );
     let about = About { kind: "values", mode: Some(name), ch: bare.first().copied(), which: 0, lines };
     asker.ask(about, text, &[("right", "that is right")]);
 }
@@ -159,10 +192,18 @@ fn cut(mode: &ModeReading, name: &str, count: Option<u32>, asker: &mut Asker<'_>
         return None;
     }
     let text = match end {
-        Some(end) => format!("The text ends in channel {}: what its values from {} on do is not known.", last.ch, end + 1),
-        None => format!("The text ends at channel {} (\"{}\"): what its values do is not known.", last.ch, last.name),
+        Some(end) => format!(
+            "The text ends in channel {}: what its values from {} on do is not known.",
+            last.ch,
+            end + 1
+        ),
+        None => format!(
+            "The text ends at channel {} (\"{}\"): what its values do is not known.",
+            last.ch, last.name
+        ),
     };
-    let about = About { kind: "cut", mode: Some(name), ch: Some(last.ch), which: 1, lines: last.lines.clone() };
+    let about =
+        About { kind: "cut", mode: Some(name), ch: Some(last.ch), which: 1, lines: last.lines.clone() };
     asker.ask(about, text, &[("leave", "leave them out of use")]);
     Some(last.ch)
 }
@@ -173,7 +214,9 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
         return;
     }
     let misprinted = asker.questions.iter().any(|question| {
-        question.kind == "misprint" && question.mode.as_deref() == Some(name) && question.ch == Some(channel.ch)
+        question.kind == "misprint"
+            && question.mode.as_deref() == Some(name)
+            && question.ch == Some(channel.ch)
     });
     let ch = channel.ch;
     let mut next: u32 = 0;
@@ -192,7 +235,9 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
         }
         if from > next && !misprinted {
             hole(channel, name, (next, from - 1), index, &mut inserted, asker);
-        } else if from < next && let Some(before) = before.filter(|_| !other_meaning) {
+        } else if from < next
+            && let Some(before) = before.filter(|_| !other_meaning)
+        {
             let same_start = before.from == range.from;
             let kind = if same_start { "misprint" } else { "overlap" };
             let text = format!(
@@ -242,7 +287,12 @@ fn hole(
     let values = if from == to { format!("value {from}") } else { format!("values {from} to {to}") };
     let text = format!("Channel {}: nothing is printed for {values}. What do they do?", channel.ch);
     let near = [index.checked_sub(1), Some(index)];
-    let lines = near.iter().flatten().filter_map(|at| channel.ranges.get(*at)).flat_map(|range| range.lines.iter().copied()).collect();
+    let lines = near
+        .iter()
+        .flatten()
+        .filter_map(|at| channel.ranges.get(*at))
+        .flat_map(|range| range.lines.iter().copied())
+        .collect();
     let about = About { kind: "gap", mode: Some(name), ch: Some(channel.ch), which: from, lines };
     let as_before = format!("the same as the values below (\"{}\")", before.as_deref().unwrap_or_default());
     let as_after = format!("the same as the values above (\"{}\")", after.as_deref().unwrap_or_default());
@@ -282,12 +332,15 @@ fn hole(
 /// The same turning printed twice: one of the two most probably goes the other way.
 fn twice(channel: &ChannelReading, name: &str, asker: &mut Asker<'_>) {
     let turns = |range: &RangeReading| range.attr.contains("Spin") || range.attr.contains("Rotate");
-    for (index, range) in channel.ranges.iter().enumerate().filter(|(_, range)| turns(range) && range.kind == Kind::Level) {
+    for (index, range) in
+        channel.ranges.iter().enumerate().filter(|(_, range)| turns(range) && range.kind == Kind::Level)
+    {
         let Some(earlier) = channel.ranges[..index].iter().find(|earlier| {
             earlier.attr == range.attr
                 && earlier.when == range.when
                 && earlier.kind == Kind::Level
-                && (plain(&earlier.label) == plain(&range.label) || earlier.state.is_some() && earlier.state == range.state)
+                && (plain(&earlier.label) == plain(&range.label)
+                    || earlier.state.is_some() && earlier.state == range.state)
         }) else {
             continue;
         };
@@ -298,7 +351,11 @@ fn twice(channel: &ChannelReading, name: &str, asker: &mut Asker<'_>) {
         let lines = earlier.lines.iter().chain(&range.lines).copied().collect();
         let which = u32::try_from(index).unwrap_or(0) + 200;
         let about = About { kind: "misprint", mode: Some(name), ch: Some(channel.ch), which, lines };
-        asker.ask(about, text, &[("other", "the second turns the other way"), ("same", "both turn the same way")]);
+        asker.ask(
+            about,
+            text,
+            &[("other", "the second turns the other way"), ("same", "both turn the same way")],
+        );
     }
 }
 
@@ -307,23 +364,33 @@ fn steps(channel: &mut ChannelReading, asker: &Asker<'_>) {
     let mut out: Vec<RangeReading> = Vec::with_capacity(channel.ranges.len());
     for range in std::mem::take(&mut channel.ranges) {
         let answered = asker.questions.iter().find(|question| {
-            question.kind == "steps" && question.ch == Some(channel.ch) && question.answered.is_some()
-                && question.lines.iter().any(|line| range.lines.contains(line)) && question.text.contains(&format!(" {}-{}:", range.from, range.to))
+            question.kind == "steps"
+                && question.ch == Some(channel.ch)
+                && question.answered.is_some()
+                && question.lines.iter().any(|line| range.lines.contains(line))
+                && question.text.contains(&format!(" {}-{}:", range.from, range.to))
         });
-        let count: Option<u16> = answered.and_then(|question| question.answered.as_deref()).and_then(|value| value.parse().ok());
+        let count: Option<u16> =
+            answered.and_then(|question| question.answered.as_deref()).and_then(|value| value.parse().ok());
         let width = range.to - range.from + 1;
         match count.filter(|count| range.kind == Kind::Select && *count >= 2 && *count <= width) {
             None => out.push(range),
             Some(count) => {
                 let slots = out.iter().filter_map(|range| range.slot).max().unwrap_or(0);
                 for step in 0..count {
-                    let part = |step: u16| range.from + u16::try_from(u32::from(width) * u32::from(step) / u32::from(count)).unwrap_or(0);
+                    let part = |step: u16| {
+                        range.from
+                            + u16::try_from(u32::from(width) * u32::from(step) / u32::from(count))
+                                .unwrap_or(0)
+                    };
                     out.push(RangeReading {
                         from: part(step),
                         to: part(step + 1) - 1,
                         kind: Kind::Fixed,
-                        slot: (range.attr.starts_with("Gobo") || range.attr.starts_with("Color1") || range.attr.starts_with("Color2"))
-                            .then(|| slots.saturating_add(u8::try_from(step + 1).unwrap_or(u8::MAX))),
+                        slot: (range.attr.starts_with("Gobo")
+                            || range.attr.starts_with("Color1")
+                            || range.attr.starts_with("Color2"))
+                        .then(|| slots.saturating_add(u8::try_from(step + 1).unwrap_or(u8::MAX))),
                         label: format!("{} {}", range.label, step + 1),
                         origin: "guessed".to_owned(),
                         ..range.clone()
@@ -336,9 +403,17 @@ fn steps(channel: &mut ChannelReading, asker: &Asker<'_>) {
 }
 
 /// The number of channels in the heading against those in the table.
-fn counted(mode: &mut ModeReading, name: &str, count: Option<u32>, heading: Option<u32>, asker: &mut Asker<'_>) {
+fn counted(
+    mode: &mut ModeReading,
+    name: &str,
+    count: Option<u32>,
+    heading: Option<u32>,
+    asker: &mut Asker<'_>,
+) {
     let have = mode.channels.iter().map(|channel| channel.ch).max().unwrap_or(0);
-    let Some(count) = count.and_then(|count| u16::try_from(count).ok()).filter(|count| *count != have) else { return };
+    let Some(count) = count.and_then(|count| u16::try_from(count).ok()).filter(|count| *count != have) else {
+        return;
+    };
     let text = format!("The heading says {count} channels, the table has {have}. Which is right?");
     let table = format!("the table: {have}");
     let more = format!("the heading: channels {} to {count} are kept free", have + 1);
@@ -346,7 +421,8 @@ fn counted(mode: &mut ModeReading, name: &str, count: Option<u32>, heading: Opti
     if count > have {
         choices.push(("heading", more.as_str()));
     }
-    let about = About { kind: "count", mode: Some(name), ch: None, which: 0, lines: heading.into_iter().collect() };
+    let about =
+        About { kind: "count", mode: Some(name), ch: None, which: 0, lines: heading.into_iter().collect() };
     if asker.ask(about, text, &choices).as_deref() == Some("heading") {
         mode.channels.extend((have + 1..=count).map(kept_free));
     }
@@ -364,8 +440,17 @@ fn steady(mode: &ModeReading, name: &str, asker: &mut Asker<'_>) {
         });
         let whole = channel.ranges.len() == 1 && channel.ranges[0].from == 0;
         if flashes && !rests && !whole {
-            let text = format!("Channel {}: no value is printed at which the light stays on without flashing. Is there one?", channel.ch);
-            let about = About { kind: "no_steady", mode: Some(name), ch: Some(channel.ch), which: 0, lines: channel.lines.clone() };
+            let text = format!(
+                "Channel {}: no value is printed at which the light stays on without flashing. Is there one?",
+                channel.ch
+            );
+            let about = About {
+                kind: "no_steady",
+                mode: Some(name),
+                ch: Some(channel.ch),
+                which: 0,
+                lines: channel.lines.clone(),
+            };
             asker.ask(about, text, &[("none", "no: it only flashes")]);
         }
     }

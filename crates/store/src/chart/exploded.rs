@@ -4,7 +4,7 @@ use super::chain::{self, Role};
 use super::table::{RawChannel, RawRange, Table, append};
 use super::text::Row;
 use super::token::{Token, What};
-use super::words;
+use super::{subject, words};
 
 /// A row of nothing but words.
 struct Line {
@@ -31,7 +31,8 @@ pub(super) fn read(rows: &[Row], tokens: &[Token], expected: Option<u32>) -> Opt
     }
     let paired = pair(&mut channels, lines);
     let missing = labels.len().abs_diff(channels.len());
-    let unpaired = if labels.is_empty() || missing == 0 { paired } else { Some((channels.len(), labels.len())) };
+    let unpaired =
+        if labels.is_empty() || missing == 0 { paired } else { Some((channels.len(), labels.len())) };
     Some(Table { channels, cost: chain.cost, dots: Vec::new(), paired: unpaired })
 }
 
@@ -47,9 +48,12 @@ fn columns<'a>(rows: &[Row], tokens: &'a [Token]) -> Option<(Vec<&'a Token>, Vec
         let end = at + tokens[at..].iter().take_while(|token| token.row == row).count();
         let of_row = &tokens[at..end];
         at = end;
-        let is_number = |token: &&Token| matches!(token.what, What::Number(_) | What::Span(..) | What::Label(..));
+        let is_number =
+            |token: &&Token| matches!(token.what, What::Number(_) | What::Span(..) | What::Label(..));
         let count = of_row.iter().filter(is_number).count();
-        let values = of_row.iter().any(|token| matches!(token.what, What::Span(..)) || matches!(token.what, What::Number(_)));
+        let values = of_row
+            .iter()
+            .any(|token| matches!(token.what, What::Span(..)) || matches!(token.what, What::Number(_)));
         if count == of_row.len() {
             numbers.extend(of_row);
             plain += 1;
@@ -59,7 +63,10 @@ fn columns<'a>(rows: &[Row], tokens: &'a [Token]) -> Option<(Vec<&'a Token>, Vec
         }
         let text = rows.get(row).map(Row::text).unwrap_or_default();
         let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-        let header = words::is_header(&[super::table::Bit::Words(super::table::Words { text: text.clone(), ..Default::default() })]);
+        let header = words::is_header(&[super::table::Bit::Words(super::table::Words {
+            text: text.clone(),
+            ..Default::default()
+        })]);
         if header || words::is_noise(&text) {
             continue;
         }
@@ -111,7 +118,8 @@ fn starts_and_ends(values: &[&Token]) -> Vec<Token> {
             _ => None,
         })
         .collect();
-    let Some(numbers) = numbers.filter(|numbers| numbers.len() >= 4 && numbers.len().is_multiple_of(2)) else {
+    let Some(numbers) = numbers.filter(|numbers| numbers.len() >= 4 && numbers.len().is_multiple_of(2))
+    else {
         return as_they_are();
     };
     let half = numbers.len() / 2;
@@ -139,7 +147,13 @@ fn blocks(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Vec<RawChannel> {
                 if back && let Some(last) = channels.last_mut() {
                     (last.number, last.fine, last.numbered) = (number, fine, true);
                 } else {
-                    channels.push(RawChannel { number, fine, numbered: true, lines: vec![line], ..RawChannel::default() });
+                    channels.push(RawChannel {
+                        number,
+                        fine,
+                        numbered: true,
+                        lines: vec![line],
+                        ..RawChannel::default()
+                    });
                 }
             }
             Role::Range { from, to, opens, again } => {
@@ -150,7 +164,13 @@ fn blocks(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Vec<RawChannel> {
                 }
                 if let Some(channel) = channels.last_mut() {
                     channel.lines.push(line);
-                    channel.ranges.push(RawRange { from, to, lines: vec![line], again, ..RawRange::default() });
+                    channel.ranges.push(RawRange {
+                        from,
+                        to,
+                        lines: vec![line],
+                        again,
+                        ..RawRange::default()
+                    });
                 }
             }
             Role::Text | Role::Tail => {}
@@ -162,7 +182,8 @@ fn blocks(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Vec<RawChannel> {
 /// Gives the words to channels and ranges by their order. Counts that do not agree are returned: ranges, words.
 fn pair(channels: &mut [RawChannel], mut lines: Vec<Line>) -> Option<(usize, usize)> {
     let ranges: usize = channels.iter().map(|channel| channel.ranges.len()).sum();
-    let several: usize = channels.iter().filter(|channel| channel.ranges.len() > 1).map(|channel| channel.ranges.len()).sum();
+    let several: usize =
+        channels.iter().filter(|channel| channel.ranges.len() > 1).map(|channel| channel.ranges.len()).sum();
     let count = channels.len();
     let wanted = [ranges, ranges + count, count + several, count];
     // A heading above the column, or words that were broken over two lines.
@@ -177,7 +198,10 @@ fn pair(channels: &mut [RawChannel], mut lines: Vec<Line>) -> Option<(usize, usi
         });
         if wanted.contains(&fewer.len()) {
             lines = fewer;
-        } else if lines.len() > 1 && wanted.contains(&(lines.len() - 1)) && words::subject(&lines[0].text).is_none() {
+        } else if lines.len() > 1
+            && wanted.contains(&(lines.len() - 1))
+            && subject::subject(&lines[0].text).is_none()
+        {
             lines.remove(0);
         }
     }
@@ -213,7 +237,10 @@ fn names_and_labels(channels: &mut [RawChannel], lines: &[Line], every: bool) {
         at += 1 + if labelled(channel) { channel.ranges.len() } else { 0 };
     }
     let known = |places: &[usize]| {
-        places.iter().filter(|at| lines.get(**at).is_some_and(|line| words::subject(&line.text).is_some())).count()
+        places
+            .iter()
+            .filter(|at| lines.get(**at).is_some_and(|line| subject::subject(&line.text).is_some()))
+            .count()
     };
     let first: Vec<usize> = (0..channels.len()).collect();
     let interleaved = known(&mixed) >= known(&first);

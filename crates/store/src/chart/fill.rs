@@ -37,10 +37,13 @@ fn several(channel: &RawChannel, last: u32) -> Option<Vec<RawChannel>> {
     let count = usize::try_from(last.checked_sub(channel.number)? + 1).ok()?;
     let in_name = !channel.name.is_empty() && channel.name.contains([',', '/', '+', '&']);
     let text = if in_name { channel.name.clone() } else { channel.ranges.first()?.label.clone() };
-    let parts: Vec<&str> = text.split([',', '/', '+', '&']).map(str::trim).filter(|part| !part.is_empty()).collect();
+    let parts: Vec<&str> =
+        text.split([',', '/', '+', '&']).map(str::trim).filter(|part| !part.is_empty()).collect();
     let (head, first) = parts.first()?.rsplit_once(' ').unwrap_or(("", parts.first()?));
     let colours: Vec<&str> = std::iter::once(first).chain(parts[1..].iter().copied()).collect();
-    let known = colours.iter().all(|colour| matches!(super::words::subject(colour), Some(super::words::Subject::Emitter(_))));
+    let known = colours
+        .iter()
+        .all(|colour| matches!(super::subject::subject(colour), Some(super::subject::Subject::Emitter(_))));
     if colours.len() != count || !known {
         return None;
     }
@@ -106,27 +109,32 @@ fn pattern(before: &[RawChannel], count: u32, after: &[RawChannel]) -> Option<Ve
             _ if stems.iter().all(|(_, number)| *number == stems[0].1) => 1,
             _ => continue,
         };
-        let meets = count % period == 0 && next.0 == stems[0].0
+        let meets = count % period == 0
+            && next.0 == stems[0].0
             && u32::try_from(count / period + 1).is_ok_and(|times| next.1 == stems[0].1 + times * step);
         if !meets {
             continue;
         }
         let last = before.last()?;
         let last = last.fine.unwrap_or(last.number);
-        return Some((0..count).map(|index| {
-            let model = &tail[index % period];
-            let times = u32::try_from(index / period + 1).unwrap_or(1);
-            let (name, number) = &stems[index % period];
-            let mut channel = model.clone();
-            channel.number = last + 1 + u32::try_from(index).unwrap_or(0);
-            let said = format!("{name} {}", number + times * step);
-            match channel.ranges.first_mut() {
-                Some(range) if channel.name.is_empty() => range.label = said,
-                _ => channel.name = said,
-            }
-            channel.numbered = true;
-            channel
-        }).collect());
+        return Some(
+            (0..count)
+                .map(|index| {
+                    let model = &tail[index % period];
+                    let times = u32::try_from(index / period + 1).unwrap_or(1);
+                    let (name, number) = &stems[index % period];
+                    let mut channel = model.clone();
+                    channel.number = last + 1 + u32::try_from(index).unwrap_or(0);
+                    let said = format!("{name} {}", number + times * step);
+                    match channel.ranges.first_mut() {
+                        Some(range) if channel.name.is_empty() => range.label = said,
+                        _ => channel.name = said,
+                    }
+                    channel.numbered = true;
+                    channel
+                })
+                .collect(),
+        );
     }
     None
 }

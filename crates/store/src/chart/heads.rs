@@ -2,6 +2,7 @@
 
 use super::text::{Row, plain};
 use super::token::{Token, What};
+use super::words::listed;
 
 /// One mode in a heading.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,16 +29,12 @@ pub(super) struct Section {
 }
 
 /// Words for "channels" behind a count, plain.
-const COUNTED: &[&str] = &[
-    "ch", "chs", "channel", "channels", "chanel", "chanels", "channnel", "kanal", "kanale", "kanaele", "canal", "canaux", "canales",
-    "canale", "canali", "voies", "voie", "chan", "kanalen", "kanaals", "chn", "kan",
-];
+const COUNTED: &str = "ch|chs|channel|channels|chanel|chanels|channnel|kanal|kanale|kanaele|canal|canaux|canales|canale|canali|\
+    voies|voie|chan|kanalen|kanaals|chn|kan";
 /// Words that a heading may have beside the count.
-const HEADING_WORDS: &[&str] = &[
-    "mode", "modus", "modes", "modo", "dmx", "dmx512", "512", "operation", "betrieb", "betriebsart", "chart", "table", "tabelle", "protocol",
-    "protokoll", "personality", "standard", "basic", "extended", "advanced", "simple", "full", "short", "long", "the", "in", "for",
-    "of", "and", "values", "value", "function", "traits", "control", "channel", "setting", "assignment", "belegung", "steuerung",
-];
+const HEADING_WORDS: &str = "mode|modus|modes|modo|dmx|dmx512|512|operation|betrieb|betriebsart|chart|table|tabelle|protocol|protokoll|\
+    personality|standard|basic|extended|advanced|simple|full|short|long|the|in|for|of|and|values|value|function|\
+    traits|control|channel|setting|assignment|belegung|steuerung";
 
 /// Divides the rows by their headings.
 pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
@@ -59,7 +56,10 @@ pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
             continue;
         }
         let several = modes.len() > 1;
-        if several && !has_columns(tokens, start, index, modes.len()) && !has_last_columns(tokens, start, index, &modes) {
+        if several
+            && !has_columns(tokens, start, index, modes.len())
+            && !has_last_columns(tokens, start, index, &modes)
+        {
             continue;
         }
         if let Some(last) = found.last_mut() {
@@ -74,7 +74,21 @@ pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
 /// "As 11-channel mode, with": no heading of its own.
 fn refers(row: &Row) -> bool {
     let text = plain(&row.text());
-    ["as ", "like ", "same as ", "the same as ", "wie ", "comme ", "identical to ", "como ", "come ", "all channels of ", "as in "].iter().any(|begin| text.starts_with(begin))
+    [
+        "as ",
+        "like ",
+        "same as ",
+        "the same as ",
+        "wie ",
+        "comme ",
+        "identical to ",
+        "como ",
+        "come ",
+        "all channels of ",
+        "as in ",
+    ]
+    .iter()
+    .any(|begin| text.starts_with(begin))
 }
 
 /// A heading that is printed again ("continued") goes on with the same table; a mode's bare name and, below it, its
@@ -83,15 +97,22 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
     let mut out: Vec<Section> = Vec::new();
     for section in found {
         let again = out.last().is_some_and(|last| {
-            let same = last.modes.iter().map(|mode| mode.count).eq(section.modes.iter().map(|mode| mode.count));
-            let bare = |name: &str| plain(name).replace("continued", "").replace("cont", "").trim().to_owned();
-            let named =
-                last.modes.iter().map(|mode| bare(&mode.name)).eq(section.modes.iter().map(|mode| bare(&mode.name)));
+            let same =
+                last.modes.iter().map(|mode| mode.count).eq(section.modes.iter().map(|mode| mode.count));
+            let bare =
+                |name: &str| plain(name).replace("continued", "").replace("cont", "").trim().to_owned();
+            let named = last
+                .modes
+                .iter()
+                .map(|mode| bare(&mode.name))
+                .eq(section.modes.iter().map(|mode| bare(&mode.name)));
             !section.modes.is_empty() && same && named
         });
         // "Mode 2" above "9 channels".
         let above = out.last().is_some_and(|last| {
-            last.from == last.to && last.modes.len() == 1 && section.modes.len() == 1
+            last.from == last.to
+                && last.modes.len() == 1
+                && section.modes.len() == 1
                 && (last.modes[0].count.is_none() || last.modes[0].count == section.modes[0].count)
         });
         match out.last_mut() {
@@ -99,7 +120,7 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
             Some(last) if above => {
                 let first = last.modes.remove(0);
                 let mut second = section.modes[0].clone();
-                if first.count.is_none() {
+                if first.count.is_none() && !plain(&second.name).contains("mod") {
                     second.name = format!("{} ({})", first.name, second.name);
                 }
                 *last = Section { modes: vec![second], ..section };
@@ -111,7 +132,13 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
 }
 
 /// The modes that a row names, when it is a heading.
-fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize, above_is_empty: bool) -> Option<Vec<Named>> {
+fn heading(
+    row: &Row,
+    tokens: &[&Token],
+    rest: &[Token],
+    row_index: usize,
+    above_is_empty: bool,
+) -> Option<Vec<Named>> {
     let has_values = tokens.iter().any(|token| matches!(token.what, What::Span(..)));
     let begins_label = tokens.first().is_some_and(|token| matches!(token.what, What::Label(..)));
     if begins_label {
@@ -130,12 +157,17 @@ fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize, above
             .iter()
             .filter(|word| {
                 !word.chars().any(|c| c.is_ascii_digit())
-                    && !COUNTED.contains(&word.as_str())
-                    && !HEADING_WORDS.contains(&word.as_str())
+                    && !listed(COUNTED, word)
+                    && !listed(HEADING_WORDS, word)
             })
             .count();
         let sentence = text.trim_end().ends_with('.') && others > 2;
-        let said = words.iter().any(|word| matches!(word.as_str(), "mode" | "modus" | "modo" | "modes" | "personality" | "operation" | "betrieb"));
+        let said = words.iter().any(|word| {
+            matches!(
+                word.as_str(),
+                "mode" | "modus" | "modo" | "modes" | "personality" | "operation" | "betrieb"
+            )
+        });
         let leads = one.at == 0 && text.trim_end().ends_with(':');
         let most = if said || leads { 6 } else { 3 };
         // "3 channels 0-255" is a row of values.
@@ -153,14 +185,18 @@ fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize, above
         && words[1].len() <= 2;
     let kinds = words.len() == 2
         && matches!(words.last(), Some(&("mode" | "modus")))
-        && matches!(words.first(), Some(&("basic" | "standard" | "extended" | "advanced" | "simple" | "full" | "short" | "long")));
+        && matches!(
+            words.first(),
+            Some(&("basic" | "standard" | "extended" | "advanced" | "simple" | "full" | "short" | "long"))
+        );
     // "Switch mode (switch 10 = ON)", where the channel numbers begin anew below.
-    let said = words.iter().any(|word| matches!(*word, "mode" | "modus" | "modo" | "personality" | "betriebsart"));
+    let said =
+        words.iter().any(|word| matches!(*word, "mode" | "modus" | "modo" | "personality" | "betriebsart"));
     let begins = words.len() <= 8
         && !has_values
         && tokens.iter().all(|token| !matches!(token.what, What::Label(..)))
         && !matches!(tokens.first().map(|token| &token.what), Some(What::Number(_)))
-        && (said || words.len() >= 2 && above_is_empty && super::words::subject(&text).is_none())
+        && (said || words.len() >= 2 && above_is_empty && super::subject::subject(&text).is_none())
         && starts_anew(rest, row_index);
     (named || kinds || begins).then(|| vec![Named { name: title(&row.text()), count: None, at: 0 }])
 }
@@ -168,7 +204,10 @@ fn heading(row: &Row, tokens: &[&Token], rest: &[Token], row_index: usize, above
 /// The row right above a heading is a title: words alone, with an empty line before them.
 fn titled(rows: &[Row], tokens: &[Token], heading: usize) -> bool {
     let Some(above) = heading.checked_sub(1) else { return false };
-    let words = tokens.iter().filter(|token| token.row == above).all(|token| matches!(token.what, What::Word | What::Number(_) | What::Dash));
+    let words = tokens
+        .iter()
+        .filter(|token| token.row == above)
+        .all(|token| matches!(token.what, What::Word | What::Number(_) | What::Dash));
     let near = rows[heading].line == rows[above].line + 1;
     let apart = above == 0 || rows[above].line > rows[above - 1].line + 1;
     words && near && apart
@@ -218,12 +257,16 @@ fn counts(row: &Row) -> Vec<Named> {
         let text: String = chars[word..].iter().take_while(|c| c.is_alphabetic()).collect();
         let behind = word + text.chars().count();
         // "1 channel 4" counts nothing: a number follows.
-        let numbered = chars[behind.min(chars.len())..].iter().take(3).find(|c| !matches!(c, ' ' | '.' | ':')).is_some_and(char::is_ascii_digit)
+        let numbered = chars[behind.min(chars.len())..]
+            .iter()
+            .take(3)
+            .find(|c| !matches!(c, ' ' | '.' | ':'))
+            .is_some_and(char::is_ascii_digit)
             && chars.get(behind + 1) != Some(&' ')
             && word > end
             && !plain(&text).ends_with('s');
         if let Some(number @ 1..=512) = number
-            && COUNTED.contains(&plain(&text).as_str())
+            && listed(COUNTED, &plain(&text))
             && !numbered
         {
             let name: String = chars[at..behind].iter().collect();
@@ -260,10 +303,18 @@ fn has_columns(tokens: &[Token], start: usize, row: usize, modes: usize) -> bool
 /// `true` when rows below end with numbers that stand under the words of the modes.
 fn has_last_columns(tokens: &[Token], start: usize, row: usize, modes: &[Named]) -> bool {
     let below = &tokens[start..];
-    let under = |token: &Token| modes.iter().any(|mode| token.at + 1 >= mode.at && token.at <= mode.at + mode.name.chars().count());
+    let under = |token: &Token| {
+        modes.iter().any(|mode| token.at + 1 >= mode.at && token.at <= mode.at + mode.name.chars().count())
+    };
     let last = |index: usize| below.get(index + 1).is_none_or(|next| next.row != below[index].row);
     let found = below.iter().enumerate().filter(|(index, token)| {
-        token.row > row && token.row <= row + 60 && last(*index) && token.apart && token.at > 0 && matches!(token.what, What::Number(_)) && under(token)
+        token.row > row
+            && token.row <= row + 60
+            && last(*index)
+            && token.apart
+            && token.at > 0
+            && matches!(token.what, What::Number(_))
+            && under(token)
     });
     found.count() >= 2
 }
@@ -272,7 +323,11 @@ fn has_last_columns(tokens: &[Token], start: usize, row: usize, modes: &[Named])
 fn title(text: &str) -> String {
     let words: Vec<&str> = text.split_whitespace().collect();
     let text = words.join(" ");
-    text.trim_matches(|c: char| matches!(c, ':' | '-' | '=' | '*' | '#' | '.' | ';' | ',')).trim().chars().take(60).collect()
+    text.trim_matches(|c: char| matches!(c, ':' | '-' | '=' | '*' | '#' | '.' | ';' | ','))
+        .trim()
+        .chars()
+        .take(60)
+        .collect()
 }
 
 #[cfg(test)]
@@ -281,7 +336,9 @@ mod tests {
     use super::super::token::tokens;
     use super::*;
 
-    fn heads(text: &str) -> Vec<(Vec<(String, Option<u32>)>, usize)> {
+    type Modes = Vec<(String, Option<u32>)>;
+
+    fn heads(text: &str) -> Vec<(Modes, usize)> {
         let rows = rows(text);
         sections(&rows, &tokens(&rows))
             .into_iter()
@@ -295,7 +352,10 @@ mod tests {
         let text = "Set the unit to 1, 2 or 3 channels with the MODE key.\n5-CH mode:\nCH1 0-255 Red\n16-Kanal-Modus\n1 0-255 Pan";
         assert_eq!(
             heads(text),
-            [(vec![("5-CH mode".to_owned(), Some(5))], 1), (vec![("16-Kanal-Modus".to_owned(), Some(16))], 1)]
+            [
+                (vec![("5-CH mode".to_owned(), Some(5))], 1),
+                (vec![("16-Kanal-Modus".to_owned(), Some(16))], 1)
+            ]
         );
     }
 

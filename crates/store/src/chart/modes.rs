@@ -2,7 +2,6 @@
 
 use super::heads::Named;
 use super::table::{RawChannel, Table};
-use super::text::Row;
 use super::token::{Token, What};
 
 /// A table in which every row of a channel has a number for each mode; read as one table of rows 1, 2, 3 …
@@ -14,7 +13,7 @@ pub(super) struct Columns {
 }
 
 /// Replaces the cells of channel numbers by one label each.
-pub(super) fn columns(modes: &[Named], rows: &[Row], tokens: &[Token]) -> Columns {
+pub(super) fn columns(modes: &[Named], tokens: &[Token]) -> Columns {
     let mut next: Vec<u32> = vec![1; modes.len()];
     let mut numbers: Vec<Vec<Option<u32>>> = Vec::new();
     let mut out = Vec::with_capacity(tokens.len());
@@ -24,7 +23,6 @@ pub(super) fn columns(modes: &[Named], rows: &[Row], tokens: &[Token]) -> Column
         let end = at + tokens[at..].iter().take_while(|token| token.row == row).count();
         let of_row = &tokens[at..end];
         at = end;
-        let _ = rows;
         match cells(modes, &next, of_row) {
             Some((found, first, taken)) => {
                 for (place, number) in found.iter().enumerate() {
@@ -35,9 +33,18 @@ pub(super) fn columns(modes: &[Named], rows: &[Row], tokens: &[Token]) -> Column
                 numbers.push(found);
                 let label = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
                 let head = &of_row[first];
-                let kept: Vec<Token> =
-                    of_row.iter().enumerate().filter(|(index, _)| *index < first || *index >= first + taken).map(|(_, token)| token.clone()).collect();
-                let mark = Token { what: What::Label(label, None), text: String::new(), apart: true, ..head.clone() };
+                let kept: Vec<Token> = of_row
+                    .iter()
+                    .enumerate()
+                    .filter(|(index, _)| *index < first || *index >= first + taken)
+                    .map(|(_, token)| token.clone())
+                    .collect();
+                let mark = Token {
+                    what: What::Label(label, None),
+                    text: String::new(),
+                    apart: true,
+                    ..head.clone()
+                };
                 out.push(mark);
                 out.extend(kept);
             }
@@ -58,7 +65,7 @@ fn cells(modes: &[Named], next: &[u32], row: &[Token]) -> Option<(Vec<Option<u32
     let tail = row.iter().rev().take_while(|token| is_cell(token)).count().min(modes.len());
     let first = row.len() - tail;
     let under = |token: &Token| modes.iter().any(|mode| mode.at.abs_diff(token.at) <= 3);
-    if tail > 0 && row[first..].iter().all(|token| under(token)) && row[first].apart {
+    if tail > 0 && row[first..].iter().all(under) && row[first].apart {
         let (found, taken) = place(modes, next, &row[first..])?;
         return (taken == tail).then_some((found, first, taken));
     }
@@ -75,11 +82,14 @@ fn place(modes: &[Named], next: &[u32], cells: &[Token]) -> Option<(Vec<Option<u
     let count = modes.len();
     if cells.len() >= count {
         let found: Vec<Option<u32>> = cells[..count].iter().map(number).collect();
-        let fits = found.iter().zip(next).filter(|(found, _)| found.is_some()).all(|(found, next)| {
-            found.is_some_and(|found| found >= *next && found <= next + 2)
-        });
+        let fits = found
+            .iter()
+            .zip(next)
+            .filter(|(found, _)| found.is_some())
+            .all(|(found, next)| found.is_some_and(|found| found >= *next && found <= next + 2));
         let exact = found.iter().zip(next).any(|(found, next)| *found == Some(*next));
-        let filled = cells[..count].iter().zip(&found).all(|(cell, found)| found.is_some() || cell.what == What::Dash);
+        let filled =
+            cells[..count].iter().zip(&found).all(|(cell, found)| found.is_some() || cell.what == What::Dash);
         if filled && fits && exact {
             return Some((found, count));
         }
@@ -116,7 +126,8 @@ pub(super) fn one_mode(table: &Table, numbers: &[Vec<Option<u32>>], mode: usize)
     let mut channels: Vec<RawChannel> = Vec::new();
     for channel in &table.channels {
         let row = usize::try_from(channel.number).unwrap_or(0).checked_sub(1);
-        let number = row.and_then(|row| numbers.get(row)).and_then(|numbers| numbers.get(mode)).copied().flatten();
+        let number =
+            row.and_then(|row| numbers.get(row)).and_then(|numbers| numbers.get(mode)).copied().flatten();
         if let Some(number) = number {
             channels.push(RawChannel { number, numbered: true, ..channel.clone() });
         }

@@ -1,7 +1,5 @@
 //! From a reading to a profile that a show can drive.
 
-use std::sync::Arc;
-
 use lanthorn_fixture::mode::{Condition, Danger, RangeKind, Sense};
 use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Movement, Optics, Power, Wheel, WheelSlot};
 use lanthorn_fixture::{Attribute, Channel, Emitter, Encoder, Fact, Mode, Origin, Profile, Range, UnitState};
@@ -13,10 +11,14 @@ use crate::reading::{ChannelReading, KindReading, ModeReading, RangeReading, Rea
 pub fn profile(reading: &Reading, name: &str, kind: Option<Kind>) -> Profile {
     let modes: Vec<Mode> = reading.modes.iter().map(mode).collect();
     let has = |wanted: &dyn Fn(&Attribute) -> bool| {
-        modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges).any(|range| wanted(&range.attribute))
+        modes
+            .iter()
+            .flat_map(|mode| &mode.channels)
+            .flat_map(|channel| &channel.ranges)
+            .any(|range| wanted(&range.attribute))
     };
     let wheels = wheels(reading);
-    let emitters = emitters(&modes, &wheels);
+    let emitters = emitters(&modes);
     let moves = has(&|attribute| matches!(attribute, Attribute::Pan | Attribute::Tilt));
     let movement = moves.then(|| Movement {
         pan_travel: travel(reading, "Pan"),
@@ -57,12 +59,23 @@ pub fn profile(reading: &Reading, name: &str, kind: Option<Kind>) -> Profile {
 }
 
 /// Computes what each mode sends for steady light, and what every channel rests at.
-pub fn with_steady_light(reading: &mut Reading) {
-    let whole = Arc::new(profile(reading, "", None));
+pub(super) fn with_steady_light(reading: &mut Reading) {
+    let whole = profile(reading, "", None);
+    with_steady_light_of(&whole, reading);
+}
+
+/// The same for a profile and the reading of it.
+pub(crate) fn with_steady_light_of(whole: &Profile, reading: &mut Reading) {
     for (index, mode) in reading.modes.iter_mut().enumerate() {
-        let encoder = Encoder::new(&whole, index);
-        let has = |attr: &str| mode.channels.iter().flat_map(|channel| &channel.ranges).any(|range| range.attr == attr && range.kind == KindReading::Level);
-        let mixes = mode.channels.iter().flat_map(|c| &c.ranges).any(|range| range.attr.starts_with("ColorAdd_"));
+        let encoder = Encoder::new(whole, index);
+        let has = |attr: &str| {
+            mode.channels
+                .iter()
+                .flat_map(|channel| &channel.ranges)
+                .any(|range| range.attr == attr && range.kind == KindReading::Level)
+        };
+        let mixes =
+            mode.channels.iter().flat_map(|c| &c.ranges).any(|range| range.attr.starts_with("ColorAdd_"));
         mode.virtual_dimmer = !has("Dimmer") && mixes;
         let mut state = UnitState::dark(encoder.heads());
         for head in &mut state.heads {
@@ -71,7 +84,11 @@ pub fn with_steady_light(reading: &mut Reading) {
         let mut slots = vec![0_u8; usize::from(encoder.footprint())];
         encoder.encode(&state, &mut slots);
         for channel in &mut mode.channels {
-            channel.home = rests(channel).then(|| slots.get(usize::from(channel.ch) - 1).copied().map(u16::from)).flatten();
+            channel.home = channel.home.or_else(|| {
+                rests(channel)
+                    .then(|| slots.get(usize::from(channel.ch) - 1).copied().map(u16::from))
+                    .flatten()
+            });
         }
         let gives = mode.channels.iter().flat_map(|channel| &channel.ranges).any(gives_light);
         let steady = gives && encoder.steady_light();
@@ -83,21 +100,35 @@ pub fn with_steady_light(reading: &mut Reading) {
 fn rests(channel: &ChannelReading) -> bool {
     channel.ch > 0
         && !channel.ranges.iter().any(|range| {
-            range.attr == "Dimmer" || range.attr.starts_with("ColorAdd_") || range.attr.starts_with("ColorSub_") || matches!(range.attr.as_str(), "Fog1" | "Haze1")
+            range.attr == "Dimmer"
+                || range.attr.starts_with("ColorAdd_")
+                || range.attr.starts_with("ColorSub_")
+                || matches!(range.attr.as_str(), "Fog1" | "Haze1")
         })
 }
 
 fn gives_light(range: &RangeReading) -> bool {
-    range.attr == "Dimmer" || range.attr.starts_with("ColorAdd_") || range.attr == "Shutter1" && range.state.as_deref() == Some("open")
+    range.attr == "Dimmer"
+        || range.attr.starts_with("ColorAdd_")
+        || range.attr == "Shutter1" && range.state.as_deref() == Some("open")
 }
 
 fn mode(reading: &ModeReading) -> Mode {
-    let heads = reading.channels.iter().filter_map(|channel| channel.head).max().map_or(1, |head| head.saturating_add(1));
+    let heads = reading
+        .channels
+        .iter()
+        .filter_map(|channel| channel.head)
+        .max()
+        .map_or(1, |head| head.saturating_add(1));
     let mut channels: Vec<Channel> = Vec::new();
     for channel in reading.channels.iter().filter(|channel| channel.fine_of.is_none()) {
         let fine = reading.channels.iter().find(|fine| fine.fine_of == Some(channel.ch)).map(|fine| fine.ch);
         channels.push(Channel {
-            name: if channel.name.is_empty() { format!("channel {}", channel.ch) } else { channel.name.clone() },
+            name: if channel.name.is_empty() {
+                format!("channel {}", channel.ch)
+            } else {
+                channel.name.clone()
+            },
             coarse: channel.ch,
             fine,
             head: channel.head,
@@ -111,6 +142,18 @@ fn mode(reading: &ModeReading) -> Mode {
 
 /// The ranges of a channel in its own resolution, in order. What overlaps in print is cut where the next one starts.
 fn ranges(channel: &ChannelReading, wide: bool) -> Vec<Range> {
+    if channel.ranges.is_empty() {
+        // Cut off in print: best left alone.
+        let unknown = RangeReading {
+            from: 0,
+            to: 255,
+            attr: "Control1".to_owned(),
+            kind: KindReading::Fixed,
+            origin: "guessed".to_owned(),
+            ..RangeReading::default()
+        };
+        return vec![one(&unknown, 0, if wide { u16::MAX } else { 255 })];
+    }
     let mut sorted: Vec<&RangeReading> = channel.ranges.iter().collect();
     sorted.sort_by_key(|range| (range.when.map(|when| (when.ch, when.from)), range.from));
     let mut out: Vec<Range> = Vec::with_capacity(sorted.len());
@@ -122,6 +165,14 @@ fn ranges(channel: &ChannelReading, wide: bool) -> Vec<Range> {
         }
         let (from, to) = if wide { (range.from << 8, to << 8 | 0xff) } else { (range.from, to) };
         out.push(one(range, from, to));
+    }
+    // What runs a programme only while another channel says so is guarded by that channel.
+    if out.iter().all(|range| range.danger.is_some()) {
+        for range in
+            out.iter_mut().filter(|range| range.when.is_some() && range.danger == Some(Danger::Programme))
+        {
+            range.danger = None;
+        }
     }
     out
 }
@@ -210,8 +261,16 @@ fn wheels(reading: &Reading) -> Vec<Wheel> {
             let mut slots: Vec<WheelSlot> = Vec::new();
             for range in mode.channels.iter().flat_map(|channel| &channel.ranges) {
                 if range.attr == attr && range.slot == u8::try_from(slots.len() + 1).ok() {
-                    let name = if range.label.is_empty() { format!("slot {}", slots.len() + 1) } else { range.label.clone() };
-                    slots.push(WheelSlot { name, chromaticity: Fact::unknown(), transmission: Fact::unknown() });
+                    let name = if range.label.is_empty() {
+                        format!("slot {}", slots.len() + 1)
+                    } else {
+                        range.label.clone()
+                    };
+                    slots.push(WheelSlot {
+                        name,
+                        chromaticity: Fact::unknown(),
+                        transmission: Fact::unknown(),
+                    });
                 }
             }
             if slots.len() > best.len() {
@@ -226,7 +285,7 @@ fn wheels(reading: &Reading) -> Vec<Wheel> {
 }
 
 /// What the channels mix from; their exact colours are not in a chart.
-fn emitters(modes: &[Mode], wheels: &[Wheel]) -> Vec<Emitter> {
+fn emitters(modes: &[Mode]) -> Vec<Emitter> {
     let mut emitters: Vec<Emitter> = Vec::new();
     let ranges = modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges);
     for range in ranges.filter(|range| range.attribute.name().starts_with("ColorAdd_")) {
@@ -240,7 +299,6 @@ fn emitters(modes: &[Mode], wheels: &[Wheel]) -> Vec<Emitter> {
             });
         }
     }
-    let _ = wheels;
     emitters
 }
 

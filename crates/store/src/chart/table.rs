@@ -4,7 +4,7 @@ use super::chain::{self, Role};
 use super::exploded;
 use super::text::{Row, plain};
 use super::token::{Token, What};
-use super::words;
+use super::{subject, words};
 
 /// A channel as it is printed.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -100,7 +100,11 @@ pub(super) fn bits(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Vec<(u32, 
                     bits.push(Bit::Words(Words::default()));
                 }
                 let Some(Bit::Words(words)) = bits.last_mut() else { continue };
-                if !matches!(token.what, What::While(..)) && token.text.chars().any(|c| c.is_alphanumeric() || matches!(c, '(' | '%' | '°' | '-' | '→' | '~' | '>' | '<')) {
+                if !matches!(token.what, What::While(..))
+                    && token.text.chars().any(|c| {
+                        c.is_alphanumeric() || matches!(c, '(' | '%' | '°' | '-' | '→' | '~' | '>' | '<')
+                    })
+                {
                     if !words.text.is_empty() {
                         words.text.push_str(if token.apart { "  " } else { " " });
                     }
@@ -319,7 +323,8 @@ impl Build {
         if words::is_noise(&words.text) {
             return;
         }
-        let next = rest.iter().find(|(_, bits)| bits.iter().any(|bit| !matches!(bit, Bit::Words(_) | Bit::Dots)));
+        let next =
+            rest.iter().find(|(_, bits)| bits.iter().any(|bit| !matches!(bit, Bit::Words(_) | Bit::Dots)));
         let next = next.map(|(_, bits)| bits.as_slice());
         let goes_on = next.and_then(|bits| {
             bits.iter().find_map(|bit| match bit {
@@ -328,10 +333,9 @@ impl Build {
                 _ => None,
             })
         });
-        let wraps = self.is_wrap(line);
         let Some(channel) = self.channels.last_mut() else {
             self.pending.retain(|(earlier, _)| line - earlier <= 2);
-            if next.is_some() && words::subject(&words.text).is_some() {
+            if next.is_some() && subject::subject(&words.text).is_some() {
                 self.pending.push((line, words.clone()));
             }
             return;
@@ -345,10 +349,6 @@ impl Build {
             }
             return;
         }
-        let bare = channel.ranges.last().is_some_and(|range| range.label.is_empty());
-        let named = !channel.name.is_empty();
-        let known = words::subject(&words.text).is_some();
-        let next_named = next.is_some_and(is_named);
         if !words.when.is_empty() || !words.mentions.is_empty() {
             if goes_on == Some(true) && words.mentions.is_empty() {
                 // "When CH1 is 10-229:" above the values that it speaks of.
@@ -359,13 +359,35 @@ impl Build {
             self.label(words);
             return;
         }
-        if plain(&words.text) == "or" {
-            return;
+        if plain(&words.text) != "or" {
+            self.beside_ranges(line, words, rest, next, goes_on);
         }
+    }
+
+    /// A row of words below a range: more of its words, the name of its channel, or of the next.
+    fn beside_ranges(
+        &mut self,
+        line: u32,
+        words: &Words,
+        rest: &[(u32, Vec<Bit>)],
+        next: Option<&[Bit]>,
+        goes_on: Option<bool>,
+    ) {
+        let wraps = self.is_wrap(line);
+        let Some(channel) = self.channels.last() else { return };
+        let bare = channel.ranges.last().is_some_and(|range| range.label.is_empty());
+        let named = !channel.name.is_empty();
+        let known = subject::subject(&words.text).is_some();
+        let next_named = next.is_some_and(is_named);
         // Indented as the words of the row above are, or those break off in the middle.
         let under = words.at > 0 && words.at.abs_diff(self.label_at) <= 1 && wraps;
         let broken = wraps && channel.ranges.last().is_some_and(|range| breaks_off(&range.label));
-        let under_name = words.at > 0 && words.at.abs_diff(self.name_at) <= 1 && words.at.abs_diff(self.label_at) > 1 && channel.ranges.len() == 1 && wraps && !channel.name.is_empty();
+        let under_name = words.at > 0
+            && words.at.abs_diff(self.name_at) <= 1
+            && words.at.abs_diff(self.label_at) > 1
+            && channel.ranges.len() == 1
+            && wraps
+            && !channel.name.is_empty();
         if self.before && (wraps || bare) || under || broken {
             self.label_line(words, line);
         } else if under_name {
@@ -376,9 +398,12 @@ impl Build {
             self.label_line(words, line);
         } else if !named && (next_named || self.names_behind || bare) {
             self.name(words, line);
-        } else if next.is_some() && !next_named && (known || rest.first().is_some_and(|(_, bits)| !only_words(bits))) {
+        } else if next.is_some()
+            && !next_named
+            && (known || rest.first().is_some_and(|(_, bits)| !only_words(bits)))
+        {
             self.pending.push((line, words.clone()));
-        } else if next.is_some() || self.is_wrap(line) {
+        } else if next.is_some() || wraps {
             self.label_line(words, line);
         }
     }
@@ -442,7 +467,41 @@ pub(super) fn append(text: &mut String, more: &str) {
 fn breaks_off(text: &str) -> bool {
     let last = plain(text).rsplit(' ').next().map(str::to_owned).unwrap_or_default();
     text.ends_with([',', '-', '(', '/', '+', '&', ';'])
-        || matches!(last.as_str(), "of" | "to" | "from" | "the" | "and" | "by" | "with" | "or" | "on" | "for" | "in" | "a" | "at" | "depends" | "von" | "bis" | "und" | "mit" | "oder" | "de" | "du" | "la" | "et" | "avec" | "y" | "con" | "e" | "di" | "der" | "die" | "das" | "per" | "than")
+        || matches!(
+            last.as_str(),
+            "of" | "to"
+                | "from"
+                | "the"
+                | "and"
+                | "by"
+                | "with"
+                | "or"
+                | "on"
+                | "for"
+                | "in"
+                | "a"
+                | "at"
+                | "depends"
+                | "von"
+                | "bis"
+                | "und"
+                | "mit"
+                | "oder"
+                | "de"
+                | "du"
+                | "la"
+                | "et"
+                | "avec"
+                | "y"
+                | "con"
+                | "e"
+                | "di"
+                | "der"
+                | "die"
+                | "das"
+                | "per"
+                | "than"
+        )
 }
 
 fn only_words(bits: &[Bit]) -> bool {
@@ -460,14 +519,15 @@ fn is_named(bits: &[Bit]) -> bool {
 fn names_behind(rows: &[(u32, Vec<Bit>)]) -> bool {
     let first_value = rows.iter().position(|(_, bits)| !only_words(bits));
     let Some(first) = first_value else { return false };
-    let before = first > 0 && rows[..first].iter().any(|(_, bits)| match bits.first() {
-        Some(Bit::Words(words)) => words::subject(&words.text).is_some(),
-        _ => false,
-    });
+    let before = first > 0
+        && rows[..first].iter().any(|(_, bits)| match bits.first() {
+            Some(Bit::Words(words)) => subject::subject(&words.text).is_some(),
+            _ => false,
+        });
     // The last row that holds values is followed by a name.
     let last = rows.iter().rposition(|(_, bits)| !only_words(bits)).unwrap_or(0);
     let after = rows.get(last + 1).is_some_and(|(_, bits)| match bits.first() {
-        Some(Bit::Words(words)) => words::subject(&words.text).is_some(),
+        Some(Bit::Words(words)) => subject::subject(&words.text).is_some(),
         _ => false,
     });
     after && !before

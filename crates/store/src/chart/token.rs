@@ -2,6 +2,7 @@
 //! [`super::chain`]; here only what cannot be a value of a channel ("230 V", "16 bit", "3,27 s") is kept out.
 
 use super::text::{Row, plain};
+use super::words::listed;
 
 /// A piece of a row.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,24 +41,17 @@ pub(super) enum What {
 }
 
 /// Units behind a number: then it is no value of a channel.
-const UNITS: &[&str] = &[
-    "hz", "khz", "s", "sec", "secs", "second", "seconds", "sek", "sekunde", "sekunden", "seconde", "secondes", "segundos",
-    "secondi", "ms", "msec", "v", "va", "w", "watt", "watts", "kg", "g", "m", "mm", "cm", "k", "a", "ma", "c", "bit", "bits",
-    "deg", "degree", "degrees", "grad", "degres", "grados", "gradi", "rpm", "bpm", "lm", "lx", "lux", "percent", "prozent", "min",
-    "x", "ft", "lbs", "times", "mins", "minutes", "inch", "ah", "mah", "db", "dba", "h", "hours", "bpm",
-];
+const UNITS: &str = "hz|khz|s|sec|secs|second|seconds|sek|sekunde|sekunden|seconde|secondes|segundos|secondi|ms|msec|v|va|w|watt|\
+    watts|kg|g|m|mm|cm|k|a|ma|c|bit|bits|deg|degree|degrees|grad|degres|grados|gradi|rpm|bpm|lm|lx|lux|percent|\
+    prozent|min|x|ft|lbs|times|mins|minutes|inch|ah|mah|db|dba|h|hours|bpm";
 /// Words between the numbers of a range.
-const BETWEEN: &[&str] = &["to", "bis", "a", "à", "al", "thru", "through", "until", "jusqu'a", "ad"];
+const BETWEEN: &str = "to|bis|a|à|al|thru|through|until|jusqu'a|ad";
 /// Words for a channel in front of its number, plain; misspelt ones as they are met.
-const CHANNEL_WORDS: &[&str] = &[
-    "ch", "chan", "channel", "chanel", "channnel", "chnnel", "cannel", "channels", "kanal", "kan", "canal", "can", "canale", "voie",
-    "kanaal", "dmx ch", "cha", "chn", "canaux", "kanale",
-];
+const CHANNEL_WORDS: &str = "ch|chan|channel|chanel|channnel|chnnel|cannel|channels|kanal|kan|canal|can|canale|voie|kanaal|dmx ch|cha|\
+    chn|canaux|kanale";
 /// Words that begin a condition, plain.
-const CONDITION_WORDS: &[&str] = &[
-    "when", "if", "while", "only", "wenn", "falls", "bei", "nur", "si", "quand", "lorsque", "seulement", "solo", "cuando", "se",
-    "quando", "against", "with", "requires", "needs", "unless", "provided", "sofern", "depends", "depending", "active", "refer", "see",
-];
+const CONDITION_WORDS: &str = "when|if|while|only|wenn|falls|bei|nur|si|quand|lorsque|seulement|solo|cuando|se|quando|against|with|\
+    requires|needs|unless|provided|sofern|depends|depending|active|refer|see";
 
 /// The pieces of every row, in reading order.
 pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
@@ -77,7 +71,22 @@ pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
 /// Words that stand for rows that are not printed.
 fn is_and_so_on(row: &Row) -> bool {
     let text = plain(&row.text());
-    matches!(text.as_str(), "and so on" | "etc" | "usw" | "und so weiter" | "et cetera" | "and so forth" | "u s w" | "et ainsi de suite" | "y asi sucesivamente" | "e cosi via" | "continued in the same way" | "continues in the same way" | "to")
+    matches!(
+        text.as_str(),
+        "and so on"
+            | "etc"
+            | "usw"
+            | "und so weiter"
+            | "et cetera"
+            | "and so forth"
+            | "u s w"
+            | "et ainsi de suite"
+            | "y asi sucesivamente"
+            | "e cosi via"
+            | "continued in the same way"
+            | "continues in the same way"
+            | "to"
+    )
 }
 
 struct Scan<'a> {
@@ -116,10 +125,10 @@ impl Scan<'_> {
         if let Some(label) = self.label(before) {
             return label;
         }
-        if self.peek(0).is_some_and(|c| c.is_ascii_digit()) {
-            if let Some(what) = self.numbers(before.is_empty()) {
-                return what;
-            }
+        if self.peek(0).is_some_and(|c| c.is_ascii_digit())
+            && let Some(what) = self.numbers(before.is_empty())
+        {
+            return what;
         }
         let start = self.at;
         while self.peek(0).is_some_and(|c| !c.is_whitespace()) {
@@ -134,7 +143,8 @@ impl Scan<'_> {
         if matches!(word.as_str(), "-" | "--" | "---" | "x" | "/" | "X" | "N/A" | "n/a") {
             return What::Dash;
         }
-        if word.chars().all(|c| matches!(c, '.' | '…' | '-' | ':')) && word.chars().filter(|c| *c == '.').count() >= 3
+        if word.chars().all(|c| matches!(c, '.' | '…' | '-' | ':'))
+            && word.chars().filter(|c| *c == '.').count() >= 3
             || word.contains('…')
         {
             return What::Dots;
@@ -150,11 +160,13 @@ impl Scan<'_> {
             end += 1;
         }
         let word: String = self.chars[start..end].iter().collect();
-        if !CHANNEL_WORDS.contains(&plain(&word).as_str()) {
+        if !listed(CHANNEL_WORDS, &plain(&word)) {
             return None;
         }
         // "8 channels", "3 CH": the number is before it, and this is a count.
-        let counted = before.last().is_some_and(|token| matches!(token.what, What::Number(_)) && !token.text.is_empty());
+        let counted = before
+            .last()
+            .is_some_and(|token| matches!(token.what, What::Number(_)) && !token.text.is_empty());
         while self.chars.get(end).is_some_and(|c| matches!(c, '.' | ' ' | '#' | ':' | '°' | '-' | '_')) {
             end += 1;
         }
@@ -288,16 +300,18 @@ impl Scan<'_> {
         }
         let rest: String = self.chars[place..].iter().take(10).collect();
         let rest = rest.to_lowercase();
-        let mark = ["...", "->", "=>", "..", "<->", "--", "-", "~", "→", "…", "÷", ">"].iter().find(|mark| rest.starts_with(**mark));
+        let mark = ["...", "->", "=>", "..", "<->", "--", "-", "~", "→", "…", "÷", ">"]
+            .iter()
+            .find(|mark| rest.starts_with(**mark));
         let behind = match mark {
             Some(mark) => place + mark.chars().count(),
             None => {
                 if place == at {
                     return None;
                 }
-                let word = BETWEEN.iter().find(|word| {
-                    rest.strip_prefix(**word).is_some_and(|after| after.starts_with(' '))
-                })?;
+                let word = BETWEEN
+                    .split('|')
+                    .find(|word| rest.strip_prefix(*word).is_some_and(|after| after.starts_with(' ')))?;
                 place + word.chars().count()
             }
         };
@@ -321,9 +335,11 @@ impl Scan<'_> {
             Some('°' | '%' | '″' | 'º') => true,
             Some(c) if c.is_alphabetic() => {
                 let word: String = self.chars[place..].iter().take_while(|c| c.is_alphabetic()).collect();
-                let known = UNITS.contains(&plain(&word).as_str());
+                let known = listed(UNITS, &plain(&word));
                 // "4 W" at the start of a line is the fourth channel, white.
-                known && !(first_of_row && word.chars().count() == 1) && !(word == "A" || word == "a" || word == "x" || word == "min" || word == "h")
+                known
+                    && !(first_of_row && word.chars().count() == 1)
+                    && !(word == "A" || word == "a" || word == "x" || word == "min" || word == "h")
             }
             _ => false,
         }
@@ -344,7 +360,9 @@ impl Scan<'_> {
 
 /// "150 | ...", "16-": a range that ends nowhere is no value.
 fn unfinished(mut tokens: Vec<Token>) -> Vec<Token> {
-    if let [.., Token { what: what @ What::Number(_), .. }, Token { what: What::Dots | What::Dash, .. }] = tokens.as_mut_slice() {
+    if let [.., Token { what: what @ What::Number(_), .. }, Token { what: What::Dots | What::Dash, .. }] =
+        tokens.as_mut_slice()
+    {
         *what = What::Word;
     }
     if let [.., Token { what: what @ What::Number(_), text, .. }] = tokens.as_mut_slice()
@@ -396,7 +414,8 @@ fn hex_of(tokens: &[Token], from: u32, to: u32) -> Option<usize> {
     for (index, token) in tokens.iter().take(5).enumerate() {
         text.push_str(&token.text.to_lowercase());
         let clean = text.trim_matches(|c| matches!(c, '(' | ')' | '[' | ']' | '$')).replace("0x", "");
-        let parts: Vec<&str> = clean.split(['-', '~']).map(|part| part.trim_matches(['h', '(', ')', '$'])).collect();
+        let parts: Vec<&str> =
+            clean.split(['-', '~']).map(|part| part.trim_matches(['h', '(', ')', '$'])).collect();
         if let [a, b] = parts[..]
             && a.len() == 2
             && b.len() == 2
@@ -426,13 +445,19 @@ fn conditions(tokens: Vec<Token>) -> Vec<Token> {
             continue;
         };
         // Up to three words ("is", "is set between", "=") and then its values.
-        let values = tokens[index + 1..].iter().take(5).position(|t| matches!(t.what, What::Span(..) | What::Number(_)));
+        let values = tokens[index + 1..]
+            .iter()
+            .take(5)
+            .position(|t| matches!(t.what, What::Span(..) | What::Number(_)));
         let joined = values.and_then(|ahead| {
             let between = &tokens[index + 1..index + 1 + ahead];
             // On the next row only behind a sign of its own: "channel 6" / "= 32-223".
             let last = &tokens[index + 1 + ahead];
-            let near = between.iter().all(|t| matches!(t.what, What::Word | What::Dash) && t.text.chars().count() <= 9)
-                && (last.row == token.row || last.row == token.row + 1 && between.first().is_some_and(|t| t.text.starts_with('=')));
+            let near = between
+                .iter()
+                .all(|t| matches!(t.what, What::Word | What::Dash) && t.text.chars().count() <= 9)
+                && (last.row == token.row
+                    || last.row == token.row + 1 && between.first().is_some_and(|t| t.text.starts_with('=')));
             let (from, to, used) = match tokens[index + 1 + ahead].what {
                 What::Span(from, to) => (from, to, ahead + 2),
                 What::Number(value) => match tokens.get(index + 2 + ahead).map(|t| &t.what) {
@@ -452,7 +477,14 @@ fn conditions(tokens: Vec<Token>) -> Vec<Token> {
         let mut text: Vec<&str> = kept.iter().map(|token| token.text.as_str()).collect();
         text.extend(tokens[index..index + used].iter().map(|token| token.text.as_str()));
         let first = kept.first().unwrap_or(token);
-        out.push(Token { what, row: token.row, at: first.at, end: last.end, text: text.join(" "), apart: first.apart });
+        out.push(Token {
+            what,
+            row: token.row,
+            at: first.at,
+            end: last.end,
+            text: text.join(" "),
+            apart: first.apart,
+        });
         index += used;
     }
     out
@@ -463,7 +495,8 @@ fn condition_start(tokens: &[Token]) -> Option<usize> {
     let from = tokens.len().saturating_sub(5);
     let row = tokens.last().map(|token| token.row);
     (from..tokens.len()).filter(|index| Some(tokens[*index].row) == row).find(|index| {
-        matches!(tokens[*index].what, What::Word) && CONDITION_WORDS.contains(&plain(&tokens[*index].text).as_str())
+        matches!(tokens[*index].what, What::Word)
+            && listed(CONDITION_WORDS, &plain(&tokens[*index].text))
             && tokens[*index + 1..].iter().all(|token| matches!(token.what, What::Word))
     })
 }
@@ -479,16 +512,26 @@ mod tests {
 
     #[test]
     fn every_mark_of_a_range_is_one() {
-        for text in
-            ["0-255", "000 – 255", "0~255", "0…255", "0...255", "0 .. 255", "0 to 255", "0 bis 255", "0 → 255", "000—255"]
-        {
+        for text in [
+            "0-255",
+            "000 – 255",
+            "0~255",
+            "0…255",
+            "0...255",
+            "0 .. 255",
+            "0 to 255",
+            "0 bis 255",
+            "0 → 255",
+            "000—255",
+        ] {
             assert_eq!(whats(text), [What::Span(0, 255)], "{text}");
         }
     }
 
     #[test]
     fn a_channel_by_its_label() {
-        for text in ["CH3", "CH 3", "Ch. 3:", "Channel 3", "Kanal 3", "Voie n° 3", "Chanel 03", "canal nº3"] {
+        for text in ["CH3", "CH 3", "Ch. 3:", "Channel 3", "Kanal 3", "Voie n° 3", "Chanel 03", "canal nº3"]
+        {
             assert_eq!(whats(text), [What::Label(3, None)], "{text}");
         }
         assert_eq!(whats("CH1/2"), [What::Label(1, Some(2))]);
@@ -496,7 +539,9 @@ mod tests {
 
     #[test]
     fn quantities_are_no_values() {
-        for text in ["230V~50Hz", "16 bit", "0 - 40 °C", "3,27 s", "IP20", "540°", "1-20 Hz", "0-100%", "5 seconds"] {
+        for text in
+            ["230V~50Hz", "16 bit", "0 - 40 °C", "3,27 s", "IP20", "540°", "1-20 Hz", "0-100%", "5 seconds"]
+        {
             assert!(whats(text).iter().all(|what| *what == What::Word), "{text}: {:?}", whats(text));
         }
     }

@@ -1,10 +1,12 @@
 //! From the words of a table to what its channels and ranges do.
 
 use super::ask::{About, Asker};
+use super::doubt_words::Place;
 use super::meaning::{self, Around, Meaning};
+use super::subject::{self, Subject};
 use super::table::{RawChannel, RawRange, Table};
 use super::text::plain;
-use super::words::{self, Said, Subject};
+use super::words::{self, Said};
 use crate::reading::{ChannelReading, KindReading as Kind, ModeReading, RangeReading, Way, WhenReading};
 
 /// The mode that a table describes, as printed. Doubts about words are asked here, doubts about numbers in
@@ -21,12 +23,22 @@ pub(super) fn mode(name: &str, table: &Table, asker: &mut Asker<'_>) -> ModeRead
         let lines = lines(raw);
         let number = u16::try_from(raw.number).unwrap_or(u16::MAX);
         let fine = fine_of(&mode, raw, *subject, name, &lines, asker);
-        let mut channel =
-            ChannelReading { ch: number, name: tidy(&raw.name), fine_of: fine, lines, ..ChannelReading::default() };
+        let mut channel = ChannelReading {
+            ch: number,
+            name: tidy(&raw.name),
+            fine_of: fine,
+            lines,
+            ..ChannelReading::default()
+        };
         channel.ranges = ranges(raw, *subject, around, &channel, name, asker);
         if let Some(coarse) = fine {
             let attr = mode.channels.iter().find(|channel| channel.ch == coarse).and_then(|channel| {
-                channel.ranges.iter().find(|range| range.kind == Kind::Level).or(channel.ranges.first()).map(|range| range.attr.clone())
+                channel
+                    .ranges
+                    .iter()
+                    .find(|range| range.kind == Kind::Level)
+                    .or(channel.ranges.first())
+                    .map(|range| range.attr.clone())
             });
             for range in &mut channel.ranges {
                 range.attr = attr.clone().unwrap_or_else(|| range.attr.clone());
@@ -43,7 +55,7 @@ pub(super) fn mode(name: &str, table: &Table, asker: &mut Asker<'_>) -> ModeRead
         mode.channels.extend(twin);
     }
     slots(&mut mode);
-    heads(&mut mode, &channels);
+    heads(&mut mode);
     mode
 }
 
@@ -62,8 +74,20 @@ fn second_wheels(subjects: &mut [Option<Subject>]) {
 
 /// Cyan, magenta and yellow without red and green are filters in front of a lamp.
 fn subtractive(subjects: &mut [Option<Subject>]) {
-    let has = |attr: &str, subjects: &[Option<Subject>]| subjects.iter().flatten().any(|subject| *subject == Subject::Emitter(match attr { "C" => "ColorAdd_C", "M" => "ColorAdd_M", "Y" => "ColorAdd_Y", "R" => "ColorAdd_R", _ => "ColorAdd_G" }));
-    let filters = ["C", "M", "Y"].iter().all(|attr| has(attr, subjects)) && !has("R", subjects) && !has("G", subjects);
+    let has = |attr: &str, subjects: &[Option<Subject>]| {
+        subjects.iter().flatten().any(|subject| {
+            *subject
+                == Subject::Emitter(match attr {
+                    "C" => "ColorAdd_C",
+                    "M" => "ColorAdd_M",
+                    "Y" => "ColorAdd_Y",
+                    "R" => "ColorAdd_R",
+                    _ => "ColorAdd_G",
+                })
+        })
+    };
+    let filters =
+        ["C", "M", "Y"].iter().all(|attr| has(attr, subjects)) && !has("R", subjects) && !has("G", subjects);
     if !filters {
         return;
     }
@@ -79,7 +103,12 @@ fn subtractive(subjects: &mut [Option<Subject>]) {
 
 /// The range of a fine byte: all of its values, for what its coarse one does.
 fn whole_level(coarse: &ChannelReading) -> Vec<RangeReading> {
-    let attr = coarse.ranges.iter().find(|range| range.kind == Kind::Level).or(coarse.ranges.first()).map(|range| range.attr.clone());
+    let attr = coarse
+        .ranges
+        .iter()
+        .find(|range| range.kind == Kind::Level)
+        .or(coarse.ranges.first())
+        .map(|range| range.attr.clone());
     vec![RangeReading {
         from: 0,
         to: 255,
@@ -93,7 +122,8 @@ fn whole_level(coarse: &ChannelReading) -> Vec<RangeReading> {
 }
 
 fn lines(raw: &RawChannel) -> Vec<u32> {
-    let mut lines: Vec<u32> = raw.lines.iter().chain(raw.ranges.iter().flat_map(|range| &range.lines)).copied().collect();
+    let mut lines: Vec<u32> =
+        raw.lines.iter().chain(raw.ranges.iter().flat_map(|range| &range.lines)).copied().collect();
     lines.sort_unstable();
     lines.dedup();
     lines
@@ -102,18 +132,20 @@ fn lines(raw: &RawChannel) -> Vec<u32> {
 /// Where no name stands apart, the first of two cells beside the first values may be one.
 fn named(raw: &RawChannel) -> RawChannel {
     let mut channel = raw.clone();
-    if channel.name.is_empty() && let Some(first) = channel.ranges.first() {
+    if channel.name.is_empty()
+        && let Some(first) = channel.ranges.first()
+    {
         if let Some((name, label)) = first.label.split_once("  ") {
             let others = channel.ranges[1..].iter().filter(|range| range.label.contains("  ")).count();
             let lone = channel.ranges.len() == 1;
-            if (lone || others * 2 < channel.ranges.len()) && words::subject(name).is_some() {
+            if (lone || others * 2 < channel.ranges.len()) && subject::subject(name).is_some() {
                 let (name, label) = (name.trim().to_owned(), label.trim().to_owned());
                 channel.name = name;
                 channel.ranges[0].label = label;
             }
         } else if channel.ranges.len() > 1
             && let Some((name, label)) = first.label.split_once(':')
-            && words::subject(name).is_some()
+            && subject::subject(name).is_some()
             && channel.ranges[1..].iter().all(|range| !range.label.contains(':'))
         {
             let (name, label) = (name.trim().to_owned(), label.trim().to_owned());
@@ -127,22 +159,33 @@ fn named(raw: &RawChannel) -> RawChannel {
 /// What a channel is for: by its name, or by the words of its ranges together.
 fn subject(channel: &RawChannel) -> Option<Subject> {
     use Subject as S;
-    let by_name = words::subject(&channel.name);
+    let by_name = subject::subject(&channel.name);
     if by_name.is_some_and(|subject| !matches!(subject, S::Nothing)) {
         return by_name;
     }
     if !channel.name.is_empty() && channel.ranges.len() == 1 && by_name.is_none() {
-        return words::subject(&channel.ranges[0].label);
+        return subject::subject(&channel.ranges[0].label);
     }
     let of_ranges: Vec<(Option<Subject>, &RawRange)> =
-        channel.ranges.iter().map(|range| (words::subject(&range.label), range)).collect();
-    let any = |wanted: &dyn Fn(Subject) -> bool| of_ranges.iter().any(|(subject, _)| subject.is_some_and(wanted));
-    let colours = of_ranges.iter().filter(|(subject, range)| matches!(subject, Some(S::Emitter(_) | S::Wheel(_))) || is_colour(&range.label)).count();
+        channel.ranges.iter().map(|range| (subject::subject(&range.label), range)).collect();
+    let any =
+        |wanted: &dyn Fn(Subject) -> bool| of_ranges.iter().any(|(subject, _)| subject.is_some_and(wanted));
+    let colours = of_ranges
+        .iter()
+        .filter(|(subject, range)| {
+            matches!(subject, Some(S::Emitter(_) | S::Wheel(_))) || is_colour(&range.label)
+        })
+        .count();
     if channel.ranges.len() == 1 {
         return of_ranges.first().and_then(|(subject, _)| *subject);
     }
-    let shuts = channel.ranges.iter().any(|range| Said::new(&range.label).has(&["open", "closed", "blackout", "shutter", "offen", "geschlossen", "ouvert", "ferme"]));
-    if let Some(S::Dimmer) = of_ranges.iter().find_map(|(subject, range)| subject.filter(|_| words::is_output(&Said::new(&range.label)))) {
+    let shuts = channel.ranges.iter().any(|range| {
+        Said::new(&range.label).has("open|closed|blackout|shutter|offen|geschlossen|ouvert|ferme")
+    });
+    if let Some(S::Dimmer) = of_ranges
+        .iter()
+        .find_map(|(subject, range)| subject.filter(|_| subject::is_output(&Said::new(&range.label))))
+    {
         return Some(S::Dimmer);
     }
     if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {
@@ -172,9 +215,8 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
 }
 
 fn is_colour(label: &str) -> bool {
-    Said::new(label).has(&[
-        "red", "green", "blue", "yellow", "magenta", "cyan", "orange", "purple", "pink", "violet", "rose", "turquoise", "lavender", "indigo", "rot", "grun", "blau", "gelb", "rouge", "vert", "bleu", "jaune", "rojo", "azul", "amarillo", "rosso", "blu", "giallo", "light blue", "amber", "lila",
-    ])
+    Said::new(label).has("red|green|blue|yellow|magenta|cyan|orange|purple|pink|violet|rose|turquoise|lavender|indigo|rot|grun|\
+        blau|gelb|rouge|vert|bleu|jaune|rojo|azul|amarillo|rosso|blu|giallo|light blue|amber|lila")
 }
 
 fn around(subjects: &[Option<Subject>]) -> Around {
@@ -182,12 +224,23 @@ fn around(subjects: &[Option<Subject>]) -> Around {
     let any = |wanted: &dyn Fn(S) -> bool| subjects.iter().flatten().any(|subject| wanted(*subject));
     let mixes = any(&|s| matches!(s, S::Emitter("ColorAdd_R" | "ColorAdd_G")));
     let moves = any(&|s| matches!(s, S::Pan | S::Tilt | S::PanEndless | S::TiltEndless));
-    let light = any(&|s| matches!(s, S::Emitter(_) | S::Wheel(_) | S::Gobo(_) | S::Colour(_) | S::Shutter | S::Sub(_) | S::Macro | S::Programme));
+    let light = any(&|s| {
+        matches!(
+            s,
+            S::Emitter(_)
+                | S::Wheel(_)
+                | S::Gobo(_)
+                | S::Colour(_)
+                | S::Shutter
+                | S::Sub(_)
+                | S::Macro
+                | S::Programme
+        )
+    });
     Around {
         mixes,
         moves,
         programmes: any(&|s| matches!(s, S::Programme | S::Sound | S::Control)),
-        dims: any(&|s| matches!(s, S::Dimmer)),
         only_flashes: !light && !moves,
         on_beside: false,
     }
@@ -209,17 +262,24 @@ fn fine_of(
         Some(S::TiltFine) => Some(&["Tilt"]),
         Some(S::DimmerFine) => Some(&["Dimmer"]),
         Some(S::Fine) => None,
-        _ if is_fine(&raw.name) || raw.name.is_empty() && raw.ranges.len() == 1 && is_fine(&raw.ranges[0].label) => {
+        _ if is_fine(&raw.name)
+            || raw.name.is_empty() && raw.ranges.len() == 1 && is_fine(&raw.ranges[0].label) =>
+        {
             let coarse = coarse_name(if raw.name.is_empty() { &raw.ranges[0].label } else { &raw.name });
             let found = mode.channels.iter().rev().find(|channel| {
-                channel.fine_of.is_none() && (plain(&channel.name) == coarse || channel.name.is_empty() && channel.ranges.iter().any(|range| plain(&range.label) == coarse))
+                channel.fine_of.is_none()
+                    && (plain(&channel.name) == coarse
+                        || channel.name.is_empty()
+                            && channel.ranges.iter().any(|range| plain(&range.label) == coarse))
             });
             if let Some(channel) = found {
                 return Some(channel.ch);
             }
-            let attr = words::subject(&coarse).map(|subject| meaning::of(Some(subject), "", 1, Around::default()).attr);
+            let attr = subject::subject(&coarse)
+                .map(|subject| meaning::of(Some(subject), "", 1, Around::default()).attr);
             let by_attr = mode.channels.iter().rev().find(|channel| {
-                channel.fine_of.is_none() && channel.ranges.iter().any(|range| attr.as_ref() == Some(&range.attr))
+                channel.fine_of.is_none()
+                    && channel.ranges.iter().any(|range| attr.as_ref() == Some(&range.attr))
             });
             return match by_attr {
                 Some(channel) => Some(channel.ch),
@@ -243,7 +303,13 @@ fn fine_of(
     }
 }
 
-fn ask_fine(mode: &ModeReading, raw: &RawChannel, name: &str, lines: &[u32], asker: &mut Asker<'_>) -> Option<u16> {
+fn ask_fine(
+    mode: &ModeReading,
+    raw: &RawChannel,
+    name: &str,
+    lines: &[u32],
+    asker: &mut Asker<'_>,
+) -> Option<u16> {
     let ch = u16::try_from(raw.number).unwrap_or(u16::MAX);
     let text = format!(
         "Channel {ch} (\"{}\") is called a fine byte, and there is no coarse channel before it that it belongs to. Which one?",
@@ -257,21 +323,42 @@ fn ask_fine(mode: &ModeReading, raw: &RawChannel, name: &str, lines: &[u32], ask
         .collect();
     let mut choices: Vec<(&str, &str)> = vec![("alone", "it is a channel of its own")];
     choices.extend(coarse.iter().map(|(value, text)| (value.as_str(), text.as_str())));
-    let about = About { kind: "fine_without_coarse", mode: Some(name), ch: Some(ch), which: 0, lines: lines.to_vec() };
+    let about = About {
+        kind: "fine_without_coarse",
+        mode: Some(name),
+        ch: Some(ch),
+        which: 0,
+        lines: lines.to_vec(),
+    };
     let answer = asker.ask(about, text, &choices)?;
     answer.strip_prefix("of ")?.parse().ok()
 }
 
 fn is_fine(name: &str) -> bool {
     let said = Said::new(name);
-    said.has(words::FINE) && !said.has(&["fin", "adjustment"]) || said.has(&["fine adjustment"])
+    said.has(words::FINE) && !said.has("fin|adjustment") || said.has("fine adjustment")
 }
 
 fn coarse_name(name: &str) -> String {
     let said = Said::new(name);
     let kept: Vec<&str> = said
         .words()
-        .filter(|word| !matches!(*word, "fine" | "16" | "bit" | "16bit" | "lsb" | "fein" | "fino" | "fin" | "fijn" | "adjustment" | "feineinstellung"))
+        .filter(|word| {
+            !matches!(
+                *word,
+                "fine"
+                    | "16"
+                    | "bit"
+                    | "16bit"
+                    | "lsb"
+                    | "fein"
+                    | "fino"
+                    | "fin"
+                    | "fijn"
+                    | "adjustment"
+                    | "feineinstellung"
+            )
+        })
         .collect();
     kept.join(" ")
 }
@@ -286,7 +373,12 @@ fn ranges(
     asker: &mut Asker<'_>,
 ) -> Vec<RangeReading> {
     let several = raw.ranges.len();
-    let on = |range: &RawRange| matches!(plain(&range.label).as_str(), "on" | "open" | "full on" | "light on" | "led on" | "an" | "leds on");
+    let on = |range: &RawRange| {
+        matches!(
+            plain(&range.label).as_str(),
+            "on" | "open" | "full on" | "light on" | "led on" | "an" | "leds on"
+        )
+    };
     let around = Around { on_beside: raw.ranges.iter().any(on), ..around };
     let mut out: Vec<RangeReading> = Vec::new();
     let mut group_when: Vec<(u32, u32, u32)> = Vec::new();
@@ -306,13 +398,15 @@ fn ranges(
         }
         let by_label = if channel.fine_of.is_some() { None } else { own_subject(range, subject, several) };
         let one_of = several;
-        let label = if range.label.is_empty() && several == 1 { raw.name.as_str() } else { range.label.as_str() };
+        let label =
+            if range.label.is_empty() && several == 1 { raw.name.as_str() } else { range.label.as_str() };
         let mut understood = meaning::of(by_label.or(subject), label, one_of, around);
         if channel.fine_of.is_some() {
             understood = Meaning { kind: Kind::Level, dir: Some(Way::Up), ..Meaning::default() };
         }
         let mut reading = reading(range, from, to, understood.clone());
-        doubt_words(&mut reading, &understood, range, channel, mode, which, asker);
+        let place = Place { mode, channel, raw: range, which };
+        place.ask(&mut reading, &understood, asker);
         for when in &group_when {
             reading.when.get_or_insert(WhenReading {
                 ch: u16::try_from(when.0).unwrap_or(u16::MAX),
@@ -330,7 +424,9 @@ fn alternatives(range: &RawRange) -> Vec<RawRange> {
     let lower = range.label.to_lowercase();
     let at = [" or ", " oder ", " ou "].iter().find_map(|or| lower.find(or).map(|at| (at, or.len())));
     match (range.when.as_slice(), at) {
-        ([first, second], Some((at, len))) if range.label.is_char_boundary(at) && range.label.is_char_boundary(at + len) => {
+        ([first, second], Some((at, len)))
+            if range.label.is_char_boundary(at) && range.label.is_char_boundary(at + len) =>
+        {
             let (one, other) = (range.label[..at].to_owned(), range.label[at + len..].to_owned());
             vec![
                 RawRange { label: one, when: vec![*first], ..range.clone() },
@@ -344,7 +440,7 @@ fn alternatives(range: &RawRange) -> Vec<RawRange> {
 /// A range whose words name another thing than its channel's name does ("strobe" in a dimmer's channel) is read by them.
 fn own_subject(range: &RawRange, subject: Option<Subject>, several: usize) -> Option<Subject> {
     use Subject as S;
-    let own = words::subject(&range.label)?;
+    let own = subject::subject(&range.label)?;
     let conditional = range.again || !range.when.is_empty() || !range.mentions.is_empty();
     match (subject, own) {
         (None, own) if several == 1 => Some(own),
@@ -354,7 +450,10 @@ fn own_subject(range: &RawRange, subject: Option<Subject>, several: usize) -> Op
         (_, S::Speed) if conditional => Some(S::ProgrammeSpeed),
         (_, own) if conditional => Some(own),
         (Some(S::Control | S::Reset), S::Dimmer | S::Fan | S::Pan | S::Tilt) => None,
-        (Some(S::Control | S::Reset | S::Programme), own @ (S::Strobe | S::MoveSpeed | S::Macro | S::DimmerCurve)) => Some(own),
+        (
+            Some(S::Control | S::Reset | S::Programme),
+            own @ (S::Strobe | S::MoveSpeed | S::Macro | S::DimmerCurve),
+        ) => Some(own),
         (Some(S::Dimmer), S::Strobe) => Some(S::Strobe),
         _ => None,
     }
@@ -374,7 +473,8 @@ fn misprint(range: &RawRange, channel: &ChannelReading, mode: &str, which: u32, 
         range.to,
         tidy(&range.label)
     );
-    let about = About { kind: "misprint", mode: Some(mode), ch: Some(channel.ch), which, lines: range.lines.clone() };
+    let about =
+        About { kind: "misprint", mode: Some(mode), ch: Some(channel.ch), which, lines: range.lines.clone() };
     asker.ask(about, text, &[("leave", "leave it out")]);
 }
 
@@ -398,109 +498,14 @@ fn reading(range: &RawRange, from: u32, to: u32, meaning: Meaning) -> RangeReadi
     }
 }
 
-/// What can be chosen for words that nobody can read.
-const MEANINGS: &[(&str, &str)] = &[
-    ("NoFeature", "it does nothing"),
-    ("Dimmer", "it dims"),
-    ("Shutter1Strobe", "it flashes"),
-    ("ColorMacro1", "colours of its own"),
-    ("Effects1", "programmes of its own"),
-    ("Effects1Rate", "the speed of its programmes"),
-    ("PositionMSpeed", "how fast the head moves"),
-    ("Control1", "something else: leave it alone"),
-];
-
-/// Asks about words: what nobody can read, what can mean two things, steps and directions that are not told.
-fn doubt_words(
-    range: &mut RangeReading,
-    meaning: &Meaning,
-    raw: &RawRange,
-    channel: &ChannelReading,
-    mode: &str,
-    which: u32,
-    asker: &mut Asker<'_>,
-) {
-    let about = |kind: &'static str| About { kind, mode: Some(mode), ch: Some(channel.ch), which, lines: range_lines(raw, channel) };
-    let place = format!("Channel {}, {}-{}", channel.ch, range.from, range.to);
-    let said = if range.label.is_empty() { channel.name.clone() } else { range.label.clone() };
-    if meaning.unread && channel.fine_of.is_none() {
-        let text = format!("{place}: what does \"{said}\" do? Nothing here can be read with certainty.");
-        range.attr = "Control1".to_owned();
-        range.kind = if range.kind == Kind::Level { Kind::Level } else { Kind::Fixed };
-        range.origin = "guessed".to_owned();
-        if let Some(attr) = asker.ask(about("unread"), text, MEANINGS) {
-            range.kind = match attr.as_str() {
-                "NoFeature" => Kind::None,
-                "Dimmer" | "Shutter1Strobe" | "Effects1Rate" | "PositionMSpeed" => Kind::Level,
-                "Control1" => Kind::Fixed,
-                _ => Kind::Select,
-            };
-            range.danger = (attr == "Effects1").then(|| "programme".to_owned());
-            range.attr = attr;
-            range.origin = "stated".to_owned();
-            range.dir = None;
-        }
-    }
-    if let Some((one, other)) = meaning.either {
-        let text = format!("{place}: \"{said}\" may be {} or {}. Which?", either_words(one), either_words(other));
-        let choices = [(one, either_words(one)), (other, either_words(other))];
-        range.origin = "guessed".to_owned();
-        if let Some(attr) = asker.ask(about("meaning"), text, &choices) {
-            range.attr = attr;
-            range.origin = "stated".to_owned();
-        }
-    }
-    let vague = Said::new(&said).has(&["depends on", "depending on", "dependent on", "according to", "abhangig von", "selon", "depende de", "dipende da"]);
-    if vague && raw.mentions.is_empty() && raw.when.is_empty() {
-        let text = format!("{place}: \"{said}\" depends on something that the chart names in words only. When does it act?");
-        range.origin = "guessed".to_owned();
-        asker.ask(about("condition"), text, &[("always", "always"), ("not", "leave it out of use")]);
-    }
-    if let Some(mention) = raw.mentions.first() {
-        let text = format!("{place}: \"{said}\" depends on channel {mention} in words that are not exact. When does it act?");
-        range.origin = "guessed".to_owned();
-        asker.ask(about("condition"), text, &[("always", "whatever that channel says"), ("not", "leave it out of use")]);
-    }
-    if range.kind == Kind::Level && range.dir.is_none() {
-        let text = format!("{place}: which way does \"{said}\" go? The chart does not say.");
-        let answer = asker.ask(about("direction"), text, &[("up", "more with a larger value"), ("down", "less with a larger value")]);
-        range.dir = match answer.as_deref() {
-            Some("up") => Some(Way::Up),
-            Some("down") => Some(Way::Down),
-            _ => None,
-        };
-    }
-    if range.kind == Kind::Select {
-        let text = format!("{place}: the steps of \"{said}\" are not printed one by one. How many equal steps?");
-        let steps: Vec<(String, String)> = (2..=32).map(|n| (n.to_string(), format!("{n} equal steps"))).collect();
-        let mut choices: Vec<(&str, &str)> = vec![("unknown", "leave them unknown")];
-        choices.extend(steps.iter().map(|(value, text)| (value.as_str(), text.as_str())));
-        asker.ask(about("steps"), text, &choices);
-    }
-}
-
-fn range_lines(raw: &RawRange, channel: &ChannelReading) -> Vec<u32> {
-    if raw.lines.is_empty() { channel.lines.clone() } else { raw.lines.clone() }
-}
-
-fn either_words(attr: &str) -> &'static str {
-    match attr {
-        "PositionMSpeed" => "how fast the head moves",
-        "Effects1Rate" => "how fast its programmes run",
-        "CTO" => "the warmth of its white, without steps",
-        "ColorMacro1" => "several whites, in steps",
-        "Color1" => "a choice of colours",
-        "Gobo1WheelSpin" => "the turning of its beams",
-        _ => "something of its own that is best left alone",
-    }
-}
-
 /// Counts the fixed windows of a wheel: the first is slot 1.
 fn slots(mode: &mut ModeReading) {
     for attr in ["Color1", "Color2", "Gobo1", "Gobo2"] {
         let mut next: u8 = 1;
         for channel in &mut mode.channels {
-            for range in channel.ranges.iter_mut().filter(|range| range.attr == attr && range.kind == Kind::Fixed) {
+            for range in
+                channel.ranges.iter_mut().filter(|range| range.attr == attr && range.kind == Kind::Fixed)
+            {
                 range.slot = Some(next);
                 next = next.saturating_add(1);
             }
@@ -516,7 +521,12 @@ fn slots(mode: &mut ModeReading) {
             .filter(|range| range.attr == attr)
             .filter_map(|range| Some((last_number(&range.label)?, range.slot?)))
             .collect();
-        for range in mode.channels.iter_mut().flat_map(|channel| &mut channel.ranges).filter(|range| range.attr == shaking) {
+        for range in mode
+            .channels
+            .iter_mut()
+            .flat_map(|channel| &mut channel.ranges)
+            .filter(|range| range.attr == shaking)
+        {
             range.slot = last_number(&range.label)
                 .and_then(|number| numbered.iter().find(|(known, _)| *known == number))
                 .map(|(_, slot)| *slot);
@@ -530,10 +540,12 @@ fn last_number(label: &str) -> Option<u32> {
 }
 
 /// Heads that are told apart: the same colour on several channels.
-fn heads(mode: &mut ModeReading, raw: &[RawChannel]) {
+fn heads(mode: &mut ModeReading) {
     let of = |channel: &ChannelReading| {
         let first = channel.ranges.iter().find(|range| range.kind == Kind::Level)?;
-        (channel.fine_of.is_none() && (first.attr.starts_with("ColorAdd_") || first.attr == "Dimmer" || first.attr == "Tilt")).then(|| first.attr.clone())
+        (channel.fine_of.is_none()
+            && (first.attr.starts_with("ColorAdd_") || first.attr == "Dimmer" || first.attr == "Tilt"))
+            .then(|| first.attr.clone())
     };
     let mut counts: std::collections::BTreeMap<String, usize> = std::collections::BTreeMap::new();
     for channel in &mode.channels {
@@ -552,13 +564,13 @@ fn heads(mode: &mut ModeReading, raw: &[RawChannel]) {
         channel.head = Some(*next);
         *next = next.saturating_add(1);
     }
-    let heads: Vec<(u16, Option<u8>)> = mode.channels.iter().map(|channel| (channel.ch, channel.head)).collect();
+    let heads: Vec<(u16, Option<u8>)> =
+        mode.channels.iter().map(|channel| (channel.ch, channel.head)).collect();
     for channel in &mut mode.channels {
         if let Some(coarse) = channel.fine_of {
             channel.head = heads.iter().find(|(ch, _)| *ch == coarse).and_then(|(_, head)| *head);
         }
     }
-    let _ = raw;
 }
 
 /// Words with single blanks, nothing loose at their ends.

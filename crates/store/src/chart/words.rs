@@ -1,4 +1,4 @@
-//! The words of charts, in five languages, and what a channel is called by them.
+//! The words of charts, in five languages. Lists are written between bars, without accents and in lower case.
 
 use super::table::Bit;
 use super::text::plain;
@@ -12,9 +12,9 @@ impl Said {
         Self(format!(" {} ", plain(text)))
     }
 
-    /// One of the phrases is in it; one that ends with a star is the beginning of a word.
-    pub(super) fn has(&self, phrases: &[&str]) -> bool {
-        phrases.iter().any(|phrase| self.at(phrase).is_some())
+    /// One of the phrases, between bars, is in it; one that ends with a star is the beginning of a word.
+    pub(super) fn has(&self, phrases: &str) -> bool {
+        phrases.split('|').any(|phrase| self.at(phrase).is_some())
     }
 
     /// Where a phrase is.
@@ -26,8 +26,8 @@ impl Said {
     }
 
     /// Nothing but these words (and numbers).
-    pub(super) fn only(&self, words: &[&str]) -> bool {
-        self.0.split_whitespace().all(|word| words.contains(&word) || word.chars().all(|c| c.is_ascii_digit()))
+    pub(super) fn only(&self, words: &str) -> bool {
+        self.words().all(|word| listed(words, word) || is_number(word))
     }
 
     pub(super) fn words(&self) -> impl Iterator<Item = &str> {
@@ -39,320 +39,14 @@ impl Said {
     }
 }
 
-/// What a channel is for, by its name.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Subject {
-    Pan,
-    Tilt,
-    PanFine,
-    TiltFine,
-    /// A fine byte; of what, its place says.
-    Fine,
-    PanEndless,
-    TiltEndless,
-    MoveSpeed,
-    /// "Speed", of what its neighbours say.
-    Speed,
-    Dimmer,
-    DimmerFine,
-    DimmerCurve,
-    DimmerSpeed,
-    Shutter,
-    Strobe,
-    StrobeDuration,
-    StrobeRate,
-    /// The attribute's name.
-    Emitter(&'static str),
-    Sub(&'static str),
-    Cto,
-    /// A wheel or mixes, as the other channels say.
-    Colour(u8),
-    Wheel(u8),
-    WheelSpin(u8),
-    Macro,
-    MacroSpeed,
-    Gobo(u8),
-    GoboShake(u8),
-    GoboSpin(u8),
-    GoboIndex(u8),
-    Prism,
-    PrismSpin,
-    PrismIndex,
-    Focus,
-    Zoom,
-    Iris,
-    Frost,
-    Programme,
-    ProgrammeSpeed,
-    Sound,
-    Sensitivity,
-    Reset,
-    Lamp,
-    Control,
-    Display,
-    Fog,
-    Haze,
-    Fan,
-    /// Turns its beams by a motor.
-    Derby,
-    Laser,
-    Nothing,
+/// `true` when a word is in a list.
+pub(super) fn listed(list: &str, word: &str) -> bool {
+    list.split('|').any(|known| known == word)
 }
 
-pub(super) const NOTHING: &[&str] = &[
-    "no function", "no functions", "no funtion", "no fuction", "no effect", "no action", "none", "unused", "not used", "reserved", "keine funktion",
-    "ohne funktion", "keine", "sans fonction", "aucune", "aucune fonction", "aucun effet", "pas de fonction", "sin funcion", "ninguna", "nessuna funzione", "nessuna",
-    "nessun effetto", "idle", "unassigned", "libre", "frei", "n a", "null", "nothing", "inactive", "inaktiv", "not in use", "invalid", "keep the channel", "nc",
-    "sin efecto", "reserviert", "reserve", "riservato", "reservado", "non utilise", "no utilizado", "non usato", "unbelegt", "leerlauf", "dummy", "blank", "disabled", "disable", "deactivated", "funktionslos", "without function", "empty", "spare", "non attribue",
-];
-pub(super) const STROBE: &[&str] = &["strob*", "flash", "flashing", "flashes", "blitz*", "estrob*", "flicker", "stroboscop*", "lampeggi*", "eclair*", "clignot*", "flash rate"];
-pub(super) const OPEN: &[&str] = &[
-    "open", "offen", "ouvert", "ouverte", "abierto", "abierta", "aperto", "aperta", "always on", "light on", "led on", "leds on", "steady", "constant", "continuous", "dauerlicht", "full on", "on", "an", "opened", "shutter open", "no strobe light on", "permanent", "stays on", "leds full", "lamp open", "fully open",
-];
-pub(super) const CLOSED: &[&str] = &[
-    "closed", "close", "blackout", "black out", "geschlossen", "zu", "ferme", "fermee", "cerrado", "cerrada", "chiuso", "chiusa", "light off", "dark", "dunkel", "led off", "leds off", "noir", "shut", "off", "aus", "no light", "no flash", "buio", "oscuro",
-];
-pub(super) const SOUND: &[&str] = &[
-    "sound", "sound active", "sound activated", "music", "musik*", "musique", "musica", "audio", "audioactive", "mic", "microphone", "mikrofon", "sonido", "suono", "son", "sonore", "audiorythmique", "sound control", "voice", "soundactive", "soundsteuerung",
-];
-pub(super) const PROGRAMME: &[&str] = &[
-    "auto", "automatic", "automatik", "automatikprogramm*", "automatique", "automatico", "automatica", "automatikmodus", "program", "programs", "programme", "programmes", "programm", "programma",
-    "programmi", "programa", "programas", "show", "shows", "macro", "macros", "makro", "makros", "chase", "chases", "chaser", "built in", "builtin", "effect", "effects", "effekt", "effekte", "effet", "effets",
-    "efecto", "efectos", "effetto", "effetti", "fade", "jump", "jumping", "gradual", "gradient", "dream", "lauflicht", "selbstlauf", "demo", "pattern", "patterns", "sequence", "sequences", "scene", "scenes", "sequenz*", "run", "running", "snap", "autorun", "auto run", "cross fade", "pulse",
-];
-pub(super) const SPEED: &[&str] = &["speed", "geschwindigkeit", "vitesse", "velocidad", "velocita", "tempo", "spd", "speeds", "laufgeschwindigkeit", "programmgeschwindigkeit", "tempi"];
-pub(super) const TURN: &[&str] = &[
-    "rotation", "rotate", "rotates", "rotating", "rotat*", "spin", "spinning", "scroll", "scrolling", "rainbow", "regenbogen*", "arc en ciel", "arcoiris", "arcobaleno", "arco iris", "turning", "turn", "drehung", "drehen", "dreht", "cycle", "flow", "flowing", "running water", "run", "clockwise", "counterclockwise", "anticlockwise", "giro", "rotazione", "rotacion", "colour change", "color change", "colour scroll", "farbwechsel", "farblauf", "endless", "continuous",  "rolling", "roll", "forward", "backward", "reverse", "cw", "ccw", "drehend", "tourne", "rotationne", "rechts", "links", "linkslauf", "rechtslauf", "durchlauf", "defilement",
-];
-pub(super) const STOP: &[&str] = &["stop", "stopp", "stopped", "stops", "halt", "still", "arret", "arrete", "parada", "fermo", "stillstand", "no rotation", "keine rotation", "hold", "stand still", "stands still", "sans rotation", "sin rotacion", "static", "pause"];
-pub(super) const SHAKE: &[&str] = &["shake", "shaking", "shak*", "schuttel*", "scuotimento", "vibration", "jitter", "wobble", "tremblement", "bounce", "vibr*"];
-pub(super) const RANDOM: &[&str] = &["random", "zufall*", "aleatoire", "aleatorio", "casuale", "randomly"];
-pub(super) const PULSE: &[&str] = &["pulse", "pulsing", "pulsat*", "puls", "impuls*", "pulsation", "pulso"];
-pub(super) const GOBO: &[&str] = &["gobo", "gobos", "goborad", "goboraeder", "pattern", "patterns", "goborotation"];
-pub(super) const PRISM: &[&str] = &["prism", "prisma", "prisme", "prismas", "facet"];
-pub(super) const RESET: &[&str] = &["reset", "resets", "rucksetzen", "reinitialisation", "reinicio", "ripristino", "reinit", "neustart", "restart", "re set", "reboot"];
-pub(super) const FINE: &[&str] = &["fine", "16 bit", "16bit", "lsb", "low byte", "fein", "feineinstellung", "fijn", "fino", "fina", "fine adjustment", "micro", "precise", "precision", "fein 16 bit", "ultra", "fin", "finement", "feinjustierung", "adjustment"];
-
-/// The colours that a light may mix from, most telling first: words, attribute.
-pub(super) const EMITTERS: &[(&[&str], &str)] = &[
-    (&["warm white", "ww", "warmweiss", "warm weiss", "blanc chaud", "blanco calido", "bianco caldo", "white warm", "wm white"], "ColorAdd_WW"),
-    (&["cold white", "cool white", "cw", "kaltweiss", "kalt weiss", "blanc froid", "blanco frio", "bianco freddo", "white cold"], "ColorAdd_CW"),
-    (&["uv", "ultraviolet", "ultraviolett", "ultra violet", "violet uv", "black light", "blacklight", "schwarzlicht", "lumiere noire"], "ColorAdd_UV"),
-    (&["amber", "bernstein", "ambre", "ambar", "ambra", "a"], "ColorAdd_RY"),
-    (&["lime", "limette", "lima"], "ColorAdd_GY"),
-    (&["red", "rot", "rouge", "rojo", "rosso", "r", "rood"], "ColorAdd_R"),
-    (&["green", "grun", "gruen", "vert", "verde", "g", "groen"], "ColorAdd_G"),
-    (&["blue", "blau", "bleu", "azul", "blu", "b", "blauw"], "ColorAdd_B"),
-    (&["white", "weiss", "blanc", "blanco", "bianco", "w", "wit"], "ColorAdd_W"),
-    (&["cyan"], "ColorAdd_C"),
-    (&["magenta"], "ColorAdd_M"),
-    (&["yellow", "gelb", "jaune", "amarillo", "giallo"], "ColorAdd_Y"),
-];
-/// Words that may stand beside a colour in the name of its channel.
-const BESIDE_COLOUR: &[&str] = &[
-    "dimmer", "dimming", "intensity", "led", "leds", "brightness", "colour", "color", "farbe", "couleur", "level", "segment", "pixel", "head", "spot", "zone", "section", "cell", "lamp", "light", "of", "all", "group", "intensitat",
-    "helligkeit", "intensite", "luminosity", "total", "the", "for", "control", "mix", "mixing", "channel", "value", "part", "par", "can", "kopf", "tete", "seg", "px", "strip", "array", "ring", "output", "emitter", "dimmer", "from", "to", "dark", "bright", "min", "max", "linear", "lens", "point", "pod", "bar", "eye", "row", "tube", "block", "unit", "licht", "lumiere", "0", "100", "off", "full", "increasing", "brillo", "intensidad", "intensita",
-    "increase", "gradually", "by", "percent", "hell", "dunkel", "bis", "von", "a", "de", "du", "la", "le", "el", "il", "del", "luz", "testa", "cabeza", "pinspot",
-];
-
-/// What a name says the channel is for; one letter wrong in a word is forgiven. None when nobody can tell.
-pub(super) fn subject(text: &str) -> Option<Subject> {
-    let said = Said::new(text);
-    if said.is_empty() {
-        return None;
-    }
-    subject_of(&said).or_else(|| corrected(&said).and_then(|said| subject_of(&said)))
-}
-
-/// The words with misprints put right; none when none is near enough to a word that charts use.
-pub(super) fn corrected(said: &Said) -> Option<Said> {
-    const USUAL: &[&str] = &[
-        "dimmer", "strobe", "shutter", "colour", "color", "green", "white", "amber", "speed", "focus", "prism", "rotation", "function", "programme", "program", "sound", "reset", "master", "intensity", "closed", "open", "gobo", "blackout", "macro", "wheel", "random", "yellow", "magenta", "effect", "rainbow", "control",
-    ];
-    let mut changed = false;
-    let words: Vec<&str> = said
-        .words()
-        .map(|word| {
-            let near = (word.len() >= 4 && !USUAL.contains(&word) && word.strip_suffix('s').is_none_or(|stem| !USUAL.contains(&stem))).then(|| USUAL.iter().find(|usual| one_letter(word, usual))).flatten();
-            changed |= near.is_some();
-            near.copied().unwrap_or(word)
-        })
-        .collect();
-    let text = words.join(" ");
-    changed.then(|| Said::new(&text))
-}
-
-/// One letter too many, too few, another, or two exchanged.
-fn one_letter(a: &str, b: &str) -> bool {
-    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
-    let same = a.iter().zip(&b).take_while(|(a, b)| a == b).count();
-    let tail = |i: usize, j: usize| a.get(i..) == b.get(j..);
-    same > 0
-        && match a.len().abs_diff(b.len()) {
-            0 => {
-                tail(same + 1, same + 1)
-                    || a.get(same) == b.get(same + 1) && a.get(same + 1) == b.get(same) && a.get(same).is_some() && tail(same + 2, same + 2)
-            }
-            1 if a.len() > b.len() => tail(same + 1, same),
-            1 => tail(same, same + 1),
-            _ => false,
-        }
-}
-
-fn subject_of(said: &Said) -> Option<Subject> {
-    use Subject as S;
-    let n = number_word(said);
-    let speed = said.has(SPEED);
-    let colour_word = said.has(&["colour", "color", "colours", "colors", "farb*", "couleur*", "colore", "colori", "colores"]);
-    let fine = said.has(FINE) && !said.has(&["tuning"]);
-    let pan = said.has(&["pan", "x axis", "panning", "horizontal", "schwenk*", "panoramique", "paneo", "pan16", "drehung horizontal", "xaxis", "axis x", "rotation horizontale", "across", "left right", "left and right", "sideways", "side to side"]);
-    let tilt = said.has(&["tilt", "y axis", "vertical", "vertikal", "neig*", "inclinacion", "inclinazione", "inclinaison", "tilting", "yaxis", "axis y", "inclin*", "up and down", "up down"]);
-    let moves = pan && tilt
-        || said.has(&["pt", "p t", "xy", "x y", "movement", "motor", "motors", "moving", "move", "bewegung*", "mouvement", "movimiento", "movimento", "head speed", "axis", "mirror speed", "scan speed", "deplacement"]);
-    let subject = if said.has(&["sensitivity", "empfindlichkeit", "sensibilite", "sensibilidad", "sensibilita", "sensitiv*", "mikrofonempfindlichkeit"]) {
-        S::Sensitivity
-    } else if moves && (speed || said.has(&["time", "slow", "fast"])) {
-        S::MoveSpeed
-    } else if (pan || tilt) && speed && !fine && !said.has(&["continuous", "endless", "infinite", "rotation"]) {
-        S::MoveSpeed
-    } else if pan && !tilt {
-        if fine { S::PanFine } else if said.has(&["continuous", "endless", "infinite", "unlimited", "infini", "endlos*"]) && !said.has(&["0"]) { S::PanEndless } else { S::Pan }
-    } else if tilt && !pan {
-        if fine { S::TiltFine } else if said.has(&["continuous", "endless", "infinite", "unlimited", "infini", "endlos*"]) { S::TiltEndless } else { S::Tilt }
-    } else if said.has(&["dimmer curve", "dimming curve", "dimmerkurve", "curve", "kurve", "courbe", "curva"]) {
-        S::DimmerCurve
-    } else if said.has(&["dimmer speed", "dimming speed", "dimmer response", "dim speed", "dimmergeschwindigkeit", "dimmer delay", "response time", "dimmer mode"]) {
-        S::DimmerSpeed
-    } else if said.has(PRISM) {
-        if said.has(TURN) || speed { S::PrismSpin } else if said.has(&["index*", "position"]) { S::PrismIndex } else { S::Prism }
-    } else if said.has(GOBO) && !said.has(&["pattern speed", "effect pattern"]) && !(said.has(&["pattern", "patterns"]) && said.has(PROGRAMME) && !said.has(&["gobo", "gobos"]) && said.has(&["auto", "sound", "built in", "program", "programme"])) {
-        let holds = said.has(&["rotating gobo", "rotating gobos", "rotating gobo wheel", "gobo wheel"]) && !said.has(&["gobo rotation", "wheel rotation", "wheel speed", "gobo wheel rotation"]);
-        if holds { S::Gobo(n) } else if said.has(SHAKE) { S::GoboShake(n) } else if said.has(&["index*", "position"]) && !said.has(TURN) { S::GoboIndex(n) } else if said.has(TURN) || speed { S::GoboSpin(n) } else { S::Gobo(n) }
-    } else if said.has(&["derby"]) || said.has(&["motor", "motors"]) && said.has(TURN) && !pan && !tilt && !said.has(&["prism"]) {
-        S::Derby
-    } else if said.has(&["laser"]) {
-        S::Laser
-    } else if said.has(&["strobe duration", "flash duration", "duration", "flash length", "blitzdauer", "pulse width", "duree", "duracion", "durata", "dauer", "puls duration", "flash time"]) {
-        S::StrobeDuration
-    } else if said.has(&["shutter", "verschluss", "obturateur", "obturador", "otturatore"]) && !said.has(&["dimmer"]) {
-        S::Shutter
-    } else if said.has(STROBE) && !said.has(&["dimmer", "master dimmer"]) {
-        S::Strobe
-    } else if said.has(RESET) {
-        S::Reset
-    } else if said.has(&["zoom"]) {
-        S::Zoom
-    } else if said.has(&["focus", "fokus", "mise au point", "enfoque", "messa a fuoco", "fuoco", "focalisation"]) {
-        S::Focus
-    } else if said.has(&["iris"]) {
-        S::Iris
-    } else if said.has(&["frost", "diffusion", "softlight"]) {
-        S::Frost
-    } else if said.has(&["cto", "colour temperature", "color temperature", "farbtemperatur", "temperature de couleur", "temperatura", "cct", "ctc"]) {
-        S::Cto
-    } else if colour_word && said.has(&["wheel", "rad", "roue", "rueda", "ruota", "disc", "disk", "farbrad", "disque", "disco"]) || said.has(&["farbrad*"]) {
-        if speed || said.has(&["rotation", "spin"]) { S::WheelSpin(n) } else { S::Wheel(n) }
-    } else if colour_word && (speed || said.has(&["macro speed", "fade speed"])) && said.has(&["macro*", "makro*", "change", "mix*", "fade", "preset*", "wechsel", "jump"]) {
-        S::MacroSpeed
-    } else if colour_word && said.has(&["macro", "macros", "makro", "makros", "preset", "presets", "mix", "mixing", "mixed", "fixed", "static", "select", "selection", "choice", "auswahl", "mischung", "voreinstellung*", "predefined", "seleccion", "selezione", "farbmakro*", "farbauswahl", "melange", "mezcla"]) || said.has(&["farbmakro*", "farbauswahl", "farbmischung*"]) {
-        S::Macro
-    } else if let Some(attribute) = emitter(said) {
-        attribute
-    } else if is_output(said) && !said.has(&["fog", "haze", "smoke", "fan", "nebel", "volume", "pump"]) && !said.has(PROGRAMME) && !said.has(STROBE) {
-        S::Dimmer
-    } else if said.has(&["fan", "blower", "ventilator", "luftergeschwindigkeit", "lufter", "ventilateur", "ventilador", "ventola", "geblase"]) {
-        S::Fan
-    } else if said.has(&["haze", "hazer", "dunst", "haze output", "brouillard leger"]) {
-        S::Haze
-    } else if said.has(&["fog", "smoke", "nebel*", "fumee", "humo", "fumo", "fogger", "fog output", "output volume"]) {
-        S::Fog
-    } else if said.has(&["lamp", "lampe", "lampara", "lampada"]) && said.has(&["on", "off", "control", "an", "aus", "ignition", "strike"]) {
-        S::Lamp
-    } else if said.has(PROGRAMME) && speed || said.has(&["effect speed", "programmgeschwindigkeit", "laufgeschwindigkeit"]) {
-        S::ProgrammeSpeed
-    } else if said.has(&["dimmer", "dimming", "dimmen", "dim", "intensity", "intensitat", "intensite", "intensidad", "intensita", "brightness", "helligkeit", "luminosite", "luminosidad", "luminosita", "brillo", "master", "gradation", "gradateur", "atenuador", "variateur", "gesamthelligkeit", "gesamtdimmer", "hauptdimmer", "masterdimmer", "total brightness", "master intensity", "regulador", "lamp dimmer"]) {
-        if fine { S::DimmerFine } else { S::Dimmer }
-    } else if said.has(PROGRAMME) {
-        S::Programme
-    } else if speed && said.has(&["strobe"]) {
-        S::Strobe
-    } else if speed {
-        S::Speed
-    } else if said.has(SOUND) {
-        S::Sound
-    } else if colour_word {
-        S::Colour(n)
-    } else if said.has(&["control", "special", "function", "functions", "fonction", "funktion*", "service", "mode", "settings", "sonderfunktion*", "funciones", "funzioni", "fonctions", "maintenance", "speciale", "mode select", "modes", "modus", "sonstiges"]) && !said.has(NOTHING) {
-        S::Control
-    } else if said.has(&["display", "anzeige", "ecran"]) {
-        S::Display
-    } else if fine {
-        S::Fine
-    } else if said.has(NOTHING) {
-        S::Nothing
-    } else {
-        return None;
-    };
-    Some(subject)
-}
-
-/// "Output 3", "alle Ausgänge": what a dimmer pack feeds.
-pub(super) fn is_output(said: &Said) -> bool {
-    const OUTPUTS: &[&str] = &["output", "outputs", "outlet", "outlets", "ausgang", "ausgange", "sortie", "sorties", "salida", "salidas", "uscita", "uscite", "circuit", "socket"];
-    let words: Vec<&str> = said.words().collect();
-    let numbered = words.windows(2).any(|pair| OUTPUTS.contains(&pair[0]) && pair[1].chars().all(|c| c.is_ascii_digit()));
-    numbered || said.has(&["all outputs", "alle ausgange", "toutes les sorties", "todas las salidas", "tutte le uscite"])
-}
-
-/// A colour to mix from: nothing else is in the name but what may stand beside it.
-fn emitter(said: &Said) -> Option<Subject> {
-    let mut found: Option<&'static str> = None;
-    let mut rest: Vec<&str> = said.words().collect();
-    for (words, attribute) in EMITTERS {
-        for phrase in *words {
-            let parts: Vec<&str> = phrase.split(' ').collect();
-            let place = (0..rest.len()).find(|at| {
-                rest.get(*at..*at + parts.len()).is_some_and(|have| {
-                    have.iter().zip(&parts).enumerate().all(|(index, (word, part))| {
-                        word == part || index + 1 == parts.len() && numbered(word, part)
-                    })
-                })
-            });
-            if let Some(at) = place
-                && (phrase.len() > 1 || rest.iter().enumerate().all(|(index, word)| {
-                    index == at || BESIDE_COLOUR.contains(word) || word.chars().all(|c| c.is_ascii_digit()) || split_number(word).is_some_and(|(stem, _)| BESIDE_COLOUR.contains(&stem))
-                }))
-                && found.is_none_or(|earlier| earlier == *attribute || phrase.len() > 1)
-            {
-                // Two colours in one name are no single emitter ("white + red"); the same one in two languages is.
-                if found.is_some_and(|earlier| earlier != *attribute) {
-                    return None;
-                }
-                found = Some(attribute);
-                rest.drain(at..at + parts.len());
-            }
-        }
-    }
-    let attribute = found?;
-    let beside = rest.iter().all(|word| {
-        BESIDE_COLOUR.contains(word) || word.chars().all(|c| c.is_ascii_digit()) || word.len() == 1 || split_number(word).is_some_and(|(stem, _)| BESIDE_COLOUR.contains(&stem))
-    });
-    let few = rest.len() <= 1;
-    if !(beside || few) || rest.iter().any(|word| matches!(*word, "wheel" | "temperature" | "macro")) {
-        return None;
-    }
-    let subtracts = rest.iter().any(|word| matches!(*word, "flag" | "filter" | "cmy"));
-    Some(match attribute {
-        "ColorAdd_C" if subtracts => Subject::Sub("ColorSub_C"),
-        "ColorAdd_M" if subtracts => Subject::Sub("ColorSub_M"),
-        "ColorAdd_Y" if subtracts => Subject::Sub("ColorSub_Y"),
-        other => Subject::Emitter(other),
-    })
-}
-
-/// "r1", "red2": a word with a number behind it.
-fn numbered(word: &str, stem: &str) -> bool {
-    split_number(word).is_some_and(|(begins, _)| begins == stem)
+/// `true` for a word of digits.
+pub(super) fn is_number(word: &str) -> bool {
+    word.chars().all(|c| c.is_ascii_digit())
 }
 
 /// A word as letters and the number behind them.
@@ -362,20 +56,80 @@ pub(super) fn split_number(word: &str) -> Option<(&str, u32)> {
     (at > 0).then(|| (word.get(..at).unwrap_or(word), number))
 }
 
-/// "Gobo 2", "second colour wheel": which of two.
-fn number_word(said: &Said) -> u8 {
-    let second = said.has(&["gobo 2", "gobo2", "gobo wheel 2", "wheel 2", "goborad 2", "colour 2", "color 2", "colour wheel 2", "color wheel 2", "farbrad 2", "second", "rotating gobo wheel 2", "zweites"]);
-    if second { 2 } else { 1 }
-}
+pub(super) const NOTHING: &str = "no function|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
+    keine funktion|ohne funktion|keine|sans fonction|aucune|aucune fonction|aucun effet|pas de fonction|\
+    sin funcion|ninguna|nessuna funzione|nessuna|nessun effetto|idle|unassigned|libre|frei|n a|null|nothing|\
+    inactive|inaktiv|not in use|invalid|keep the channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
+    non utilise|no utilizado|non usato|unbelegt|leerlauf|dummy|blank|disabled|disable|deactivated|funktionslos|\
+    without function|empty|spare|non attribue";
+pub(super) const STROBE: &str =
+    "strob*|flash|flashing|flashes|blitz*|estrob*|flicker|stroboscop*|lampeggi*|eclair*|clignot*|flash rate";
+pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
+    continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
+    lamp open|fully open";
+pub(super) const CLOSED: &str = "closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
+    dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro";
+pub(super) const SOUND: &str = "sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\
+    sonido|suono|son|sonore|audiorythmique|sound control|voice|soundactive|soundsteuerung";
+pub(super) const PROGRAMME: &str = "auto|automatic|automatik|automatikprogramm*|automatique|automatico|automatica|automatikmodus|program|\
+    programs|programme|programmes|programm|programma|programmi|programa|programas|show|shows|macro|macros|makro|\
+    makros|chase|chases|chaser|built in|builtin|effect|effects|effekt|effekte|effet|effets|efecto|efectos|\
+    effetto|effetti|fade|jump|jumping|gradual|gradient|dream|lauflicht|selbstlauf|demo|pattern|patterns|\
+    sequence|sequences|scene|scenes|sequenz*|run|running|snap|autorun|auto run|cross fade|pulse";
+pub(super) const SPEED: &str = "speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
+    programmgeschwindigkeit|tempi";
+pub(super) const TURN: &str = "rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
+    arcoiris|arcobaleno|arco iris|turning|turn|drehung|drehen|dreht|cycle|flow|flowing|running water|run|\
+    clockwise|counterclockwise|anticlockwise|giro|rotazione|rotacion|colour change|color change|colour scroll|\
+    farbwechsel|farblauf|endless|continuous|rolling|roll|forward|backward|reverse|cw|ccw|drehend|tourne|\
+    rotationne|rechts|links|linkslauf|rechtslauf|durchlauf|defilement";
+pub(super) const STOP: &str = "stop|stopp|stopped|stops|halt|still|arret|arrete|parada|fermo|stillstand|no rotation|keine rotation|hold|\
+    stand still|stands still|sans rotation|sin rotacion|static|pause";
+pub(super) const SHAKE: &str =
+    "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter|wobble|tremblement|bounce|vibr*";
+pub(super) const RANDOM: &str = "random|zufall*|aleatoire|aleatorio|casuale|randomly";
+pub(super) const PULSE: &str = "pulse|pulsing|pulsat*|puls|impuls*|pulsation|pulso";
+pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation";
+pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
+pub(super) const RESET: &str =
+    "reset|resets|rucksetzen|reinitialisation|reinicio|ripristino|reinit|neustart|restart|re set|reboot";
+pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellung|fijn|fino|fina|fine adjustment|micro|precise|precision|\
+    fein 16 bit|ultra|fin|finement|feinjustierung|adjustment";
+
+/// The colours that a light may mix from, most telling first: words, attribute.
+pub(super) const EMITTERS: &[(&str, &str)] = &[
+    (
+        "warm white|ww|warmweiss|warm weiss|blanc chaud|blanco calido|bianco caldo|white warm|wm white",
+        "ColorAdd_WW",
+    ),
+    (
+        "cold white|cool white|cw|kaltweiss|kalt weiss|blanc froid|blanco frio|bianco freddo|white cold",
+        "ColorAdd_CW",
+    ),
+    (
+        "uv|ultraviolet|ultraviolett|ultra violet|violet uv|black light|blacklight|schwarzlicht|lumiere noire",
+        "ColorAdd_UV",
+    ),
+    ("amber|bernstein|ambre|ambar|ambra|a", "ColorAdd_RY"),
+    ("lime|limette|lima", "ColorAdd_GY"),
+    ("red|rot|rouge|rojo|rosso|r|rood", "ColorAdd_R"),
+    ("green|grun|gruen|vert|verde|g|groen", "ColorAdd_G"),
+    ("blue|blau|bleu|azul|blu|b|blauw", "ColorAdd_B"),
+    ("white|weiss|blanc|blanco|bianco|w|wit", "ColorAdd_W"),
+    ("cyan", "ColorAdd_C"),
+    ("magenta", "ColorAdd_M"),
+    ("yellow|gelb|jaune|amarillo|giallo", "ColorAdd_Y"),
+];
 
 /// `true` for the row that heads the columns of a table.
 pub(super) fn is_header(bits: &[Bit]) -> bool {
-    const WORDS: &[&str] = &[
-        "channel", "channels", "ch", "chanel", "channnel", "kanal", "canal", "canale", "voie", "value", "values", "dmx", "function", "functions", "fuction", "funtion", "funktion", "fonction", "funcion",
-        "funzione", "description", "descripcion", "beschreibung", "wert", "werte", "valeur", "valeurs", "valor", "valores", "valore", "valori", "range", "from", "to", "mode", "modes", "remark", "remarks", "note", "notes", "dec", "decimal", "hex", "percent", "number", "no", "name",
-        "feature", "features", "parameter", "effect", "control", "start", "end", "bereich", "bemerkung", "content", "contents", "and", "item", "traits", "chan", "setting", "settings", "nr", "de", "a", "von", "bis", "first", "last", "min", "max", "bit", "meaning", "bedeutung", "chart", "table", "protocol", "slot", "address", "intervalo", "plage", "effet", "descrizione", "hexadecimal", "step", "steps", "percentage", "nombre", "default", "value", "512", "wertebereich",
-        "dmx512", "begin", "midpoint", "middle", "home", "ch.", "chnl",
-    ];
+    const WORDS: &str = "channel|channels|ch|chanel|channnel|kanal|canal|canale|voie|value|values|dmx|function|functions|fuction|\
+        funtion|funktion|fonction|funcion|funzione|description|descripcion|beschreibung|wert|werte|valeur|\
+        valeurs|valor|valores|valore|valori|range|from|to|mode|modes|remark|remarks|note|notes|dec|decimal|hex|\
+        percent|number|no|name|feature|features|parameter|effect|control|start|end|bereich|bemerkung|content|\
+        contents|and|item|traits|chan|setting|settings|nr|de|a|von|bis|first|last|min|max|bit|meaning|bedeutung|\
+        chart|table|protocol|slot|address|intervalo|plage|effet|descrizione|hexadecimal|step|steps|percentage|\
+        nombre|default|value|512|wertebereich|dmx512|begin|midpoint|middle|home|ch.|chnl";
     let mut any = false;
     for bit in bits {
         let Bit::Words(words) = bit else { return false };
@@ -385,14 +139,17 @@ pub(super) fn is_header(bits: &[Bit]) -> bool {
         }
         for word in said.words() {
             any = true;
-            if !WORDS.contains(&word) {
+            if !listed(WORDS, word) {
                 return false;
             }
         }
     }
     // A channel may well be called "Control", "Function" or "Effect".
     let one = match bits {
-        [Bit::Words(words)] => matches!(plain(&words.text).as_str(), "control" | "effect" | "mode" | "settings" | "setting" | "modes"),
+        [Bit::Words(words)] => matches!(
+            plain(&words.text).as_str(),
+            "control" | "effect" | "mode" | "settings" | "setting" | "modes"
+        ),
         _ => false,
     };
     any && !one
@@ -406,42 +163,10 @@ pub(super) fn is_noise(text: &str) -> bool {
         || lower.contains("http")
         || lower.contains('@')
         || lower.contains('©')
-        || said.has(&["page", "seite", "pagina", "user manual", "owner s manual", "bedienungsanleitung", "manual", "user guide", "copyright", "all rights reserved", "rev", "version", "mode d emploi", "manuel", "firmware", "doc", "document", "item no", "guide", "edition", "instructions", "anleitung", "handbuch", "quick start", "art nr", "article"])
-        || !said.is_empty() && said.words().all(|word| word.chars().all(|c| c.is_ascii_digit()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn names_in_five_languages() {
-        use Subject as S;
-        for (name, want) in [
-            ("Pan", S::Pan),
-            ("Tilt fine (16 bit)", S::TiltFine),
-            ("Schwenken", S::Pan),
-            ("Pan/tilt speed", S::MoveSpeed),
-            ("Vitesse Pan / Tilt", S::MoveSpeed),
-            ("Master dimmer (0-100%)", S::Dimmer),
-            ("Helligkeit", S::Dimmer),
-            ("Red dimmer", S::Emitter("ColorAdd_R")),
-            ("Rouge", S::Emitter("ColorAdd_R")),
-            ("Warm white", S::Emitter("ColorAdd_WW")),
-            ("R1", S::Emitter("ColorAdd_R")),
-            ("Segment 12 green", S::Emitter("ColorAdd_G")),
-            ("Colour wheel", S::Wheel(1)),
-            ("Color", S::Colour(1)),
-            ("Colour macros", S::Macro),
-            ("Gobo rotation", S::GoboSpin(1)),
-            ("Gobo wheel 2", S::Gobo(2)),
-            ("Prisma", S::Prism),
-            ("Programme speed", S::ProgrammeSpeed),
-            ("Strobe", S::Strobe),
-            ("Reset", S::Reset),
-        ] {
-            assert_eq!(subject(name), Some(want), "{name}");
-        }
-        assert_eq!(subject("Qwrtz"), None);
-    }
+        || said.has(
+            "page|seite|pagina|user manual|owner s manual|bedienungsanleitung|manual|user guide|copyright|\
+            all rights reserved|rev|version|mode d emploi|manuel|firmware|doc|document|item no|guide|edition|\
+            instructions|anleitung|handbuch|quick start|art nr|article",
+        )
+        || !said.is_empty() && said.words().all(is_number)
 }

@@ -4,6 +4,7 @@ mod any_text;
 mod carry;
 mod carry_findings;
 mod change;
+mod charts;
 mod colour_of_looks;
 mod colours;
 mod documents;

@@ -1,0 +1,393 @@
+//! What the words beside a range say in a channel whose purpose is known, one function for each purpose.
+
+use super::super::figures::{number, quantity_said, quantity_said_in, sense, several};
+use super::super::subject::Subject;
+use super::super::words::{self, Said};
+use super::{Around, HOT, Meaning, by_words, nothing, programme, set, sound, state};
+use crate::reading::KindReading as Kind;
+
+pub(super) fn positional(attr: &str, said: &Said, one_of: usize) -> Meaning {
+    if one_of > 1 && said.has(words::STOP) {
+        return set(attr, Kind::Fixed);
+    }
+    if one_of > 1 && said.has("continuous|endless|infinite|clockwise|counterclockwise|anticlockwise|cw|ccw") {
+        return spin(&format!("{attr}Rotate"), said);
+    }
+    set(attr, Kind::Level)
+}
+
+pub(super) fn spin(attr: &str, said: &Said) -> Meaning {
+    if said.has(words::STOP) && sense(said).is_none() {
+        return state(attr, "stop");
+    }
+    let mut meaning = set(attr, Kind::Level);
+    if said.has(
+        "counter clockwise|counterclockwise|anticlockwise|anti clockwise|ccw|counter|backward|reverse|links|\
+        linkslauf",
+    ) {
+        meaning.state = Some("ccw");
+    } else if said.has("clockwise|cw|forward|rechts|rechtslauf") {
+        meaning.state = Some("cw");
+    }
+    meaning
+}
+
+pub(super) fn speeds(attr: &str, said: &Said, one_of: usize, around: Around) -> Meaning {
+    if one_of > 1 && said.has("blackout|black out") {
+        return set("BlackoutMode", Kind::Fixed);
+    }
+    if one_of > 1 && sense(said).is_none() && !said.has(words::SPEED) {
+        if said.has(words::PROGRAMME) && attr == "Effects1Rate" {
+            return programme(said);
+        }
+        if said.has("max speed|maximum|fast|standard|normal|tracking") {
+            return set(attr, Kind::Fixed);
+        }
+        let by = by_words(said, around, one_of);
+        return if by.unread { set(attr, Kind::Fixed) } else { by };
+    }
+    set(attr, Kind::Level)
+}
+
+pub(super) fn any_speed(said: &Said, one_of: usize, around: Around) -> Meaning {
+    if said.has(words::STROBE) {
+        return strobe(said);
+    }
+    let attr = if said.has("pan|tilt|movement|motor|pt|xy") {
+        "PositionMSpeed"
+    } else if said.has(words::PROGRAMME) {
+        "Effects1Rate"
+    } else if around.moves && !around.programmes {
+        "PositionMSpeed"
+    } else {
+        "Effects1Rate"
+    };
+    let mut meaning = speeds(attr, said, one_of, around);
+    if around.moves
+        && around.programmes
+        && !said.has(words::PROGRAMME)
+        && !said.has("pan|tilt|movement|motor")
+    {
+        meaning.either = Some(("PositionMSpeed", "Effects1Rate"));
+    }
+    meaning
+}
+
+pub(super) fn dimmer(said: &Said, one_of: usize, around: Around) -> Meaning {
+    if one_of == 1 {
+        return set("Dimmer", Kind::Level);
+    }
+    if said.has(words::STROBE) {
+        return shutter(Subject::Strobe, said, one_of, around);
+    }
+    if sense(said).is_some() || quantity_said(said) {
+        return set("Dimmer", Kind::Level);
+    }
+    if said.has("off|closed|blackout|black out|aus|dark|zu|geschlossen|ferme|no light|cerrado|chiuso|no intensity|noir") {
+        return state("Dimmer", "off");
+    }
+    if said.has(words::OPEN)
+        || said.has("full|maximum|max|100|ein|on|voll|plein|100 percent|pleine puissance")
+            && !said.has("0|min")
+    {
+        return state("Dimmer", "full");
+    }
+    if said.has(words::PROGRAMME) && !said.has("dimmer|dimming|intensity") {
+        return programme(said);
+    }
+    set("Dimmer", Kind::Level)
+}
+
+pub(super) fn strobe(said: &Said) -> Meaning {
+    let attr = if said.has(words::RANDOM) {
+        "Shutter1StrobeRandom"
+    } else if said.has(words::PULSE) {
+        "Shutter1StrobePulse"
+    } else {
+        "Shutter1Strobe"
+    };
+    set(attr, Kind::Level)
+}
+
+pub(super) fn shutter(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
+    let level = sense(said).is_some() || quantity_said(said);
+    let flashes = said.has(words::STROBE) || said.has(words::RANDOM) || said.has(words::PULSE);
+    if one_of > 1 && !level {
+        let named_only = said.only("shutter|strobe|strobo");
+        if !named_only
+            && said.has(words::CLOSED)
+            && !said.has("open and close|open close|opening|closing|strobe off")
+            && !said.has("open")
+        {
+            return state("Shutter1", "closed");
+        }
+        if said.has("light on|led on|leds on|open")
+            || said.has(words::OPEN) && (!flashes || said.has("open|no strobe|steady"))
+        {
+            return state("Shutter1", "open");
+        }
+    }
+    if one_of > 1 && !flashes && !level {
+        if said.has("dimmer|dimming|intensity") {
+            return dimmer(said, one_of, around);
+        }
+        if said.has(words::PROGRAMME) && !said.has("effect|effects|effekt|run") {
+            return programme(said);
+        }
+    }
+    if one_of > 1 && said.has("dimmer|dimming|intensity") && !flashes {
+        return set("Dimmer", Kind::Level);
+    }
+    if said.is_empty() && one_of > 1 {
+        return Meaning { unread: true, ..nothing() };
+    }
+    let known = flashes
+        || level
+        || said.is_empty()
+        || one_of == 1
+        || said.has("speed|effect|effects|opening|closing|fade")
+        || subject == Subject::Strobe && said.only("on");
+    if known { strobe(said) } else { by_words(said, around, one_of) }
+}
+
+pub(super) fn mixed(attr: &str, said: &Said, one_of: usize) -> Meaning {
+    if one_of == 1 || sense(said).is_some() || quantity_said(said) {
+        return set(attr, Kind::Level);
+    }
+    if said.has(words::STROBE) {
+        return strobe(said);
+    }
+    if said.has("off|closed|aus|blackout|dark") {
+        return state(attr, "off");
+    }
+    if attr == "Iris" && said.has("open|offen|ouvert") {
+        return state(attr, "open");
+    }
+    if said.has("full|on|100|max|maximum|voll") {
+        return state(attr, "full");
+    }
+    if said.has(words::PROGRAMME) || said.has(words::PULSE) {
+        return set("Effects1", Kind::Level);
+    }
+    set(attr, Kind::Level)
+}
+
+pub(super) fn wheel(n: u8, said: &Said, one_of: usize) -> Meaning {
+    let attr = format!("Color{n}");
+    let turning = format!("Color{n}WheelSpin");
+    let turns = said.has(words::TURN) || said.has(words::RANDOM) || sense(said).is_some() && one_of > 1;
+    if one_of > 1 && said.has(words::STOP) && !turns {
+        return state(&turning, "stop");
+    }
+    if one_of > 1 && said.has("closed|blackout|black|dark|geschlossen|ferme") && !turns {
+        return Meaning { either: Some(("Shutter1", "Color1")), ..state("Shutter1", "closed") };
+    }
+    if turns && !said.has("half|split|position|index*|no rotation") {
+        return spin(&turning, said);
+    }
+    if said.has("index*|continuous positioning|stepless|linear|position|positioning")
+        || one_of == 1 && said.has("0")
+    {
+        return set(&attr, Kind::Level);
+    }
+    if several(said) || one_of == 1 { set(&attr, Kind::Select) } else { set(&attr, Kind::Fixed) }
+}
+
+pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
+    let programmed = said.has(
+        "auto|automatic|automatik|automatikprogramm*|automatique|automatico|program|programs|programme|\
+        programmes|programm|show|shows|chase|fade|jump|jumping|change|changing|wechsel|farbwechsel|dream|\
+        gradient|gradual|rainbow|lauflicht|scroll|cycle|pulse",
+    );
+    let changes = said.has("rainbow|change|changing|fade|wechsel|farbwechsel|cycle|scroll|flow");
+    if changes && sense(said).is_some() && !said.has("auto|automatic|program|programme|programm|show") {
+        return set("ColorMacro1Rate", Kind::Level);
+    }
+    if programmed && one_of > 1 {
+        return programme(said);
+    }
+    if said.has(words::STROBE) {
+        return strobe(said);
+    }
+    if several(said) || one_of == 1 {
+        return set("ColorMacro1", Kind::Select);
+    }
+    if sense(said).is_some() {
+        return set("ColorMacro1Rate", Kind::Level);
+    }
+    let mixes = said.has("mix|mixing|mixed|mischung|farbmischung|melange|mezcla");
+    set("ColorMacro1", if mixes { Kind::Level } else { Kind::Fixed })
+}
+
+pub(super) fn gobo_open(subject: Option<Subject>) -> Meaning {
+    match subject {
+        Some(Subject::Gobo(n) | Subject::GoboShake(n)) => state(&format!("Gobo{n}"), "open"),
+        _ => state("Gobo1", "open"),
+    }
+}
+
+pub(super) fn shake(n: u8, said: &Said) -> Meaning {
+    let kind = if several(said) {
+        Kind::Select
+    } else if number(said).is_some() && sense(said).is_none() {
+        Kind::Fixed
+    } else {
+        Kind::Level
+    };
+    set(&format!("Gobo{n}SelectShake"), kind)
+}
+
+pub(super) fn gobo(n: u8, said: &Said, one_of: usize) -> Meaning {
+    if said.has(words::SHAKE) {
+        return shake(n, said);
+    }
+    let turns = said.has(words::TURN) || sense(said).is_some() && one_of > 1;
+    if one_of > 1 && said.has(words::STOP) && !turns {
+        return state(&format!("Gobo{n}WheelSpin"), "stop");
+    }
+    if turns && !said.has("index*") {
+        return spin(&format!("Gobo{n}WheelSpin"), said);
+    }
+    if said.has("open|offen|ouvert|abierto|aperto|no gobo|white|weiss|blanc") {
+        return state(&format!("Gobo{n}"), "open");
+    }
+    if several(said) || one_of == 1 {
+        set(&format!("Gobo{n}"), Kind::Select)
+    } else {
+        set(&format!("Gobo{n}"), Kind::Fixed)
+    }
+}
+
+pub(super) fn gobo_spin(n: u8, said: &Said, one_of: usize) -> Meaning {
+    if said.has("index*|position|angle|static|0 360") || quantity_said_in(said, "deg") && one_of > 1 {
+        return set(&format!("Gobo{n}Pos"), Kind::Level);
+    }
+    if said.has(words::SHAKE) {
+        return shake(n, said);
+    }
+    spin(&format!("Gobo{n}PosRotate"), said)
+}
+
+pub(super) fn prism(said: &Said, one_of: usize) -> Meaning {
+    if one_of > 1 && said.only("stop|stopped|stopp|rotation|halt|no") && said.has("stop|stopped|stopp|halt") {
+        return state("Prism1PosRotate", "stop");
+    }
+    if said.has(words::TURN) || sense(said).is_some() {
+        return prism_spin(said);
+    }
+    if one_of > 1
+        && said.has("out|open|removed|raus|none|retracted|offen|ausgefahren|ausgeschwenkt")
+        && !said.has("in")
+    {
+        return nothing();
+    }
+    if said.has("macro|macros") || several(said) && one_of > 1 {
+        return set("Prism1", Kind::Select);
+    }
+    set("Prism1", Kind::Fixed)
+}
+
+pub(super) fn prism_spin(said: &Said) -> Meaning {
+    if said.has("index*|position|angle") && !said.has(words::TURN) || quantity_said_in(said, "deg") {
+        return set("Prism1Pos", Kind::Level);
+    }
+    spin("Prism1PosRotate", said)
+}
+
+/// Words for a programme channel that leaves the light to the other channels.
+const MANUAL: &str = "manual|dmx|rgb|dimmer|rgbw|mixing|individual|manuell|manuel|dmx mode|rgb mode|colour mixing|color mixing";
+
+/// A motor that turns beams: no attribute of the standard fits it plainly.
+pub(super) fn derby(said: &Said) -> Meaning {
+    let meaning = spin("Gobo1WheelSpin", said);
+    if meaning.kind == Kind::Level {
+        Meaning { either: Some(("Gobo1WheelSpin", "Control1")), ..meaning }
+    } else {
+        meaning
+    }
+}
+
+pub(super) fn programmes(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
+    if said.has(words::SPEED) && sense(said).is_some() && one_of == 1 {
+        return set("Effects1Rate", Kind::Level);
+    }
+    if said.has(words::SOUND) || subject == Subject::Sound && one_of == 1 {
+        return sound();
+    }
+    if one_of > 1 && said.has(words::STROBE) && !said.has(words::PROGRAMME) {
+        return strobe(said);
+    }
+    if one_of > 1 && said.has("blackout|black out|closed") {
+        return state("Dimmer", "off");
+    }
+    if one_of > 1 && said.has(MANUAL) && !said.has("auto|program|programme") {
+        return nothing();
+    }
+    let coloured = said.has("colour|color|colours|colors|farb*|couleur*");
+    if around.mixes && coloured && sense(said).is_some() && said.has("fade|rainbow|change|flow|cycle") {
+        return set("ColorMacro1Rate", Kind::Level);
+    }
+    if one_of > 1
+        && coloured
+        && (said.has("macro|macros|static|preset|fixed")
+            || !said.has(words::PROGRAMME) && !said.has(words::TURN))
+    {
+        return colour_macro(said, one_of);
+    }
+    if one_of == 1 && !said.is_empty() && sense(said).is_some() {
+        return programme(said);
+    }
+    if one_of == 1 {
+        return Meaning { kind: Kind::Select, ..programme(said) };
+    }
+    programme(said)
+}
+
+pub(super) fn control(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
+    if said.has("lamp|lampe|lampara|lampada") {
+        return Meaning { danger: Some("other"), ..set("LampControl", Kind::Fixed) };
+    }
+    if said.has("display|anzeige|screen") {
+        return set("DisplayIntensity", Kind::Fixed);
+    }
+    if said.has("fan|fans|lufter|ventilator") {
+        return set("FanMode", Kind::Fixed);
+    }
+    if said.has("dimmer curve|curve|kurve|dimmer|linear|s curve") && one_of > 1 {
+        return set("DimmerCurve", Kind::Fixed);
+    }
+    if said.has("blackout") {
+        return set("BlackoutMode", Kind::Fixed);
+    }
+    if one_of > 1 && said.has(MANUAL) {
+        return nothing();
+    }
+    if subject == Subject::Reset && one_of == 1 {
+        return Meaning { danger: Some("reset"), ..set("FixtureGlobalReset", Kind::Fixed) };
+    }
+    let by = by_words(said, around, one_of);
+    if by.unread { Meaning { unread: true, ..set("Control1", Kind::Fixed) } } else { by }
+}
+
+pub(super) fn machine(attr: &str, said: &Said, one_of: usize) -> Meaning {
+    if one_of == 1 {
+        return set(attr, Kind::Level);
+    }
+    if said.has(HOT) {
+        return Meaning { danger: Some("heater"), ..set("Control1", Kind::Fixed) };
+    }
+    if sense(said).is_some()
+        || quantity_said(said)
+        || said.has("amount|volume|output|variable|menge|debit|adjustable|regulated")
+            && !said.has("full|no output|off|max|maximum")
+    {
+        return set(attr, Kind::Level);
+    }
+    if said.has("off|aus|stop|no output|no fog|no haze|no smoke|arret|spento|apagado|kein nebel") {
+        return state(attr, "off");
+    }
+    if said.has("full|max|maximum|100|voll|on|full output") {
+        return state(attr, "full");
+    }
+    set(attr, Kind::Level)
+}

@@ -1,0 +1,461 @@
+//! What a channel is for, by its name.
+
+use super::words::{
+    EMITTERS, FINE, GOBO, NOTHING, PRISM, PROGRAMME, RESET, SHAKE, SOUND, SPEED, STROBE, Said, TURN,
+    is_number, listed, split_number,
+};
+
+/// What a channel is for, by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Subject {
+    Pan,
+    Tilt,
+    PanFine,
+    TiltFine,
+    /// A fine byte; of what, its place says.
+    Fine,
+    PanEndless,
+    TiltEndless,
+    MoveSpeed,
+    /// "Speed", of what its neighbours say.
+    Speed,
+    Dimmer,
+    DimmerFine,
+    DimmerCurve,
+    DimmerSpeed,
+    Shutter,
+    Strobe,
+    StrobeDuration,
+    /// The attribute's name.
+    Emitter(&'static str),
+    Sub(&'static str),
+    Cto,
+    /// A wheel or mixes, as the other channels say.
+    Colour(u8),
+    Wheel(u8),
+    WheelSpin(u8),
+    Macro,
+    MacroSpeed,
+    Gobo(u8),
+    GoboShake(u8),
+    GoboSpin(u8),
+    GoboIndex(u8),
+    Prism,
+    PrismSpin,
+    PrismIndex,
+    Focus,
+    Zoom,
+    Iris,
+    Frost,
+    Programme,
+    ProgrammeSpeed,
+    Sound,
+    Sensitivity,
+    Reset,
+    Lamp,
+    Control,
+    Display,
+    Fog,
+    Haze,
+    Fan,
+    /// Turns its beams by a motor.
+    Derby,
+    Laser,
+    Nothing,
+}
+
+/// Words that may stand beside a colour in the name of its channel.
+const BESIDE_COLOUR: &str = "dimmer|dimming|intensity|led|leds|brightness|colour|color|farbe|couleur|level|segment|pixel|head|spot|zone|\
+    section|cell|lamp|light|of|all|group|intensitat|helligkeit|intensite|luminosity|total|the|for|control|mix|\
+    mixing|channel|value|part|par|can|kopf|tete|seg|px|strip|array|ring|output|emitter|dimmer|from|to|dark|\
+    bright|min|max|linear|lens|point|pod|bar|eye|row|tube|block|unit|licht|lumiere|0|100|off|full|increasing|\
+    brillo|intensidad|intensita|increase|gradually|by|percent|hell|dunkel|bis|von|a|de|du|la|le|el|il|del|luz|\
+    testa|cabeza|pinspot";
+
+/// What a name says the channel is for; one letter wrong in a word is forgiven. None when nobody can tell.
+pub(super) fn subject(text: &str) -> Option<Subject> {
+    let said = Said::new(text);
+    if said.is_empty() {
+        return None;
+    }
+    subject_of(&said).or_else(|| corrected(&said).and_then(|said| subject_of(&said)))
+}
+
+/// The words with misprints put right; none when none is near enough to a word that charts use.
+pub(super) fn corrected(said: &Said) -> Option<Said> {
+    const USUAL: &str = "dimmer|strobe|shutter|colour|color|green|white|amber|speed|focus|prism|rotation|function|programme|\
+        program|sound|reset|master|intensity|closed|open|gobo|blackout|macro|wheel|random|yellow|magenta|effect|\
+        rainbow|control";
+    let mut changed = false;
+    let words: Vec<&str> = said
+        .words()
+        .map(|word| {
+            let near = (word.len() >= 4
+                && !listed(USUAL, word)
+                && word.strip_suffix('s').is_none_or(|stem| !listed(USUAL, stem)))
+            .then(|| USUAL.split('|').find(|usual| one_letter(word, usual)))
+            .flatten();
+            changed |= near.is_some();
+            near.unwrap_or(word)
+        })
+        .collect();
+    let text = words.join(" ");
+    changed.then(|| Said::new(&text))
+}
+
+/// One letter too many, too few, another, or two exchanged.
+fn one_letter(a: &str, b: &str) -> bool {
+    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
+    let same = a.iter().zip(&b).take_while(|(a, b)| a == b).count();
+    let tail = |i: usize, j: usize| a.get(i..) == b.get(j..);
+    same > 0
+        && match a.len().abs_diff(b.len()) {
+            0 => {
+                tail(same + 1, same + 1)
+                    || a.get(same) == b.get(same + 1)
+                        && a.get(same + 1) == b.get(same)
+                        && a.get(same).is_some()
+                        && tail(same + 2, same + 2)
+            }
+            1 if a.len() > b.len() => tail(same + 1, same),
+            1 => tail(same, same + 1),
+            _ => false,
+        }
+}
+
+fn subject_of(said: &Said) -> Option<Subject> {
+    movement(said)
+        .or_else(|| wheels(said))
+        .or_else(|| beam(said))
+        .or_else(|| colour(said))
+        .or_else(|| rest(said))
+}
+
+/// Words for colour as such.
+const COLOUR: &str = "colour|color|colours|colors|farb*|couleur*|colore|colori|colores";
+/// Words for the two axes of a head.
+const PAN: &str = "pan|x axis|panning|horizontal|schwenk*|panoramique|paneo|pan16|drehung horizontal|xaxis|axis x|\
+    rotation horizontale|across|left right|left and right|sideways|side to side";
+const TILT: &str = "tilt|y axis|vertical|vertikal|neig*|inclinacion|inclinazione|inclinaison|tilting|yaxis|axis y|inclin*|\
+    up and down|up down";
+
+fn is_fine(said: &Said) -> bool {
+    said.has(FINE) && !said.has("tuning")
+}
+
+/// Where the head points, and how fast it gets there.
+fn movement(said: &Said) -> Option<Subject> {
+    use Subject as S;
+    let speed = said.has(SPEED);
+    let fine = is_fine(said);
+    let (pan, tilt) = (said.has(PAN), said.has(TILT));
+    let moves = pan && tilt
+        || said.has("pt|p t|xy|x y|movement|motor|motors|moving|move|bewegung*|mouvement|movimiento|movimento|head speed|\
+            axis|mirror speed|scan speed|deplacement");
+    Some(if said.has("sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit") {
+        S::Sensitivity
+    } else if moves && (speed || said.has("time|slow|fast"))
+        || (pan || tilt) && speed && !fine && !said.has("continuous|endless|infinite|rotation")
+    {
+        S::MoveSpeed
+    } else if pan && !tilt {
+        if fine {
+            S::PanFine
+        } else if said.has("continuous|endless|infinite|unlimited|infini|endlos*")
+            && !said.has("0")
+        {
+            S::PanEndless
+        } else {
+            S::Pan
+        }
+    } else if tilt && !pan {
+        if fine {
+            S::TiltFine
+        } else if said.has("continuous|endless|infinite|unlimited|infini|endlos*") {
+            S::TiltEndless
+        } else {
+            S::Tilt
+        }
+    } else {
+        return None;
+    })
+}
+
+/// Curves, prisms and gobos.
+fn wheels(said: &Said) -> Option<Subject> {
+    use Subject as S;
+    let n = number_word(said);
+    let speed = said.has(SPEED);
+    Some(if said.has("dimmer curve|dimming curve|dimmerkurve|curve|kurve|courbe|curva")
+    {
+        S::DimmerCurve
+    } else if said.has("dimmer speed|dimming speed|dimmer response|dim speed|dimmergeschwindigkeit|dimmer delay|response time|\
+        dimmer mode") {
+        S::DimmerSpeed
+    } else if said.has(PRISM) {
+        if said.has(TURN) || speed {
+            S::PrismSpin
+        } else if said.has("index*|position") {
+            S::PrismIndex
+        } else {
+            S::Prism
+        }
+    } else if said.has(GOBO)
+        && !said.has("pattern speed|effect pattern")
+        && !(said.has("pattern|patterns")
+            && said.has(PROGRAMME)
+            && !said.has("gobo|gobos")
+            && said.has("auto|sound|built in|program|programme"))
+    {
+        let holds = said.has("rotating gobo|rotating gobos|rotating gobo wheel|gobo wheel")
+            && !said.has("gobo rotation|wheel rotation|wheel speed|gobo wheel rotation");
+        if holds {
+            S::Gobo(n)
+        } else if said.has(SHAKE) {
+            S::GoboShake(n)
+        } else if said.has("index*|position") && !said.has(TURN) {
+            S::GoboIndex(n)
+        } else if said.has(TURN) || speed {
+            S::GoboSpin(n)
+        } else {
+            S::Gobo(n)
+        }
+    } else {
+        return None;
+    })
+}
+
+/// Flashes and what shapes the beam.
+fn beam(said: &Said) -> Option<Subject> {
+    use Subject as S;
+    let (pan, tilt) = (said.has(PAN), said.has(TILT));
+    Some(if said.has("derby")
+        || said.has("motor|motors") && said.has(TURN) && !pan && !tilt && !said.has("prism")
+    {
+        S::Derby
+    } else if said.has("laser") {
+        S::Laser
+    } else if said.has("strobe duration|flash duration|duration|flash length|blitzdauer|pulse width|duree|duracion|durata|dauer|\
+        puls duration|flash time") {
+        S::StrobeDuration
+    } else if said.has("shutter|verschluss|obturateur|obturador|otturatore")
+        && !said.has("dimmer")
+    {
+        S::Shutter
+    } else if said.has(STROBE) && !said.has("dimmer|master dimmer") {
+        S::Strobe
+    } else if said.has(RESET) {
+        S::Reset
+    } else if said.has("zoom") {
+        S::Zoom
+    } else if said.has("focus|fokus|mise au point|enfoque|messa a fuoco|fuoco|focalisation") {
+        S::Focus
+    } else if said.has("iris") {
+        S::Iris
+    } else if said.has("frost|diffusion|softlight") {
+        S::Frost
+    } else if said.has("cto|colour temperature|color temperature|farbtemperatur|temperature de couleur|temperatura|cct|ctc") {
+        S::Cto
+    } else {
+        return None;
+    })
+}
+
+/// Wheels, mixes and what colours are mixed from.
+fn colour(said: &Said) -> Option<Subject> {
+    use Subject as S;
+    let n = number_word(said);
+    let speed = said.has(SPEED);
+    let colour_word = said.has(COLOUR);
+    let known = if colour_word && said.has("wheel|rad|roue|rueda|ruota|disc|disk|farbrad|disque|disco")
+        || said.has("farbrad*")
+    {
+        if speed || said.has("rotation|spin") { S::WheelSpin(n) } else { S::Wheel(n) }
+    } else if colour_word
+        && (speed || said.has("macro speed|fade speed"))
+        && said.has("macro*|makro*|change|mix*|fade|preset*|wechsel|jump")
+    {
+        S::MacroSpeed
+    } else if colour_word
+        && said.has(
+            "macro|macros|makro|makros|preset|presets|mix|mixing|mixed|fixed|static|select|selection|choice|\
+            auswahl|mischung|voreinstellung*|predefined|seleccion|selezione|farbmakro*|farbauswahl|melange|\
+            mezcla",
+        )
+        || said.has("farbmakro*|farbauswahl|farbmischung*")
+    {
+        S::Macro
+    } else {
+        return emitter(said);
+    };
+    Some(known)
+}
+
+/// Everything else, the least telling words last.
+fn rest(said: &Said) -> Option<Subject> {
+    use Subject as S;
+    let speed = said.has(SPEED);
+    let fine = is_fine(said);
+    let colour_word = said.has(COLOUR);
+    let n = number_word(said);
+    Some(if is_output(said)
+        && !said.has("fog|haze|smoke|fan|nebel|volume|pump")
+        && !said.has(PROGRAMME)
+        && !said.has(STROBE)
+    {
+        S::Dimmer
+    } else if said.has("fan|blower|ventilator|luftergeschwindigkeit|lufter|ventilateur|ventilador|ventola|geblase") {
+        S::Fan
+    } else if said.has("haze|hazer|dunst|haze output|brouillard leger") {
+        S::Haze
+    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|fog output|output volume") {
+        S::Fog
+    } else if said.has("lamp|lampe|lampara|lampada")
+        && said.has("on|off|control|an|aus|ignition|strike")
+    {
+        S::Lamp
+    } else if said.has(PROGRAMME) && speed
+        || said.has("effect speed|programmgeschwindigkeit|laufgeschwindigkeit")
+    {
+        S::ProgrammeSpeed
+    } else if said.has("dimmer|dimming|dimmen|dim|intensity|intensitat|intensite|intensidad|intensita|brightness|helligkeit|\
+        luminosite|luminosidad|luminosita|brillo|master|gradation|gradateur|atenuador|variateur|\
+        gesamthelligkeit|gesamtdimmer|hauptdimmer|masterdimmer|total brightness|master intensity|regulador|\
+        lamp dimmer") {
+        if fine { S::DimmerFine } else { S::Dimmer }
+    } else if said.has(PROGRAMME) {
+        S::Programme
+    } else if speed && said.has("strobe") {
+        S::Strobe
+    } else if speed {
+        S::Speed
+    } else if said.has(SOUND) {
+        S::Sound
+    } else if colour_word {
+        S::Colour(n)
+    } else if said.has("control|special|function|functions|fonction|funktion*|service|mode|settings|sonderfunktion*|funciones|\
+        funzioni|fonctions|maintenance|speciale|mode select|modes|modus|sonstiges") && !said.has(NOTHING)
+    {
+        S::Control
+    } else if said.has("display|anzeige|ecran") {
+        S::Display
+    } else if fine {
+        S::Fine
+    } else if said.has(NOTHING) {
+        S::Nothing
+    } else {
+        return None;
+    })
+}
+
+/// "Output 3", "alle Ausgänge": what a dimmer pack feeds.
+pub(super) fn is_output(said: &Said) -> bool {
+    const OUTPUTS: &str = "output|outputs|outlet|outlets|ausgang|ausgange|sortie|sorties|salida|salidas|uscita|uscite|circuit|\
+        socket";
+    let words: Vec<&str> = said.words().collect();
+    let numbered = words.windows(2).any(|pair| listed(OUTPUTS, pair[0]) && is_number(pair[1]));
+    numbered || said.has("all outputs|alle ausgange|toutes les sorties|todas las salidas|tutte le uscite")
+}
+
+/// A colour to mix from: nothing else is in the name but what may stand beside it.
+fn emitter(said: &Said) -> Option<Subject> {
+    let mut found: Option<&'static str> = None;
+    let mut rest: Vec<&str> = said.words().collect();
+    for (words, attribute) in EMITTERS {
+        for phrase in words.split('|') {
+            let parts: Vec<&str> = phrase.split(' ').collect();
+            let place = (0..rest.len()).find(|at| {
+                rest.get(*at..*at + parts.len()).is_some_and(|have| {
+                    have.iter().zip(&parts).enumerate().all(|(index, (word, part))| {
+                        word == part || index + 1 == parts.len() && numbered(word, part)
+                    })
+                })
+            });
+            if let Some(at) = place
+                && (phrase.len() > 1
+                    || rest.iter().enumerate().all(|(index, word)| {
+                        index == at
+                            || listed(BESIDE_COLOUR, word)
+                            || is_number(word)
+                            || split_number(word).is_some_and(|(stem, _)| listed(BESIDE_COLOUR, stem))
+                    }))
+                && found.is_none_or(|earlier| earlier == *attribute || phrase.len() > 1)
+            {
+                // Two colours in one name are no single emitter ("white + red"); the same one in two languages is.
+                if found.is_some_and(|earlier| earlier != *attribute) {
+                    return None;
+                }
+                found = Some(attribute);
+                rest.drain(at..at + parts.len());
+            }
+        }
+    }
+    let attribute = found?;
+    let beside = rest.iter().all(|word| {
+        listed(BESIDE_COLOUR, word)
+            || is_number(word)
+            || word.len() == 1
+            || split_number(word).is_some_and(|(stem, _)| listed(BESIDE_COLOUR, stem))
+    });
+    let few = rest.len() <= 1;
+    if !(beside || few) || rest.iter().any(|word| matches!(*word, "wheel" | "temperature" | "macro")) {
+        return None;
+    }
+    let subtracts = rest.iter().any(|word| matches!(*word, "flag" | "filter" | "cmy"));
+    Some(match attribute {
+        "ColorAdd_C" if subtracts => Subject::Sub("ColorSub_C"),
+        "ColorAdd_M" if subtracts => Subject::Sub("ColorSub_M"),
+        "ColorAdd_Y" if subtracts => Subject::Sub("ColorSub_Y"),
+        other => Subject::Emitter(other),
+    })
+}
+
+/// "r1", "red2": a word with a number behind it.
+fn numbered(word: &str, stem: &str) -> bool {
+    split_number(word).is_some_and(|(begins, _)| begins == stem)
+}
+
+/// "Gobo 2", "second colour wheel": which of two.
+fn number_word(said: &Said) -> u8 {
+    let second = said.has(
+        "gobo 2|gobo2|gobo wheel 2|wheel 2|goborad 2|colour 2|color 2|colour wheel 2|color wheel 2|farbrad 2|\
+        second|rotating gobo wheel 2|zweites",
+    );
+    if second { 2 } else { 1 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_in_five_languages() {
+        use Subject as S;
+        for (name, want) in [
+            ("Pan", S::Pan),
+            ("Tilt fine (16 bit)", S::TiltFine),
+            ("Schwenken", S::Pan),
+            ("Pan/tilt speed", S::MoveSpeed),
+            ("Vitesse Pan / Tilt", S::MoveSpeed),
+            ("Master dimmer (0-100%)", S::Dimmer),
+            ("Helligkeit", S::Dimmer),
+            ("Red dimmer", S::Emitter("ColorAdd_R")),
+            ("Rouge", S::Emitter("ColorAdd_R")),
+            ("Warm white", S::Emitter("ColorAdd_WW")),
+            ("R1", S::Emitter("ColorAdd_R")),
+            ("Segment 12 green", S::Emitter("ColorAdd_G")),
+            ("Colour wheel", S::Wheel(1)),
+            ("Color", S::Colour(1)),
+            ("Colour macros", S::Macro),
+            ("Gobo rotation", S::GoboSpin(1)),
+            ("Gobo wheel 2", S::Gobo(2)),
+            ("Prisma", S::Prism),
+            ("Programme speed", S::ProgrammeSpeed),
+            ("Strobe", S::Strobe),
+            ("Reset", S::Reset),
+        ] {
+            assert_eq!(subject(name), Some(want), "{name}");
+        }
+        assert_eq!(subject("Qwrtz"), None);
+    }
+}

@@ -1,0 +1,195 @@
+//! Channel charts as they come out of manuals, against readings that were made by hand by somebody who knew nothing of how
+//! they are read (invented lights; the habits are those of printed charts, see the `habits` of each).
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use lanthorn_store::chart::{self, Answer};
+use lanthorn_store::reading::Reading;
+use lanthorn_store::{read_profile, write_profile};
+use serde_json::Value;
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/charts")
+}
+
+fn charts() -> Vec<(String, String, Value)> {
+    let mut names: Vec<PathBuf> = std::fs::read_dir(folder())
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|end| end == "txt"))
+        .collect();
+    names.sort();
+    assert!(names.len() >= 36, "charts to read");
+    let read = |path: PathBuf| {
+        let text = std::fs::read_to_string(&path).unwrap();
+        let wanted =
+            serde_json::from_str(&std::fs::read_to_string(path.with_extension("json")).unwrap()).unwrap();
+        (path.file_stem().unwrap().to_string_lossy().into_owned(), text, wanted)
+    };
+    names.into_iter().map(read).collect()
+}
+
+/// What a person relies on of a range: mode, channel, values, attribute, kind, direction, whose fine byte, when.
+type Ranges = BTreeMap<(usize, u64, u64, u64), Vec<String>>;
+
+fn ranges(reading: &Value) -> Ranges {
+    let mut out = Ranges::new();
+    for (index, mode) in reading["modes"].as_array().unwrap().iter().enumerate() {
+        for channel in mode["channels"].as_array().unwrap() {
+            for range in channel["ranges"].as_array().unwrap() {
+                let key = (
+                    index,
+                    channel["ch"].as_u64().unwrap(),
+                    range["from"].as_u64().unwrap(),
+                    range["to"].as_u64().unwrap(),
+                );
+                let what = ["attr", "kind", "dir", "when"].map(|field| range[field].to_string()).join(" ");
+                out.entry(key).or_default().push(format!("{what} fine of {}", channel["fine_of"]));
+            }
+        }
+    }
+    out
+}
+
+#[test]
+fn every_range_is_read_as_a_careful_person_would() {
+    let (mut wrong, mut count) = (Vec::new(), 0);
+    for (name, text, wanted) in charts() {
+        let read = serde_json::to_value(chart::read(&text, &[])).unwrap();
+        let (wanted, read) = (ranges(&wanted), ranges(&read));
+        count += wanted.values().map(Vec::len).sum::<usize>();
+        for (key, meanings) in &wanted {
+            if read.get(key) != Some(meanings) {
+                wrong.push(format!("{name} {key:?}: wanted {meanings:?}, read {:?}", read.get(key)));
+            }
+        }
+        wrong.extend(
+            read.keys()
+                .filter(|key| !wanted.contains_key(key))
+                .map(|key| format!("{name} {key:?}: not there")),
+        );
+    }
+    assert!(count > 1300, "{count} ranges");
+    assert_eq!(wrong, Vec::<String>::new());
+}
+
+#[test]
+fn every_doubt_that_a_chart_raises_is_asked_beside_its_lines() {
+    let mut missing = Vec::new();
+    for (name, text, wanted) in charts() {
+        let read = chart::read(&text, &[]);
+        let lines = u32::try_from(text.lines().count()).unwrap();
+        let modes: Vec<&str> =
+            wanted["modes"].as_array().unwrap().iter().map(|mode| mode["name"].as_str().unwrap()).collect();
+        for question in wanted["questions"].as_array().unwrap() {
+            let place =
+                question["mode"].as_str().and_then(|mode| modes.iter().position(|name| *name == mode));
+            let asked = read.questions.iter().any(|asked| {
+                asked.kind == question["kind"].as_str().unwrap()
+                    && question["ch"].as_u64().is_none_or(|ch| asked.ch.map(u64::from) == Some(ch))
+                    && place.is_none_or(|place| {
+                        asked.mode.as_ref() == read.modes.get(place).map(|mode| &mode.name)
+                    })
+            });
+            if !asked {
+                missing.push(format!("{name}: {question}"));
+            }
+        }
+        for question in &read.questions {
+            assert!(question.lines.iter().all(|line| (1..=lines).contains(line)), "{name}: {question:?}");
+            assert!(!question.answers.is_empty(), "{name}: {question:?}");
+        }
+    }
+    assert_eq!(missing, Vec::<String>::new());
+}
+
+#[test]
+fn footprints_and_last_addresses() {
+    for (name, text, wanted) in charts() {
+        let read = chart::read(&text, &[]);
+        let wanted: Vec<(u64, u64)> = wanted["modes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|mode| (mode["footprint"].as_u64().unwrap(), mode["last_start_address"].as_u64().unwrap()))
+            .collect();
+        let read: Vec<(u64, u64)> = read
+            .modes
+            .iter()
+            .map(|mode| (u64::from(mode.footprint), u64::from(mode.last_start_address.unwrap_or(0))))
+            .collect();
+        assert_eq!(read, wanted, "{name}");
+    }
+}
+
+/// Answers every question by the choice at `place` (or the last there is).
+fn answered(text: &str, place: usize) -> Reading {
+    let mut answers: Vec<Answer> = Vec::new();
+    for _ in 0..8 {
+        let reading = chart::read(text, &answers);
+        let open: Vec<Answer> = reading
+            .questions
+            .iter()
+            .filter(|question| question.answered.is_none())
+            .filter_map(|question| {
+                let choice = question.answers.get(place).or(question.answers.last())?;
+                Some(Answer { id: question.id.clone(), value: choice.value.clone() })
+            })
+            .collect();
+        if open.is_empty() {
+            return reading;
+        }
+        answers.extend(open);
+    }
+    panic!("questions without end");
+}
+
+#[test]
+fn whatever_is_answered_gives_a_profile_that_can_be_driven() {
+    let mut wrong = Vec::new();
+    for (name, text, _) in charts() {
+        for place in [0, 1, 2] {
+            let reading = answered(&text, place);
+            let profile = chart::profile(&reading, &name, None);
+            let (read, problems) = read_profile(&write_profile(&profile));
+            wrong.extend(
+                problems
+                    .iter()
+                    .filter(|problem| problem.is_error())
+                    .map(|problem| format!("{name}, {place}: {problem}")),
+            );
+            if read.as_ref() != Some(&profile) {
+                wrong.push(format!("{name}, {place}: does not come back as it was written"));
+            }
+        }
+    }
+    assert_eq!(wrong, Vec::<String>::new());
+}
+
+#[test]
+fn an_answer_changes_what_was_in_doubt_and_nothing_else() {
+    let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 0-255 Speed of strobe\nCH3 0-99 Red\n105-255 Blue";
+    let before = chart::read(text, &[]);
+    let gap = before.questions.iter().find(|question| question.kind == "gap").unwrap();
+    assert_eq!((gap.ch, gap.lines.as_slice()), (Some(3), &[4, 5][..]));
+    let answer = Answer { id: gap.id.clone(), value: "below".to_owned() };
+    let after = chart::read(text, &[answer]);
+    let values: Vec<(u16, u16)> =
+        after.modes[0].channels[2].ranges.iter().map(|range| (range.from, range.to)).collect();
+    assert_eq!(values, [(0, 104), (105, 255)]);
+    assert_eq!(after.modes[0].channels[..2], before.modes[0].channels[..2]);
+}
+
+#[test]
+fn text_that_is_no_chart_gives_no_mode() {
+    for text in [
+        "",
+        "\n\n",
+        "A letter to a friend. It has 3 lines.\nAnd 12 words or so.",
+        "\u{0}\u{1}\u{2}",
+        "()()()",
+    ] {
+        assert_eq!(chart::read(text, &[]).modes, Vec::new(), "{text:?}");
+    }
+}
