@@ -15,17 +15,19 @@ fn folder() -> PathBuf {
 
 fn charts() -> Vec<(String, String, Value)> {
     let mut names: Vec<PathBuf> = std::fs::read_dir(folder())
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
+        .expect("as the corpus is written")
+        .map(|entry| entry.expect("as the corpus is written").path())
         .filter(|path| path.extension().is_some_and(|end| end == "txt"))
         .collect();
     names.sort();
     assert!(names.len() >= 36, "charts to read");
     let read = |path: PathBuf| {
-        let text = std::fs::read_to_string(&path).unwrap();
-        let wanted =
-            serde_json::from_str(&std::fs::read_to_string(path.with_extension("json")).unwrap()).unwrap();
-        (path.file_stem().unwrap().to_string_lossy().into_owned(), text, wanted)
+        let text = std::fs::read_to_string(&path).expect("as the corpus is written");
+        let wanted = serde_json::from_str(
+            &std::fs::read_to_string(path.with_extension("json")).expect("as the corpus is written"),
+        )
+        .expect("as the corpus is written");
+        (path.file_stem().expect("as the corpus is written").to_string_lossy().into_owned(), text, wanted)
     };
     names.into_iter().map(read).collect()
 }
@@ -35,14 +37,14 @@ type Ranges = BTreeMap<(usize, u64, u64, u64), Vec<String>>;
 
 fn ranges(reading: &Value) -> Ranges {
     let mut out = Ranges::new();
-    for (index, mode) in reading["modes"].as_array().unwrap().iter().enumerate() {
-        for channel in mode["channels"].as_array().unwrap() {
-            for range in channel["ranges"].as_array().unwrap() {
+    for (index, mode) in reading["modes"].as_array().expect("as the corpus is written").iter().enumerate() {
+        for channel in mode["channels"].as_array().expect("as the corpus is written") {
+            for range in channel["ranges"].as_array().expect("as the corpus is written") {
                 let key = (
                     index,
-                    channel["ch"].as_u64().unwrap(),
-                    range["from"].as_u64().unwrap(),
-                    range["to"].as_u64().unwrap(),
+                    channel["ch"].as_u64().expect("as the corpus is written"),
+                    range["from"].as_u64().expect("as the corpus is written"),
+                    range["to"].as_u64().expect("as the corpus is written"),
                 );
                 let what = ["attr", "kind", "dir", "when"].map(|field| range[field].to_string()).join(" ");
                 out.entry(key).or_default().push(format!("{what} fine of {}", channel["fine_of"]));
@@ -56,7 +58,7 @@ fn ranges(reading: &Value) -> Ranges {
 fn every_range_is_read_as_a_careful_person_would() {
     let (mut wrong, mut count) = (Vec::new(), 0);
     for (name, text, wanted) in charts() {
-        let read = serde_json::to_value(chart::read(&text, &[])).unwrap();
+        let read = serde_json::to_value(chart::read(&text, &[])).expect("as the corpus is written");
         let (wanted, read) = (ranges(&wanted), ranges(&read));
         count += wanted.values().map(Vec::len).sum::<usize>();
         for (key, meanings) in &wanted {
@@ -79,14 +81,18 @@ fn every_doubt_that_a_chart_raises_is_asked_beside_its_lines() {
     let mut missing = Vec::new();
     for (name, text, wanted) in charts() {
         let read = chart::read(&text, &[]);
-        let lines = u32::try_from(text.lines().count()).unwrap();
-        let modes: Vec<&str> =
-            wanted["modes"].as_array().unwrap().iter().map(|mode| mode["name"].as_str().unwrap()).collect();
-        for question in wanted["questions"].as_array().unwrap() {
+        let lines = u32::try_from(text.lines().count()).expect("as the corpus is written");
+        let modes: Vec<&str> = wanted["modes"]
+            .as_array()
+            .expect("as the corpus is written")
+            .iter()
+            .map(|mode| mode["name"].as_str().expect("as the corpus is written"))
+            .collect();
+        for question in wanted["questions"].as_array().expect("as the corpus is written") {
             let place =
                 question["mode"].as_str().and_then(|mode| modes.iter().position(|name| *name == mode));
             let asked = read.questions.iter().any(|asked| {
-                asked.kind == question["kind"].as_str().unwrap()
+                asked.kind == question["kind"].as_str().expect("as the corpus is written")
                     && question["ch"].as_u64().is_none_or(|ch| asked.ch.map(u64::from) == Some(ch))
                     && place.is_none_or(|place| {
                         asked.mode.as_ref() == read.modes.get(place).map(|mode| &mode.name)
@@ -110,9 +116,14 @@ fn footprints_and_last_addresses() {
         let read = chart::read(&text, &[]);
         let wanted: Vec<(u64, u64)> = wanted["modes"]
             .as_array()
-            .unwrap()
+            .expect("as the corpus is written")
             .iter()
-            .map(|mode| (mode["footprint"].as_u64().unwrap(), mode["last_start_address"].as_u64().unwrap()))
+            .map(|mode| {
+                (
+                    mode["footprint"].as_u64().expect("as the corpus is written"),
+                    mode["last_start_address"].as_u64().expect("as the corpus is written"),
+                )
+            })
             .collect();
         let read: Vec<(u64, u64)> = read
             .modes
@@ -171,7 +182,8 @@ fn whatever_is_answered_gives_a_profile_that_can_be_driven() {
 fn an_answer_changes_what_was_in_doubt_and_nothing_else() {
     let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 0-255 Speed of strobe\nCH3 0-99 Red\n105-255 Blue";
     let before = chart::read(text, &[]);
-    let gap = before.questions.iter().find(|question| question.kind == "gap").unwrap();
+    let gap =
+        before.questions.iter().find(|question| question.kind == "gap").expect("as the corpus is written");
     assert_eq!((gap.ch, gap.lines.as_slice()), (Some(3), &[4, 5][..]));
     let answer = Answer { id: gap.id.clone(), value: "below".to_owned() };
     let after = chart::read(text, &[answer]);
