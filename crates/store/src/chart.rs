@@ -16,6 +16,7 @@ mod exploded;
 mod figures;
 mod fill;
 mod heads;
+mod layout;
 mod meaning;
 mod modes;
 mod profile;
@@ -50,7 +51,7 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     while !text.is_char_boundary(end) {
         end -= 1;
     }
-    let mut rows = text::rows(text.get(..end).unwrap_or_default());
+    let mut rows = layout::one_below_the_other(text::rows(text.get(..end).unwrap_or_default()));
     rows.truncate(MOST_ROWS);
     // The title of the text, printed again at the head of a page, is no part of a table.
     if let Some(title) =

@@ -162,10 +162,22 @@ fn values(mode: &mut ModeReading, name: &str, asker: &mut Asker<'_>) {
             lines: channel.lines.clone(),
             ..RangeReading::default()
         });
-        if channel.fine_of.is_some()
-            && let Some(range) = channel.ranges.last_mut()
-        {
+        let Some(range) = channel.ranges.last_mut() else { continue };
+        if channel.fine_of.is_some() {
             (range.kind, range.dir) = (Kind::Level, Some(Way::Up));
+        } else if range.kind == Kind::Level && range.dir.is_none() {
+            let text = format!(
+                "Channel {}: which way does \"{}\" go? The chart does not say.",
+                channel.ch, channel.name
+            );
+            let lines = channel.lines.clone();
+            let about = About { kind: "direction", mode: Some(name), ch: Some(channel.ch), which: 0, lines };
+            let choices = [("up", "more with a larger value"), ("down", "less with a larger value")];
+            range.dir = match asker.ask(about, text, &choices).as_deref() {
+                Some("up") => Some(Way::Up),
+                Some("down") => Some(Way::Down),
+                _ => None,
+            };
         }
     }
     let lines =
@@ -438,7 +450,8 @@ fn steady(mode: &ModeReading, name: &str, asker: &mut Asker<'_>) {
                 || range.attr == "Shutter1" && range.state.as_deref() == Some("open")
                 || range.attr == "Effects1" && range.when.is_some()
         });
-        let whole = channel.ranges.len() == 1 && channel.ranges[0].from == 0;
+        let whole =
+            channel.ranges.len() == 1 && channel.ranges[0].from == 0 && channel.ranges[0].origin != "derived";
         if flashes && !rests && !whole {
             let text = format!(
                 "Channel {}: no value is printed at which the light stays on without flashing. Is there one?",

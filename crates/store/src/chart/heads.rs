@@ -306,11 +306,9 @@ fn has_last_columns(tokens: &[Token], start: usize, row: usize, modes: &[Named])
     let under = |token: &Token| {
         modes.iter().any(|mode| token.at + 1 >= mode.at && token.at <= mode.at + mode.name.chars().count())
     };
-    let last = |index: usize| below.get(index + 1).is_none_or(|next| next.row != below[index].row);
-    let found = below.iter().enumerate().filter(|(index, token)| {
+    let found = below.iter().filter(|token| {
         token.row > row
             && token.row <= row + 60
-            && last(*index)
             && token.apart
             && token.at > 0
             && matches!(token.what, What::Number(_))

@@ -61,12 +61,13 @@ fn cells(modes: &[Named], next: &[u32], row: &[Token]) -> Option<(Vec<Option<u32
     if lead > 0 {
         return place(modes, next, &row[..lead]).map(|(found, taken)| (found, 0, taken));
     }
-    // The numbers stand at the end of the row.
-    let tail = row.iter().rev().take_while(|token| is_cell(token)).count().min(modes.len());
-    let first = row.len() - tail;
+    // The numbers stand under the words of their modes, behind the values.
     let under = |token: &Token| modes.iter().any(|mode| mode.at.abs_diff(token.at) <= 3);
-    if tail > 0 && row[first..].iter().all(under) && row[first].apart {
-        let (found, taken) = place(modes, next, &row[first..])?;
+    let first = row.iter().position(|token| is_cell(token) && token.apart && under(token))?;
+    let tail =
+        row[first..].iter().take_while(|token| is_cell(token) && under(token)).count().min(modes.len());
+    if tail > 0 {
+        let (found, taken) = place(modes, next, &row[first..first + tail])?;
         return (taken == tail).then_some((found, first, taken));
     }
     None

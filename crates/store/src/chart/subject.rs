@@ -67,7 +67,7 @@ pub(super) enum Subject {
 /// Words that may stand beside a colour in the name of its channel.
 const BESIDE_COLOUR: &str = "dimmer|dimming|intensity|led|leds|brightness|colour|color|farbe|couleur|level|segment|pixel|head|spot|zone|\
     section|cell|lamp|light|of|all|group|intensitat|helligkeit|intensite|luminosity|total|the|for|control|mix|\
-    mixing|channel|value|part|par|can|kopf|tete|seg|px|strip|array|ring|output|emitter|dimmer|from|to|dark|\
+    mixing|channel|value|part|par|can|kopf|tete|seg|px|strip|array|ring|emitter|dimmer|from|to|dark|\
     bright|min|max|linear|lens|point|pod|bar|eye|row|tube|block|unit|licht|lumiere|0|100|off|full|increasing|\
     brillo|intensidad|intensita|increase|gradually|by|percent|hell|dunkel|bis|von|a|de|du|la|le|el|il|del|luz|\
     testa|cabeza|pinspot";
@@ -150,11 +150,14 @@ fn movement(said: &Said) -> Option<Subject> {
     let fine = is_fine(said);
     let (pan, tilt) = (said.has(PAN), said.has(TILT));
     let moves = pan && tilt
-        || said.has("pt|p t|xy|x y|movement|motor|motors|moving|move|bewegung*|mouvement|movimiento|movimento|head speed|\
-            axis|mirror speed|scan speed|deplacement");
+        || said.has(
+            "pt|p t|xy|x y|movement|moving|move|bewegung*|mouvement|movimiento|movimento|head speed|\
+            axis|mirror speed|scan speed|deplacement",
+        );
     Some(if said.has("sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit") {
         S::Sensitivity
     } else if moves && (speed || said.has("time|slow|fast"))
+        || said.has("motor|motors") && speed
         || (pan || tilt) && speed && !fine && !said.has("continuous|endless|infinite|rotation")
     {
         S::MoveSpeed
@@ -230,7 +233,7 @@ fn beam(said: &Said) -> Option<Subject> {
     use Subject as S;
     let (pan, tilt) = (said.has(PAN), said.has(TILT));
     Some(if said.has("derby")
-        || said.has("motor|motors") && said.has(TURN) && !pan && !tilt && !said.has("prism")
+        || said.has("motor|motors") && (said.has(TURN) || said.has("stop|stopp|slow|fast|langsam|schnell")) && !pan && !tilt && !said.has("prism")
     {
         S::Derby
     } else if said.has("laser") {
@@ -353,7 +356,8 @@ pub(super) fn is_output(said: &Said) -> bool {
     const OUTPUTS: &str = "output|outputs|outlet|outlets|ausgang|ausgange|sortie|sorties|salida|salidas|uscita|uscite|circuit|\
         socket";
     let words: Vec<&str> = said.words().collect();
-    let numbered = words.windows(2).any(|pair| listed(OUTPUTS, pair[0]) && is_number(pair[1]));
+    let numbered =
+        words.windows(2).any(|pair| listed(OUTPUTS, pair[0]) && (is_number(pair[1]) || pair[1].len() == 1));
     numbered || said.has("all outputs|alle ausgange|toutes les sorties|todas las salidas|tutte le uscite")
 }
 
@@ -390,14 +394,18 @@ fn emitter(said: &Said) -> Option<Subject> {
             }
         }
     }
-    let attribute = found?;
+    let attribute = found.filter(|_| !is_output(said))?;
     let beside = rest.iter().all(|word| {
         listed(BESIDE_COLOUR, word)
             || is_number(word)
             || word.len() == 1
             || split_number(word).is_some_and(|(stem, _)| listed(BESIDE_COLOUR, stem))
     });
-    let few = rest.len() <= 1;
+    let strange = rest.iter().filter(|word| !listed(BESIDE_COLOUR, word) && !is_number(word)).count();
+    let clear = EMITTERS.iter().any(|(words, attr)| {
+        *attr == attribute && words.split('|').any(|word| word.len() > 2 && said.at(word).is_some())
+    });
+    let few = strange <= if clear { 3 } else { 1 };
     if !(beside || few) || rest.iter().any(|word| matches!(*word, "wheel" | "temperature" | "macro")) {
         return None;
     }

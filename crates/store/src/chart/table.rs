@@ -141,6 +141,8 @@ struct Build {
     /// Where the last range's words, and the last channel's name, began in their rows.
     label_at: usize,
     name_at: usize,
+    /// Words that stand above the values that they belong to, in the middle of whose cell those are.
+    ahead: Option<Words>,
 }
 
 impl Build {
@@ -171,6 +173,7 @@ impl Build {
             when_said: false,
             label_at: 0,
             name_at: 0,
+            ahead: None,
         }
     }
 
@@ -255,6 +258,10 @@ impl Build {
                     if let Some(words) = words.filter(|_| own) {
                         self.split_label(words, line);
                     }
+                    let bare = !bits.iter().any(|bit| matches!(bit, Bit::Words(_)));
+                    if let Some(words) = self.ahead.take().filter(|_| bare) {
+                        self.label(&words);
+                    }
                     seen_range = true;
                 }
                 Bit::Words(words) => {
@@ -268,8 +275,28 @@ impl Build {
                 Bit::Dots => {}
             }
         }
+        self.shared_label(bits);
         if let Some(words) = waiting {
             if seen_range { self.label(words) } else { self.pending.push((line, words.clone())) }
+        }
+    }
+
+    /// "0-127/128-255 off/on": the words of several ranges in one cell.
+    fn shared_label(&mut self, bits: &[Bit]) {
+        let count = bits.iter().filter(|bit| matches!(bit, Bit::Range { .. })).count();
+        let Some(channel) =
+            self.channels.last_mut().filter(|channel| count >= 2 && channel.ranges.len() >= count)
+        else {
+            return;
+        };
+        let first = channel.ranges.len() - count;
+        let ranges = &mut channel.ranges[first..];
+        let Some((last, others)) = ranges.split_last_mut() else { return };
+        let parts: Vec<String> = last.label.split('/').map(|part| part.trim().to_owned()).collect();
+        if others.iter().all(|range| range.label.is_empty()) && parts.len() == count {
+            for (range, part) in others.iter_mut().chain(std::iter::once(last)).zip(parts) {
+                range.label = part;
+            }
         }
     }
 
@@ -374,6 +401,15 @@ impl Build {
         goes_on: Option<bool>,
     ) {
         let wraps = self.is_wrap(line);
+        let centred = rest.first().is_some_and(|(next, bits)| {
+            *next == line + 1
+                && !bits.is_empty()
+                && bits.iter().all(|bit| matches!(bit, Bit::Range { opens: _, .. }))
+        });
+        if centred && !wraps && words.at > 0 && words.at.abs_diff(self.label_at) <= 1 {
+            self.ahead = Some(words.clone());
+            return;
+        }
         let Some(channel) = self.channels.last() else { return };
         let bare = channel.ranges.last().is_some_and(|range| range.label.is_empty());
         let named = !channel.name.is_empty();

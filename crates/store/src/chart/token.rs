@@ -63,7 +63,7 @@ pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
             continue;
         }
         let pieces = unfinished(Scan { chars: &row.chars, row: index, at: 0 }.pieces());
-        all.extend(hex_twins(pieces));
+        all.extend(hex_twins(spread(pieces)));
     }
     conditions(all)
 }
@@ -125,6 +125,14 @@ impl Scan<'_> {
         if let Some(label) = self.label(before) {
             return label;
         }
+        if before.is_empty()
+            && let Some(label) = self.numbered()
+        {
+            return label;
+        }
+        if let Some(span) = self.compared() {
+            return span;
+        }
         if self.peek(0).is_some_and(|c| c.is_ascii_digit())
             && let Some(what) = self.numbers(before.is_empty())
         {
@@ -150,6 +158,61 @@ impl Scan<'_> {
             return What::Dots;
         }
         What::Word
+    }
+
+    /// "#1", "(1)", "DMX-1" at the start of a row.
+    fn numbered(&mut self) -> Option<What> {
+        let rest: String = self.chars[self.at..].iter().take(5).collect();
+        let lower = rest.to_lowercase();
+        let lead = if lower.starts_with('#') || lower.starts_with('(') {
+            1
+        } else if lower.starts_with("dmx-")
+            || lower.starts_with("dmx ") && lower.chars().nth(4).is_some_and(|c| c.is_ascii_digit())
+        {
+            4
+        } else {
+            return None;
+        };
+        let (number, end) = self.digits(self.at + lead)?;
+        let closes = !rest.starts_with('(') || self.chars.get(end) == Some(&')');
+        let goes_on = self.chars.get(end).is_some_and(|c| c.is_alphanumeric() || matches!(c, '-' | '~'));
+        let counts = lead == 4
+            && self.chars.get(end).is_some()
+            && !(self.chars.get(end) == Some(&' ') && self.chars.get(end + 1) == Some(&' '));
+        if !closes || goes_on || counts || !(1..=512).contains(&number) || self.span_end(end).is_some() {
+            return None;
+        }
+        self.at = end;
+        self.skip_stop();
+        Some(What::Label(number, None))
+    }
+
+    /// "<10", ">=250", "10+": values up to or from a number.
+    fn compared(&mut self) -> Option<What> {
+        let start = self.at;
+        let sign: String =
+            self.chars[start..].iter().take_while(|c| matches!(c, '<' | '>' | '=' | '≤' | '≥')).collect();
+        let mut at = start + sign.chars().count();
+        while !sign.is_empty() && self.chars.get(at) == Some(&' ') {
+            at += 1;
+        }
+        let (number, end) = self.digits(at)?;
+        if number > 255 || self.glued(end) {
+            return None;
+        }
+        let plus = sign.is_empty()
+            && self.chars.get(end) == Some(&'+')
+            && self.chars.get(end + 1).is_none_or(|c| c.is_whitespace());
+        let span = match sign.as_str() {
+            "<" if number > 0 => What::Span(0, number - 1),
+            "<=" | "≤" | "=<" => What::Span(0, number),
+            ">=" | "≥" | "=>" => What::Span(number, 255),
+            ">" if number < 255 => What::Span(number + 1, 255),
+            "" if plus => What::Span(number, 255),
+            _ => return None,
+        };
+        self.at = end + usize::from(plus);
+        Some(span)
     }
 
     /// "CH1", "Ch. 3", "Kanal 1/2"; not "CH" alone, not "8CH".
@@ -258,6 +321,10 @@ impl Scan<'_> {
             if !self.glued(end) && !self.has_unit(end, false) {
                 self.at = end;
                 self.skip_stop();
+                // "0-127/128-255".
+                if self.peek(0) == Some('/') && self.peek(1).is_some_and(|c| c.is_ascii_digit()) {
+                    self.at += 1;
+                }
                 return Some(What::Span(from, to));
             }
             if self.has_unit(end, false) || self.glued(end) {
@@ -356,6 +423,19 @@ impl Scan<'_> {
         }
         place
     }
+}
+
+/// "CH5 CH8 0-255": one row for the channels from 5 to 8.
+fn spread(mut tokens: Vec<Token>) -> Vec<Token> {
+    if let [first, second, rest @ ..] = tokens.as_slice()
+        && let (What::Label(from, None), What::Label(to, None)) = (&first.what, &second.what)
+        && to > from
+        && !rest.iter().any(|token| matches!(token.what, What::Label(..)))
+    {
+        tokens[0].what = What::Label(*from, Some(*to));
+        tokens.remove(1);
+    }
+    tokens
 }
 
 /// "150 | ...", "16-": a range that ends nowhere is no value.

@@ -66,7 +66,7 @@ pub(super) const STROBE: &str =
     "strob*|flash|flashing|flashes|blitz*|estrob*|flicker|stroboscop*|lampeggi*|eclair*|clignot*|flash rate";
 pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
-    lamp open|fully open";
+    lamp open|lit|stays lit|fully open";
 pub(super) const CLOSED: &str = "closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
     dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro";
 pub(super) const SOUND: &str = "sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\

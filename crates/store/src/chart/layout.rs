@@ -1,0 +1,219 @@
+//! Tables that are not one row below the other: two side by side, several channels in one row, cells between commas, a grid
+//! of channel numbers. Their rows are laid out anew, each with the number of the line that it came from.
+
+use super::subject::{self, Subject};
+use super::text::{Row, plain};
+use super::words::{Said, is_number};
+
+/// The rows, one below the other.
+pub(super) fn one_below_the_other(rows: Vec<Row>) -> Vec<Row> {
+    let rows = commas(rows);
+    let rows = side_by_side(rows);
+    let rows = grids(rows);
+    rows.into_iter().flat_map(several_channels).collect()
+}
+
+fn row(line: u32, text: &str) -> Row {
+    Row { line, chars: text.chars().collect() }
+}
+
+/// Cells between commas (with quotes around those that hold one) become cells between tabs.
+fn commas(rows: Vec<Row>) -> Vec<Row> {
+    let is_csv = |row: &Row| {
+        let text = row.text();
+        let cells: Vec<&str> = text.split(',').collect();
+        cells.len() >= 4 && cells[..3].iter().all(|cell| is_number(cell.trim()) && !cell.trim().is_empty())
+    };
+    let count = rows.iter().filter(|row| is_csv(row)).count();
+    if count < 3 || count * 2 < rows.len() {
+        return rows;
+    }
+    rows.into_iter()
+        .map(|row| {
+            let mut quoted = false;
+            let chars = row.chars.iter().filter_map(|c| match c {
+                '"' => {
+                    quoted = !quoted;
+                    None
+                }
+                ',' if !quoted => Some('\t'),
+                c => Some(*c),
+            });
+            Row { line: row.line, chars: chars.collect() }
+        })
+        .collect()
+}
+
+/// Where a row that heads a table begins the heads of a second table beside the first.
+fn second_head(row: &Row) -> Option<usize> {
+    let text = row.text();
+    let mut first: Option<String> = None;
+    let mut at = 0;
+    for cell in text.split("  ") {
+        let start = at;
+        at += cell.chars().count() + 2;
+        let name = plain(cell);
+        let known = matches!(
+            name.as_str(),
+            "ch" | "channel"
+                | "chan"
+                | "kanal"
+                | "canal"
+                | "canale"
+                | "voie"
+                | "dmx channel"
+                | "dmx ch"
+                | "no"
+                | "chanel"
+        );
+        if !known {
+            continue;
+        }
+        let lead = cell.chars().take_while(|c| c.is_whitespace()).count();
+        if first.as_ref() == Some(&name) {
+            return Some(start + lead);
+        }
+        first.get_or_insert(name);
+    }
+    None
+}
+
+/// Two tables side by side: the left one, then the right one.
+fn side_by_side(rows: Vec<Row>) -> Vec<Row> {
+    let Some((head, column)) =
+        rows.iter().enumerate().find_map(|(index, row)| second_head(row).map(|at| (index, at)))
+    else {
+        return rows;
+    };
+    let blank = |row: &Row, at: usize| row.chars.get(at).is_none_or(|c| c.is_whitespace());
+    let parts = |row: &Row| blank(row, column.saturating_sub(1)) && blank(row, column.saturating_sub(2));
+    // Headings right above belong to the tables when something stands on both sides.
+    let mut from = head;
+    while from > 0 && head - from < 2 && parts(&rows[from - 1]) && rows[from - 1].chars.len() > column {
+        from -= 1;
+    }
+    let mut to = head + 1;
+    while to < rows.len() && parts(&rows[to]) {
+        to += 1;
+    }
+    let (mut left, mut right) = (Vec::new(), Vec::new());
+    for row in &rows[from..to] {
+        let at = column.min(row.chars.len());
+        let (one, other) = row.chars.split_at(at);
+        for (side, chars) in [(&mut left, one), (&mut right, other)] {
+            if chars.iter().any(|c| !c.is_whitespace()) {
+                side.push(Row { line: row.line, chars: chars.to_vec() });
+            }
+        }
+    }
+    let mut out: Vec<Row> = rows[..from].to_vec();
+    out.extend(left);
+    out.extend(right);
+    out.extend_from_slice(&rows[to..]);
+    out
+}
+
+/// The cells of a row, apart by two blanks or a tab.
+fn cells(row: &Row) -> Vec<String> {
+    let text = row.text().replace('\t', "  ");
+    text.split("  ").map(str::trim).filter(|cell| !cell.is_empty()).map(str::to_owned).collect()
+}
+
+/// A grid: colours in the head, a row for each head with its channel numbers.
+fn grids(rows: Vec<Row>) -> Vec<Row> {
+    let mut out = Vec::with_capacity(rows.len());
+    let mut colours: Vec<String> = Vec::new();
+    for row_of_text in rows {
+        let of_row = cells(&row_of_text);
+        let head = of_row.len() >= 2
+            && of_row.iter().all(|cell| {
+                matches!(subject::subject(cell), Some(Subject::Emitter(_)))
+                    && !cell.chars().any(|c| c.is_ascii_digit())
+            });
+        if head {
+            colours = of_row;
+            continue;
+        }
+        let numbers: Vec<u32> =
+            of_row.iter().rev().take(colours.len()).filter_map(|cell| channel_number(cell)).collect();
+        if colours.len() >= 2 && numbers.len() == colours.len() && of_row.len() == colours.len() + 1 {
+            let name = &of_row[0];
+            for (colour, number) in colours.iter().zip(numbers.iter().rev()) {
+                out.push(row(row_of_text.line, &format!("CH{number}  {name} {colour}")));
+            }
+        } else {
+            if !of_row.is_empty() {
+                colours.clear();
+            }
+            out.push(row_of_text);
+        }
+    }
+    out
+}
+
+/// "CH12", "12".
+fn channel_number(cell: &str) -> Option<u32> {
+    let text = plain(cell).replace("channel", "").replace("ch", "").replace("kanal", "");
+    text.trim().parse().ok().filter(|number| (1..=512).contains(number))
+}
+
+/// "CH1 Red / CH2 Green": each channel on a row of its own, and what stands before the first as well.
+fn several_channels(row_of_text: Row) -> Vec<Row> {
+    let chars = &row_of_text.chars;
+    let mut starts: Vec<usize> = Vec::new();
+    let mut at = 0;
+    while at < chars.len() {
+        let begins = at == 0 || !chars[at - 1].is_alphanumeric();
+        if begins && let Some(end) = label_end(chars, at) {
+            starts.push(at);
+            at = end;
+        } else {
+            at += 1;
+        }
+    }
+    let worded = starts.windows(2).all(|pair| {
+        let between: String = chars[pair[0]..pair[1]].iter().collect();
+        let said = Said::new(&between);
+        said.words().filter(|word| word.chars().any(char::is_alphabetic) && !word.starts_with("ch")).count()
+            >= 1
+    });
+    let text = row_of_text.text();
+    let conditional = Said::new(&text).has("when|if|while|only|against|see|wenn|falls|si|depends");
+    if starts.len() < 2 || !worded || conditional {
+        return vec![row_of_text];
+    }
+    let mut out = Vec::new();
+    let mut ends: Vec<usize> = starts[1..].to_vec();
+    ends.push(chars.len());
+    if starts[0] > 0 {
+        out.push(Row { line: row_of_text.line, chars: trimmed(&chars[..starts[0]]) });
+    }
+    for (start, end) in starts.iter().zip(ends) {
+        out.push(Row { line: row_of_text.line, chars: trimmed(&chars[*start..end]) });
+    }
+    out.retain(|row| row.chars.iter().any(|c| c.is_alphanumeric()));
+    out
+}
+
+/// Without separators at its end.
+fn trimmed(chars: &[char]) -> Vec<char> {
+    let end = chars
+        .iter()
+        .rposition(|c| !c.is_whitespace() && !matches!(c, '/' | ',' | ';' | '.'))
+        .map_or(0, |at| at + 1);
+    chars[..end].to_vec()
+}
+
+/// "CH 3" at a place: where it ends.
+fn label_end(chars: &[char], at: usize) -> Option<usize> {
+    let word: String = chars[at..].iter().take_while(|c| c.is_alphabetic()).collect();
+    if !matches!(plain(&word).as_str(), "ch" | "channel" | "kanal" | "canal" | "canale" | "voie" | "chan") {
+        return None;
+    }
+    let mut end = at + word.chars().count();
+    while chars.get(end).is_some_and(|c| matches!(c, '.' | ' ')) && end < at + word.chars().count() + 2 {
+        end += 1;
+    }
+    let digits = chars[end.min(chars.len())..].iter().take_while(|c| c.is_ascii_digit()).count();
+    (1..=3).contains(&digits).then_some(end + digits)
+}
