@@ -4,11 +4,13 @@
 //! [`write_show`], or, in a file that a person keeps, [`change`] for what somebody asks for and [`edit`] for what was found out;
 //! [`history`] keeps every text that a show ever had. Disk is touched in [`disk`] and [`history`] alone.
 
+mod archive;
 pub mod carry;
 pub mod change;
 pub mod demo;
 pub mod disk;
 pub mod edit;
+pub mod gdtf;
 pub mod history;
 mod ink;
 pub mod library;
@@ -22,6 +24,7 @@ mod tree;
 pub mod values;
 mod walk;
 mod words;
+mod xml;
 
 pub use demo::{BUILT_IN, DEMO_TEXT, built_in_room, built_in_show, demo};
 pub use history::History;

@@ -10,8 +10,8 @@ use crate::problem::Problem;
 use crate::tree;
 use crate::walk::{Fields, Report};
 
-pub(crate) use read::profile as read_fields;
-pub(crate) use write::profile as write_into;
+pub(crate) use read::{LONGEST_KEPT, MOST_KEPT, kept as read_kept, profile as read_fields};
+pub(crate) use write::{kept as write_kept, profile as write_into};
 
 /// Reads one profile from a file of its own. No profile when any of the problems is an error.
 pub fn read_profile(text: &str) -> (Option<Profile>, Vec<Problem>) {

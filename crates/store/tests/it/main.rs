@@ -12,6 +12,7 @@ mod figures;
 mod follow;
 mod forty;
 mod found;
+mod gdtf;
 mod harvest_supper;
 mod history;
 mod light;
