@@ -114,7 +114,13 @@ fn profile(kind: Kind, channels: Vec<Channel>, movement: Option<Movement>) -> Pr
         programmes: Vec::new(),
         kept: Vec::new(),
         menu: Menu::default(),
-        modes: vec![Mode { name: "short".to_owned(), menu: Fact::unknown(), breaks: Vec::new(), heads: 1, channels }],
+        modes: vec![Mode {
+            name: "short".to_owned(),
+            menu: Fact::unknown(),
+            breaks: Vec::new(),
+            heads: 1,
+            channels,
+        }],
     }
 }
 

@@ -22,7 +22,9 @@ pub enum ArchiveError {
     #[error("the archive is damaged or cut short ({0}): get the file again from where it came from")]
     Damaged(String),
     /// Too many files.
-    #[error("the archive says it holds {0} files, and at most {MOST_ENTRIES} are read: it is no fixture or rig file")]
+    #[error(
+        "the archive says it holds {0} files, and at most {MOST_ENTRIES} are read: it is no fixture or rig file"
+    )]
     Entries(u64),
     /// No file of that name.
     #[error("there is no {0} in the archive: is it the right file?")]
@@ -63,7 +65,8 @@ impl<'b> Archive<'b> {
     /// Opens an archive of which `total` bytes may be unpacked.
     pub(crate) fn open(bytes: &'b [u8], total: u64) -> Result<Self, ArchiveError> {
         check_directory(bytes)?;
-        let zip = ZipArchive::new(Cursor::new(bytes)).map_err(|why| ArchiveError::Damaged(why.to_string()))?;
+        let zip =
+            ZipArchive::new(Cursor::new(bytes)).map_err(|why| ArchiveError::Damaged(why.to_string()))?;
         Ok(Self { zip, left: total, total })
     }
 
@@ -132,7 +135,8 @@ fn check_directory(bytes: &[u8]) -> Result<(), ArchiveError> {
         return Err(ArchiveError::Entries(count));
     }
     let size = number(bytes, at + 12, 4).ok_or_else(|| damaged("its end is missing"))? as usize;
-    let mut place = at.checked_sub(size).ok_or_else(|| damaged("its list of files is longer than the file"))?;
+    let mut place =
+        at.checked_sub(size).ok_or_else(|| damaged("its list of files is longer than the file"))?;
     for _ in 0..count {
         if bytes.get(place..place + 4) != Some(b"PK\x01\x02") {
             return Err(damaged("its list of files is broken"));
@@ -154,7 +158,8 @@ fn number(bytes: &[u8], at: usize, length: usize) -> Option<u64> {
 
 /// Packs files, in this order, without any date: the same files give the same bytes.
 pub(crate) fn pack(files: &[(String, Vec<u8>)]) -> Result<Vec<u8>, ArchiveError> {
-    let failed = |why: &dyn std::fmt::Display| ArchiveError::Damaged(format!("it could not be packed: {why}"));
+    let failed =
+        |why: &dyn std::fmt::Display| ArchiveError::Damaged(format!("it could not be packed: {why}"));
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
     let options = SimpleFileOptions::default()
         .compression_method(CompressionMethod::Deflated)
@@ -188,7 +193,8 @@ mod tests {
 
     #[test]
     fn limits_are_on_what_comes_out() {
-        let packed = pack(&[("a".to_owned(), b"0123456789".repeat(2_000)), ("b".to_owned(), vec![0; 9 << 20])]);
+        let packed =
+            pack(&[("a".to_owned(), b"0123456789".repeat(2_000)), ("b".to_owned(), vec![0; 9 << 20])]);
         let packed = packed.unwrap();
         let mut archive = Archive::open(&packed, 64 << 20).unwrap();
         assert_eq!(archive.read("b", 64 << 20), Err(ArchiveError::Ratio("b".to_owned())));

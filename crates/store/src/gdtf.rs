@@ -13,6 +13,7 @@ mod meaning;
 mod mode;
 mod sense;
 mod value;
+mod write;
 
 use std::collections::BTreeMap;
 
@@ -20,13 +21,17 @@ use lanthorn_fixture::profile::{Menu, Profile};
 use lanthorn_fixture::{Fact, Mode};
 use roxmltree::Node;
 
-use crate::archive::{Archive, ArchiveError, is_archive};
+pub use crate::archive::ArchiveError;
+use crate::archive::{Archive, is_archive};
 use crate::problem::Problem;
+use crate::xml;
+pub use crate::xml::XmlError;
 use crate::xml::notes::{Notes, child, children, plain_name};
-use crate::xml::{self, XmlError};
 use geometry::{Drawn, Parts};
 use kept::{Held, HeldMode, Keeper};
 use mode::Reading;
+pub use write::{Written, write};
+pub(crate) use write::{colour, figure, identity};
 
 /// The description of a fixture, in its archive.
 const DESCRIPTION: &str = "description.xml";
@@ -188,7 +193,8 @@ fn fixture_type<'a>(
     keeper.fixture(fixture, &held);
     files.iter().for_each(|(name, size)| keeper.file(name, *size));
     profile.kept = keeper.finish();
-    let attribute = |name| fixture.attribute(name).map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned);
+    let attribute =
+        |name| fixture.attribute(name).map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned);
     let (identity, maker) = (attribute("FixtureTypeID"), attribute("Manufacturer"));
     Ok(Read { profile, problems: notes.finish(), modes, version, identity, maker })
 }
@@ -202,7 +208,9 @@ fn profile<'a>(
     let wheels = facts::wheels(fixture, notes);
     let names: BTreeMap<(String, String), u8> = wheels
         .iter()
-        .flat_map(|(wheel, it)| it.slots.iter().zip(1_u8..).map(|(slot, n)| ((wheel.clone(), slot.name.to_lowercase()), n)))
+        .flat_map(|(wheel, it)| {
+            it.slots.iter().zip(1_u8..).map(|(slot, n)| ((wheel.clone(), slot.name.to_lowercase()), n))
+        })
         .collect();
     let slots = |wheel: &str, word: &str| names.get(&(wheel.to_owned(), word.trim().to_lowercase())).copied();
     let mut reading = Reading { drawn: &drawn, notes, slots: &slots, placed: 0, ranges: 0 };
@@ -219,7 +227,8 @@ fn profile<'a>(
         reads.push(made.read);
     }
     let root = held.first().and_then(|mode| drawn.find(mode.node.attribute("Geometry").unwrap_or("")));
-    let parts: Option<Parts<'a>> = root.or_else(|| drawn.first()).map(|root| drawn.parts(root)).transpose()?;
+    let parts: Option<Parts<'a>> =
+        root.or_else(|| drawn.first()).map(|root| drawn.parts(root)).transpose()?;
     let parts = parts.as_ref();
     let emitters = facts::emitters(fixture, notes);
     let kind = facts::kind(fixture, &name, &modes);

@@ -20,7 +20,9 @@ const MOST_NAME_SPACES: usize = 256;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum XmlError {
     /// A document type, by which entities could be declared.
-    #[error("line {line}: a document type or an entity is declared, which these files have no use for: it is refused")]
+    #[error(
+        "line {line}: a document type or an entity is declared, which these files have no use for: it is refused"
+    )]
     DocumentType {
         /// Where.
         line: usize,
@@ -36,7 +38,9 @@ pub enum XmlError {
         what: &'static str,
     },
     /// It is no XML.
-    #[error("line {line}: this is no well-formed XML ({what}): get the file again, or have its maker put it right")]
+    #[error(
+        "line {line}: this is no well-formed XML ({what}): get the file again, or have its maker put it right"
+    )]
     Malformed {
         /// Where.
         line: usize,

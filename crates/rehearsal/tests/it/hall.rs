@@ -166,7 +166,13 @@ fn profile(name: &str, kind: Kind, heads: u8, channels: Vec<Channel>) -> Profile
         programmes: Vec::new(),
         kept: Vec::new(),
         menu: Menu::default(),
-        modes: vec![Mode { name: "only".to_owned(), menu: Fact::unknown(), breaks: Vec::new(), heads, channels }],
+        modes: vec![Mode {
+            name: "only".to_owned(),
+            menu: Fact::unknown(),
+            breaks: Vec::new(),
+            heads,
+            channels,
+        }],
     }
 }
 

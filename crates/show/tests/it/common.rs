@@ -203,6 +203,12 @@ fn profile(name: &str, kind: Kind, heads: u8) -> Profile {
         programmes: Vec::new(),
         kept: Vec::new(),
         menu: Menu::default(),
-        modes: vec![Mode { name: "only".to_owned(), menu: Fact::unknown(), breaks: Vec::new(), heads, channels: Vec::new() }],
+        modes: vec![Mode {
+            name: "only".to_owned(),
+            menu: Fact::unknown(),
+            breaks: Vec::new(),
+            heads,
+            channels: Vec::new(),
+        }],
     }
 }

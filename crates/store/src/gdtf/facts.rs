@@ -12,7 +12,7 @@ use lanthorn_physics::units::{Kilograms, Lumens, Metres, Radians, Seconds, Volts
 use roxmltree::Node;
 
 use super::geometry::{Drawn, Parts};
-use super::meaning::{emitter_by_name, family, Family};
+use super::meaning::{Family, emitter_by_name, family};
 use super::value::{colour, number};
 use crate::xml::notes::{Notes, child, children, plain_name};
 
@@ -50,7 +50,8 @@ pub(super) fn body<'a>(fixture: Node<'a, 'a>, parts: Option<&Parts<'_>>, drawn: 
     // Of one model the size is stated; of several it is put together, and their origins are anybody's guess.
     let origin = if seen == 1 { Origin::Stated } else { Origin::Guessed };
     let length = |value: f64| fact(within(Some(value), 0.0, 20.0).map(Metres::new), origin);
-    let weight = properties(fixture, "Weight").and_then(|node| within(stated(node, "Value", None), 0.0, 500.0));
+    let weight =
+        properties(fixture, "Weight").and_then(|node| within(stated(node, "Value", None), 0.0, 500.0));
     Body {
         width: length(width),
         depth: length(depth),
@@ -63,7 +64,6 @@ fn properties<'a>(fixture: Node<'a, 'a>, name: &'static str) -> Option<Node<'a, 
     child(child(child(fixture, "PhysicalDescriptions")?, "Properties")?, name)
 }
 
-
 /// What it draws: as its power input says, else what its light sources do.
 pub(super) fn power(parts: Option<&Parts<'_>>, drawn: &Drawn<'_>) -> Power {
     let mut power = Power::default();
@@ -72,7 +72,8 @@ pub(super) fn power(parts: Option<&Parts<'_>>, drawn: &Drawn<'_>) -> Power {
         let Some(node) = parts.map(|parts| parts.drawn(at, drawn)) else { continue };
         match node.tag_name().name() {
             "Beam" => {
-                sources += within(stated(node, "PowerConsumption", Some(1000.0)), 0.0, 100_000.0).unwrap_or(0.0);
+                sources +=
+                    within(stated(node, "PowerConsumption", Some(1000.0)), 0.0, 100_000.0).unwrap_or(0.0);
             }
             "WiringObject" if is_power_input(node) => {
                 let watts = within(stated(node, "ElectricalPayLoad", None), 0.0, 100_000.0);
@@ -80,8 +81,10 @@ pub(super) fn power(parts: Option<&Parts<'_>>, drawn: &Drawn<'_>) -> Power {
                 let factor = within(stated(node, "CosPhi", None), 0.05, 1.0);
                 power.power_factor = fact(factor, Origin::Stated);
                 let volts = |name| within(stated(node, name, None), 11.9, 1000.0);
-                let supply = volts("VoltageRangeMin").zip(volts("VoltageRangeMax")).filter(|(low, high)| low < high);
-                power.supply = fact(supply.map(|(low, high)| (Volts::new(low), Volts::new(high))), Origin::Stated);
+                let supply =
+                    volts("VoltageRangeMin").zip(volts("VoltageRangeMax")).filter(|(low, high)| low < high);
+                power.supply =
+                    fact(supply.map(|(low, high)| (Volts::new(low), Volts::new(high))), Origin::Stated);
                 power.connector = fact(node.attribute("ConnectorType").and_then(plain_name), Origin::Stated);
             }
             _ => {}
@@ -103,7 +106,8 @@ pub(super) fn data<'a>(fixture: Node<'a, 'a>, parts: Option<&Parts<'_>>, drawn: 
     let mut data = Data::default();
     for at in 0..parts.map_or(0, |parts| parts.list.len()) {
         let Some(node) = parts.map(|parts| parts.drawn(at, drawn)) else { continue };
-        let is_dmx = node.attribute("SignalType").is_some_and(|text| text.to_ascii_uppercase().starts_with("DMX"));
+        let is_dmx =
+            node.attribute("SignalType").is_some_and(|text| text.to_ascii_uppercase().starts_with("DMX"));
         if node.tag_name().name() == "WiringObject" && is_dmx && !data.connector.is_known() {
             data.connector = fact(node.attribute("ConnectorType").and_then(plain_name), Origin::Stated);
         }
@@ -125,7 +129,8 @@ pub(super) fn data<'a>(fixture: Node<'a, 'a>, parts: Option<&Parts<'_>>, drawn: 
 pub(super) fn optics(parts: Option<&Parts<'_>>, drawn: &Drawn<'_>) -> Optics {
     let mut optics = Optics::default();
     for at in 0..parts.map_or(0, |parts| parts.list.len()) {
-        let Some(node) = parts.map(|parts| parts.drawn(at, drawn)).filter(|node| node.tag_name().name() == "Beam")
+        let Some(node) =
+            parts.map(|parts| parts.drawn(at, drawn)).filter(|node| node.tag_name().name() == "Beam")
         else {
             continue;
         };
@@ -151,10 +156,14 @@ pub(super) fn movement(fixture: Node<'_, '_>) -> Option<Movement> {
             continue;
         }
         moves = true;
-        let ends = node.attribute("PhysicalFrom").and_then(number).zip(node.attribute("PhysicalTo").and_then(number));
+        let ends = node
+            .attribute("PhysicalFrom")
+            .and_then(number)
+            .zip(node.attribute("PhysicalTo").and_then(number));
         let ends = ends.filter(|ends| *ends != (0.0, 1.0) && *ends != (1.0, 0.0));
         let ends = ends.filter(|(from, to)| from.abs() <= 720.0 && to.abs() <= 720.0);
-        let travel = ends.map(|(from, to)| (to - from).abs()).filter(|travel| *travel > 0.0 && *travel <= 720.0);
+        let travel =
+            ends.map(|(from, to)| (to - from).abs()).filter(|travel| *travel > 0.0 && *travel <= 720.0);
         let time = |name| within(stated(node, name, Some(0.0)), 0.0, 120.0).map(Seconds::new);
         let (travels, times, starts) = if is_pan {
             (&mut movement.pan_travel, &mut movement.pan_time, &mut movement.pan_acceleration)
@@ -189,7 +198,12 @@ pub(super) fn emitters<'a>(fixture: Node<'a, 'a>, notes: &mut Notes<'_>) -> Vec<
         let by_function = driven.iter().find(|(emitter, _)| !name.is_empty() && *emitter == name);
         let attribute = by_function.map(|(_, it)| Attribute::from_name(it)).or_else(|| emitter_by_name(name));
         let Some(attribute) = attribute else {
-            notes.doubt(node, &format!("emitter \"{name}\""), "nothing says which channel drives it", "it is not mixed with");
+            notes.doubt(
+                node,
+                &format!("emitter \"{name}\""),
+                "nothing says which channel drives it",
+                "it is not mixed with",
+            );
             continue;
         };
         if list.iter().any(|known| known.attribute == attribute) || list.len() >= 8 {
@@ -219,7 +233,8 @@ fn emitter_colour<'a>(node: Node<'a, 'a>, notes: &mut Notes<'_>) -> (Fact<Chroma
     } else if read.is_some_and(|(_, odd)| odd) {
         notes.doubt(node, &who, &format!("\"{text}\" has not three parts"), "it is read as x, y and light");
     }
-    let given = read.map(|(it, _)| it).filter(|[x, y, _]| (x - 0.3127).abs() > 1e-9 || (y - 0.329).abs() > 1e-9);
+    let given =
+        read.map(|(it, _)| it).filter(|[x, y, _]| (x - 0.3127).abs() > 1e-9 || (y - 0.329).abs() > 1e-9);
     let output = given.map(|[_, _, level]| level).filter(|level| *level > 0.0 && *level <= 1e6);
     let output = fact(output, Origin::Stated);
     if let Some([x, y, _]) = given {
@@ -238,7 +253,9 @@ fn measured<'a>(node: Node<'a, 'a>) -> Option<Chromaticity> {
     let full = |node: &Node<'_, '_>| node.attribute("Physical").and_then(number).unwrap_or(0.0);
     let best = children(node, "Measurement").max_by(|a, b| full(a).total_cmp(&full(b)))?;
     let mut points: Vec<(f64, f64)> = children(best, "MeasurementPoint")
-        .filter_map(|point| point.attribute("WaveLength").and_then(number).zip(point.attribute("Energy").and_then(number)))
+        .filter_map(|point| {
+            point.attribute("WaveLength").and_then(number).zip(point.attribute("Energy").and_then(number))
+        })
         .filter(|(_, energy)| *energy >= 0.0)
         .collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -253,7 +270,9 @@ fn measured<'a>(node: Node<'a, 'a>) -> Option<Chromaticity> {
             _ => 0.0,
         }
     };
-    Spectrum::from_fn(power).chromaticity().filter(|colour| colour.x.is_finite() && colour.y > 0.001 && colour.x < 0.8)
+    Spectrum::from_fn(power)
+        .chromaticity()
+        .filter(|colour| colour.x.is_finite() && colour.y > 0.001 && colour.x < 0.8)
 }
 
 /// Wheels by the attribute that turns them; what is not turned by anything is left to what is kept.
@@ -273,7 +292,10 @@ pub(super) fn wheels<'a>(fixture: Node<'a, 'a>, notes: &mut Notes<'_>) -> Vec<(S
         let who = format!("wheel \"{name}\"");
         let turned = |wanted: bool| {
             let fits = |it: &str| (family(it) == Family::Wheel) == wanted;
-            functions.iter().find(|(wheel, it)| !name.is_empty() && *wheel == name && fits(it)).map(|(_, it)| *it)
+            functions
+                .iter()
+                .find(|(wheel, it)| !name.is_empty() && *wheel == name && fits(it))
+                .map(|(_, it)| *it)
         };
         let Some(attribute) = turned(true).or_else(|| turned(false)) else {
             notes.doubt(node, &who, "no function turns it", "it is kept as it stands");
@@ -285,7 +307,12 @@ pub(super) fn wheels<'a>(fixture: Node<'a, 'a>, notes: &mut Notes<'_>) -> Vec<(S
             continue;
         }
         if list.iter().any(|(_, known)| known.attribute == attribute) {
-            notes.doubt(node, &who, "another wheel is turned by the same attribute", "it is kept as it stands");
+            notes.doubt(
+                node,
+                &who,
+                "another wheel is turned by the same attribute",
+                "it is kept as it stands",
+            );
             continue;
         }
         list.push((name.to_owned(), Wheel { attribute, slots }));
@@ -295,9 +322,9 @@ pub(super) fn wheels<'a>(fixture: Node<'a, 'a>, notes: &mut Notes<'_>) -> Vec<(S
 
 /// "Color1WheelSpin" turns the wheel of "Color1".
 fn base(attribute: &str) -> &str {
-    let end = attribute.find(|c: char| c.is_ascii_digit()).map(|at| {
-        at + attribute[at..].find(|c: char| !c.is_ascii_digit()).unwrap_or(attribute.len() - at)
-    });
+    let end = attribute
+        .find(|c: char| c.is_ascii_digit())
+        .map(|at| at + attribute[at..].find(|c: char| !c.is_ascii_digit()).unwrap_or(attribute.len() - at));
     end.and_then(|end| attribute.get(..end)).unwrap_or(attribute)
 }
 
@@ -310,21 +337,35 @@ fn slot((node, number): (Node<'_, '_>, u32)) -> WheelSlot {
     let chromaticity = tinted.map(|[x, y, _]| Chromaticity::new(x, y));
     let passes = tinted.map(|[.., level]| level / 100.0).filter(|part| *part > 0.0 && *part < 1.0);
     let chromaticity = if has_picture { None } else { chromaticity };
-    WheelSlot { name, chromaticity: fact(chromaticity, Origin::Stated), transmission: fact(passes, Origin::Stated) }
+    WheelSlot {
+        name,
+        chromaticity: fact(chromaticity, Origin::Stated),
+        transmission: fact(passes, Origin::Stated),
+    }
 }
 
 /// What sort of light, by what it has: a guess, which is said.
 pub(super) fn kind<'a>(fixture: Node<'a, 'a>, name: &str, modes: &[Mode]) -> Kind {
     let has = |wanted: &dyn Fn(&str) -> bool| {
-        modes.iter().flat_map(|mode| &mode.channels).flat_map(|it| &it.ranges).any(|it| wanted(it.attribute.name()))
+        modes
+            .iter()
+            .flat_map(|mode| &mode.channels)
+            .flat_map(|it| &it.ranges)
+            .any(|it| wanted(it.attribute.name()))
     };
     let lower = name.to_ascii_lowercase();
     let beam_is = |attribute: &str, words: &[&str]| {
         fixture.descendants().filter(|node| node.tag_name().name() == "Beam").any(|node| {
-            node.attribute(attribute).is_some_and(|text| words.iter().any(|word| text.eq_ignore_ascii_case(word)))
+            node.attribute(attribute)
+                .is_some_and(|text| words.iter().any(|word| text.eq_ignore_ascii_case(word)))
         })
     };
-    let colours = has(&|it| it.starts_with("ColorAdd_") || it.starts_with("ColorSub_") || it == "Color1" || it.starts_with("ColorMacro"));
+    let colours = has(&|it| {
+        it.starts_with("ColorAdd_")
+            || it.starts_with("ColorSub_")
+            || it == "Color1"
+            || it.starts_with("ColorMacro")
+    });
     let heads = modes.iter().map(|mode| mode.heads).max().unwrap_or(1);
     if has(&|it| it.starts_with("Fog") || it.starts_with("Haze")) {
         Kind::Hazer
@@ -334,8 +375,16 @@ pub(super) fn kind<'a>(fixture: Node<'a, 'a>, name: &str, modes: &[Mode]) -> Kin
         if heads > 2 { Kind::Bar } else { Kind::Par }
     } else if lower.contains("strobe") || lower.contains("blinder") {
         Kind::Strobe
-    } else if heads > 1 || beam_is("BeamType", &["None"]) || !has(&|it| it == "Dimmer") || lower.contains("dimmer") {
-        if has(&|it| it.contains("Strobe")) && !lower.contains("dimmer") { Kind::Strobe } else { Kind::Dimmer }
+    } else if heads > 1
+        || beam_is("BeamType", &["None"])
+        || !has(&|it| it == "Dimmer")
+        || lower.contains("dimmer")
+    {
+        if has(&|it| it.contains("Strobe")) && !lower.contains("dimmer") {
+            Kind::Strobe
+        } else {
+            Kind::Dimmer
+        }
     } else if beam_is("BeamType", &["Fresnel", "PC"]) || beam_is("LampType", &["Tungsten", "Halogen"]) {
         Kind::Fresnel
     } else {

@@ -30,11 +30,15 @@ pub(super) struct Function<'a> {
 pub(super) struct Meant<'a> {
     pub(super) range: Range,
     pub(super) master: Option<(&'a str, Option<&'a str>, Option<&'a str>)>,
-    pub(super) wheel: Option<&'a str>,
 }
 
 /// All functions of a channel of so many bytes, each with its end.
-pub(super) fn functions<'a>(channel: Node<'a, 'a>, bytes: u8, who: &str, notes: &mut Notes<'_>) -> Vec<Function<'a>> {
+pub(super) fn functions<'a>(
+    channel: Node<'a, 'a>,
+    bytes: u8,
+    who: &str,
+    notes: &mut Notes<'_>,
+) -> Vec<Function<'a>> {
     let mut list = Vec::new();
     for logical in children(channel, "LogicalChannel") {
         let usual = logical.attribute("Attribute").unwrap_or("NoFeature");
@@ -51,7 +55,13 @@ pub(super) fn functions<'a>(channel: Node<'a, 'a>, bytes: u8, who: &str, notes: 
     list
 }
 
-fn function<'a>(node: Node<'a, 'a>, usual: &'a str, bytes: u8, who: &str, notes: &mut Notes<'_>) -> Function<'a> {
+fn function<'a>(
+    node: Node<'a, 'a>,
+    usual: &'a str,
+    bytes: u8,
+    who: &str,
+    notes: &mut Notes<'_>,
+) -> Function<'a> {
     let own = node.attribute("Attribute").filter(|name| !name.trim().is_empty());
     let attribute = own.filter(|name| !name.eq_ignore_ascii_case("NoFeature") || usual == "NoFeature");
     let attribute = attribute.or(own).unwrap_or(usual);
@@ -59,7 +69,12 @@ fn function<'a>(node: Node<'a, 'a>, usual: &'a str, bytes: u8, who: &str, notes:
         let text = node.attribute(name)?;
         let value = DmxValue::read(text);
         if value.is_none() && !text.eq_ignore_ascii_case("none") && !text.is_empty() {
-            notes.doubt(node, who, &format!("{name}=\"{text}\" is no DMX value"), "it is taken as not written");
+            notes.doubt(
+                node,
+                who,
+                &format!("{name}=\"{text}\" is no DMX value"),
+                "it is taken as not written",
+            );
         }
         value
     };
@@ -87,10 +102,12 @@ fn bare<'a>(node: Node<'a, 'a>, attribute: &'a str, bytes: u8) -> Function<'a> {
 /// unless that begins together with it.
 fn finish_spans(list: &mut [Function<'_>], bytes: u8) {
     list.sort_by_key(|function| function.from);
-    let starts: Vec<(u32, Option<_>)> = list.iter().map(|function| (function.from, function.master)).collect();
+    let starts: Vec<(u32, Option<_>)> =
+        list.iter().map(|function| (function.from, function.master)).collect();
     let first_of_masters = starts.iter().filter(|(_, master)| master.is_some()).map(|(from, _)| *from).min();
     for function in list.iter_mut() {
-        let later = starts.iter().filter(|(from, master)| *from > function.from && *master == function.master);
+        let later =
+            starts.iter().filter(|(from, master)| *from > function.from && *master == function.master);
         let next = later.map(|(from, _)| *from).min();
         let masters = first_of_masters.filter(|first| function.master.is_none() && *first > function.from);
         let end = next.into_iter().chain(masters).min();
@@ -116,7 +133,9 @@ pub(super) fn ranges<'a>(
 ) -> Vec<Meant<'a>> {
     let mut list: Vec<Meant<'a>> = Vec::new();
     for (index, function) in functions.iter().enumerate() {
-        let hidden = functions[..index].iter().any(|earlier| earlier.from == function.from && earlier.master == function.master);
+        let hidden = functions[..index]
+            .iter()
+            .any(|earlier| earlier.from == function.from && earlier.master == function.master);
         if hidden {
             notes.doubt(function.node, who, "two functions begin at the same value", "the first is taken");
             continue;
@@ -235,7 +254,8 @@ fn shutter(set: &Set<'_>, function: &Function<'_>, range: &mut Range) {
 
 /// A shutter's function without windows: by its name, or in proportion.
 fn whole_shutter<'a>(function: &Function<'a>, bytes: u8, label: &str) -> Meant<'a> {
-    let said = open_or_closed(function.name).or(function.physical.filter(|(a, b)| a == b && (*a == 0.0 || *a == 1.0)).map(|(a, _)| a));
+    let said = open_or_closed(function.name)
+        .or(function.physical.filter(|(a, b)| a == b && (*a == 0.0 || *a == 1.0)).map(|(a, _)| a));
     if let Some(value) = said {
         let mut meant = whole(function, bytes, RangeKind::Fixed, label);
         meant.range.physical = Some((value, value));
@@ -251,7 +271,12 @@ fn whole_shutter<'a>(function: &Function<'a>, bytes: u8, label: &str) -> Meant<'
     }
 }
 
-fn wheel(set: &Set<'_>, function: &Function<'_>, slots: &dyn Fn(&str, &str) -> Option<u8>, range: &mut Range) {
+fn wheel(
+    set: &Set<'_>,
+    function: &Function<'_>,
+    slots: &dyn Fn(&str, &str) -> Option<u8>,
+    range: &mut Range,
+) {
     let is_prism = function.attribute.to_ascii_lowercase().starts_with("prism");
     if is_prism {
         let out = says_nothing(set.name) || matches!(set.name.to_ascii_lowercase().as_str(), "open" | "");
@@ -306,7 +331,7 @@ fn whole<'a>(function: &Function<'a>, bytes: u8, kind: RangeKind, label: &str) -
         label: plain(label),
         origin: Origin::Stated,
     };
-    Meant { range, master: function.master, wheel: function.wheel }
+    Meant { range, master: function.master }
 }
 
 /// A function in proportion. What runs backwards is turned round, but for angles, which keep their signs.
@@ -319,7 +344,11 @@ fn level<'a>(function: &Function<'a>, bytes: u8, label: &str) -> Meant<'a> {
         if from > to && !angle {
             meant.range.direction = Sense::Down;
         }
-        if !usual((from, to)) && !turned((from, to)) && from != to {
+        if from == to {
+            // One figure for all values: they do not differ.
+            meant.range.kind = RangeKind::Fixed;
+        }
+        if !usual((from, to)) && !turned((from, to)) {
             meant.range.physical = Some((from, to));
         }
     }
@@ -345,7 +374,8 @@ pub(super) fn narrow(value: u32, bytes: u8) -> u16 {
 fn label(name: &str, attribute: &str) -> String {
     let name = name.trim();
     let rest = name.strip_prefix(attribute).unwrap_or(name).trim();
-    let filled_in = rest.is_empty() || (rest.len() < name.len() && rest.chars().all(|c| c.is_ascii_digit() || c == '.'));
+    let filled_in =
+        rest.is_empty() || (rest.len() < name.len() && rest.chars().all(|c| c.is_ascii_digit() || c == '.'));
     if filled_in { String::new() } else { plain(name) }
 }
 

@@ -43,7 +43,8 @@ impl<'a> Drawn<'a> {
 
     pub(super) fn find(&self, name: &str) -> Option<Node<'a, 'a>> {
         let named = |node: &&Node<'a, 'a>| node.attribute("Name") == Some(name);
-        let alike = |node: &&Node<'a, 'a>| node.attribute("Name").is_some_and(|it| it.eq_ignore_ascii_case(name));
+        let alike =
+            |node: &&Node<'a, 'a>| node.attribute("Name").is_some_and(|it| it.eq_ignore_ascii_case(name));
         self.top.iter().find(named).or_else(|| self.top.iter().find(alike)).copied()
     }
 
@@ -68,14 +69,18 @@ impl<'a> Drawn<'a> {
         inside: &mut Vec<&'a str>,
     ) -> Result<(), GdtfError> {
         if parts.list.len() >= MOST_PARTS {
-            return Err(GdtfError::Geometry { line: line(node), what: format!("the light has more than {MOST_PARTS} parts") });
+            return Err(GdtfError::Geometry {
+                line: line(node),
+                what: format!("the light has more than {MOST_PARTS} parts"),
+            });
         }
         let is_reference = node.tag_name().name() == "GeometryReference";
         let target = node.attribute("Geometry").filter(|_| is_reference);
         let target = target.and_then(|name| self.find(name));
         let at = parts.list.len();
         let position = node.attribute("Position").map_or(0.0, lift);
-        let lift = parent.and_then(|parent| parts.list.get(parent)).map_or(0.0, |parent| parent.lift) + position;
+        let lift =
+            parent.and_then(|parent| parts.list.get(parent)).map_or(0.0, |parent| parent.lift) + position;
         let breaks = is_reference.then(|| breaks(node));
         parts.list.push(Part { node, parent, breaks, lift });
         for name in node.attribute("Name").into_iter().chain(target.and_then(|it| it.attribute("Name"))) {

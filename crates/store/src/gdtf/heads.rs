@@ -63,7 +63,8 @@ pub(super) fn heads(
     used.dedup();
     for part in used {
         let within = innermost.iter().position(|head| parts.is_within(part, *head));
-        let over: Vec<usize> = (0..innermost.len()).filter(|head| parts.is_within(innermost[*head], part)).collect();
+        let over: Vec<usize> =
+            (0..innermost.len()).filter(|head| parts.is_within(innermost[*head], part)).collect();
         match (within, &over[..]) {
             (Some(head), _) => drop(of.insert(part, head as u8)),
             (None, [only]) => drop(of.insert(part, *only as u8)),
@@ -81,7 +82,10 @@ pub(super) fn heads(
 fn is_lit<'a>(channel: Node<'a, 'a>) -> bool {
     let is = |name: &str| {
         let name = name.trim().to_ascii_lowercase();
-        name == "dimmer" || name.starts_with("coloradd_") || name.starts_with("colorrgb_") || name == "hsb_brightness"
+        name == "dimmer"
+            || name.starts_with("coloradd_")
+            || name.starts_with("colorrgb_")
+            || name == "hsb_brightness"
     };
     children(channel, "LogicalChannel").any(|logical| logical.attribute("Attribute").is_some_and(is))
 }

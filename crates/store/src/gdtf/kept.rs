@@ -25,7 +25,16 @@ const TAKEN: &[(&str, &[&str])] = &[
     (
         "ChannelFunction",
         &[
-            "Name", "Attribute", "DMXFrom", "Default", "PhysicalFrom", "PhysicalTo", "Wheel", "Emitter", "ModeMaster", "ModeFrom",
+            "Name",
+            "Attribute",
+            "DMXFrom",
+            "Default",
+            "PhysicalFrom",
+            "PhysicalTo",
+            "Wheel",
+            "Emitter",
+            "ModeMaster",
+            "ModeFrom",
             "ModeTo",
         ],
     ),
@@ -75,12 +84,16 @@ impl<'n, 't> Keeper<'n, 't> {
 
     /// Something of the archive that stays there.
     pub(super) fn file(&mut self, name: &str, bytes: u64) {
-        self.push(format!("archive/{name}"), format!("a file of {bytes} bytes, in the archive that this was read from"));
+        self.push(
+            format!("archive/{name}"),
+            format!("a file of {bytes} bytes, in the archive that this was read from"),
+        );
     }
 
     pub(super) fn finish(self) -> Vec<Kept> {
         if self.beyond > 0 {
-            let what = format!("{} things that have no place in a profile are too much to be kept", self.beyond);
+            let what =
+                format!("{} things that have no place in a profile are too much to be kept", self.beyond);
             self.notes.doubt_at(0, "", &what, "keep the file that this was read from");
         }
         self.list
@@ -184,7 +197,8 @@ impl<'n, 't> Keeper<'n, 't> {
                     }
                 }
                 "Properties" => {
-                    let of_ours = |node: &Node<'_, '_>| node.is_element() && node.tag_name().name() != "Weight";
+                    let of_ours =
+                        |node: &Node<'_, '_>| node.is_element() && node.tag_name().name() != "Weight";
                     inner.children().filter(of_ours).for_each(|inner| self.raw(&at, inner));
                 }
                 "ColorSpace" | "AdditionalColorSpace" => self.raw(path, inner),
@@ -221,12 +235,14 @@ impl<'n, 't> Keeper<'n, 't> {
             };
             let at = format!("{path}/{}", step("DMXChannel", &place.to_string()));
             self.attributes(channel, &at);
-            let bytes = channel.attribute("Offset").map_or(1, |text| text.split(',').count().clamp(1, 4)) as u8;
+            let bytes =
+                channel.attribute("Offset").map_or(1, |text| text.split(',').count().clamp(1, 4)) as u8;
             for logical in children(channel, "LogicalChannel") {
                 let attribute = logical.attribute("Attribute").unwrap_or("NoFeature");
                 let at = format!("{at}/{}", step("LogicalChannel", attribute));
                 self.attributes(logical, &at);
-                children(logical, "ChannelFunction").for_each(|function| self.function(function, attribute, bytes, &at));
+                children(logical, "ChannelFunction")
+                    .for_each(|function| self.function(function, attribute, bytes, &at));
             }
         }
     }
@@ -249,6 +265,7 @@ impl<'n, 't> Keeper<'n, 't> {
 
 /// One step of a way: an element, and which of several.
 pub(crate) fn step(tag: &str, key: &str) -> String {
-    let key: String = key.chars().map(|c| if matches!(c, '[' | ']') || c.is_control() { '_' } else { c }).collect();
+    let key: String =
+        key.chars().map(|c| if matches!(c, '[' | ']') || c.is_control() { '_' } else { c }).collect();
     format!("{tag}[{key}]")
 }

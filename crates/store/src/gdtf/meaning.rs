@@ -33,10 +33,16 @@ pub(super) fn family(name: &str) -> Family {
         "pan" | "tilt" | "panrotate" | "tiltrotate" | "zoom" | "cto" | "ctc" | "ctb" => Family::Measured,
         "strobeduration" | "lampcontrol" | "function" | "dimmercurve" | "effectsn" | "effectsnselect"
         | "controln" | "colormacron" | "positioneffect" => {
-            if base == "strobeduration" { Family::Measured } else { Family::Windows }
+            if base == "strobeduration" {
+                Family::Measured
+            } else {
+                Family::Windows
+            }
         }
         _ if base.ends_with("mode") || base.ends_with("reset") || base.contains("audio") => Family::Windows,
-        _ if base.contains("strobe") || base.ends_with("rotate") || base.ends_with("spin") => Family::Measured,
+        _ if base.contains("strobe") || base.ends_with("rotate") || base.ends_with("spin") => {
+            Family::Measured
+        }
         _ if base.ends_with("pos") || base.ends_with("wheelrandom") => Family::Measured,
         _ => Family::Amount,
     }
@@ -48,14 +54,23 @@ pub(super) fn danger(attribute: &str, words: &str) -> Option<Danger> {
     let words = words.to_ascii_lowercase();
     let says = |list: &[&str]| list.iter().any(|word| words.contains(word));
     let of_control = matches!(family(&attribute), Family::Windows | Family::Nothing | Family::Amount);
-    let effects = attribute.starts_with("effects") && !attribute.ends_with("rate") && !attribute.ends_with("fade");
+    let effects =
+        attribute.starts_with("effects") && !attribute.ends_with("rate") && !attribute.ends_with("fade");
     if attribute.ends_with("reset") || (of_control && says(&["reset", "rescale", "recalibrat"])) {
         Some(Danger::Reset)
-    } else if attribute.contains("lamp") || (of_control && says(&["lamp on", "lamp off", "ignit", "heater", "heating", "purge"])) {
+    } else if attribute.contains("lamp")
+        || (of_control && says(&["lamp on", "lamp off", "ignit", "heater", "heating", "purge"]))
+    {
         Some(Danger::Heater)
-    } else if attribute.contains("audio") || (of_control && says(&["sound", "music", "audio", "microphone"])) && !attribute.ends_with("rate") && !attribute.contains("sensitiv") {
+    } else if attribute.contains("audio")
+        || (of_control && says(&["sound", "music", "audio", "microphone"]))
+            && !attribute.ends_with("rate")
+            && !attribute.contains("sensitiv")
+    {
         Some(Danger::Sound)
-    } else if effects || (of_control && is_windows(&attribute) && says(&["program", "auto", "chase", "show ", "demo"])) {
+    } else if effects
+        || (of_control && is_windows(&attribute) && says(&["program", "auto", "chase", "show ", "demo"]))
+    {
         Some(Danger::Programme)
     } else {
         None
@@ -69,9 +84,33 @@ fn is_windows(attribute: &str) -> bool {
 /// `true` for words that say that nothing happens.
 pub(super) fn says_nothing(words: &str) -> bool {
     const IDLE: &[&str] = &[
-        "no function", "nofunction", "no effect", "none", "off", "out", "idle", "not used", "unused", "no use",
-        "reserved", "no feature", "nofeature", "disabled", "inactive", "no function ", "no action", "stop",
-        "no macro", "no reset", "no prism", "no program", "no programme", "empty", "normal", "safe", "blank",
+        "no function",
+        "nofunction",
+        "no effect",
+        "none",
+        "off",
+        "out",
+        "idle",
+        "not used",
+        "unused",
+        "no use",
+        "reserved",
+        "no feature",
+        "nofeature",
+        "disabled",
+        "inactive",
+        "no function ",
+        "no action",
+        "stop",
+        "no macro",
+        "no reset",
+        "no prism",
+        "no program",
+        "no programme",
+        "empty",
+        "normal",
+        "safe",
+        "blank",
     ];
     let words = words.trim().to_ascii_lowercase();
     IDLE.contains(&words.as_str()) || words.starts_with("no function")
@@ -84,7 +123,10 @@ pub(super) fn open_or_closed(words: &str) -> Option<f64> {
     if says(&["strobe", "pulse", "random", "lightning", "flash", "flashing"]) {
         return None;
     }
-    match (says(&["open", "opened", "on", "steady", "full"]), says(&["closed", "close", "off", "shut", "blackout"])) {
+    match (
+        says(&["open", "opened", "on", "steady", "full"]),
+        says(&["closed", "close", "off", "shut", "blackout"]),
+    ) {
         (true, false) => Some(1.0),
         (false, true) => Some(0.0),
         _ => None,
@@ -142,7 +184,9 @@ pub(super) fn emitter_by_name(name: &str) -> Option<Attribute> {
         () if has("cyan") => Attribute::ColorAddC,
         () if has("magenta") => Attribute::ColorAddM,
         () if has("yellow") => Attribute::ColorAddY,
-        () if has("ultra") || lower == "uv" || lower.starts_with("uv ") || lower.starts_with("uv_") => Attribute::ColorAddUV,
+        () if has("ultra") || lower == "uv" || lower.starts_with("uv ") || lower.starts_with("uv_") => {
+            Attribute::ColorAddUV
+        }
         () if has("red") => Attribute::ColorAddR,
         () if has("green") => Attribute::ColorAddG,
         () if has("blue") => Attribute::ColorAddB,

@@ -27,6 +27,8 @@ pub(super) struct Listed<'a> {
     pub(super) node: Node<'a, 'a>,
     /// "Part_Attribute", by which others refer to it.
     pub(super) name: String,
+    /// Of its first logical channel.
+    attribute: &'a str,
     offsets: Vec<u32>,
     /// None: "Overwrite".
     number: Option<u16>,
@@ -105,7 +107,12 @@ impl<'a> Reading<'a, '_, '_> {
         for node in list {
             let text = node.attribute("Offset").or_else(|| node.attribute("Coarse")).unwrap_or("");
             let mut offsets = offsets(text).unwrap_or_else(|| {
-                self.notes.doubt(node, who, &format!("Offset=\"{text}\" is no list of addresses"), "the channel is taken as virtual");
+                self.notes.doubt(
+                    node,
+                    who,
+                    &format!("Offset=\"{text}\" is no list of addresses"),
+                    "the channel is taken as virtual",
+                );
                 Vec::new()
             });
             if offsets.len() > 4 {
@@ -119,14 +126,20 @@ impl<'a> Reading<'a, '_, '_> {
             };
             let bytes = offsets.len().clamp(1, 4) as u8;
             let functions = functions(node, bytes, who, self.notes);
-            let first = child(node, "LogicalChannel").and_then(|it| it.attribute("Attribute")).unwrap_or("NoFeature");
+            let first =
+                child(node, "LogicalChannel").and_then(|it| it.attribute("Attribute")).unwrap_or("NoFeature");
             let name = format!("{}_{first}", node.attribute("Geometry").unwrap_or(""));
-            listed.push(Listed { node, name, offsets, number, functions });
+            listed.push(Listed { node, name, attribute: first, offsets, number, functions });
         }
         listed
     }
 
-    fn place(&mut self, listed: &[Listed<'a>], parts: &Parts<'a>, who: &str) -> Result<Vec<Placed>, GdtfError> {
+    fn place(
+        &mut self,
+        listed: &[Listed<'a>],
+        parts: &Parts<'a>,
+        who: &str,
+    ) -> Result<Vec<Placed>, GdtfError> {
         let mut placed = Vec::new();
         for (index, channel) in listed.iter().enumerate().filter(|(_, channel)| !channel.offsets.is_empty()) {
             let wanted = channel.node.attribute("Geometry").unwrap_or("");
@@ -159,7 +172,12 @@ impl<'a> Reading<'a, '_, '_> {
             return false;
         }
         if total > SLOTS {
-            self.notes.doubt(node, who, &format!("it takes {total} slots, and a mode has 512 at most here"), instead);
+            self.notes.doubt(
+                node,
+                who,
+                &format!("it takes {total} slots, and a mode has 512 at most here"),
+                instead,
+            );
             return false;
         }
         if self.ranges > MOST_RANGES {
@@ -167,9 +185,15 @@ impl<'a> Reading<'a, '_, '_> {
             return false;
         }
         if read.breaks.len() > 1 {
-            let list: Vec<String> = read.breaks.iter().map(|one| format!("{} of {}", one.number, one.footprint)).collect();
+            let list: Vec<String> =
+                read.breaks.iter().map(|one| format!("{} of {}", one.number, one.footprint)).collect();
             let what = format!("it has several DMX breaks ({} channels)", list.join(", "));
-            self.notes.doubt(node, who, &what, "set their start addresses one behind the other: here they follow each other");
+            self.notes.doubt(
+                node,
+                who,
+                &what,
+                "set their start addresses one behind the other: here they follow each other",
+            );
         }
         true
     }
@@ -202,7 +226,7 @@ impl<'a> Reading<'a, '_, '_> {
             let head = heads.of(one.part);
             let ranges = self.conditioned(&meanings[one.listed], one, channel, &masters, who);
             self.ranges += ranges.len();
-            let name = ranges.first().map_or_else(String::new, |range| channel_name(&main(&ranges).unwrap_or(range).attribute));
+            let name = channel_name(&Attribute::from_name(channel.attribute.trim()));
             let name = match head {
                 Some(head) => format!("{name} {}", head + 1),
                 None => name,
@@ -211,7 +235,8 @@ impl<'a> Reading<'a, '_, '_> {
             let home = home(channel, bytes).map(|value| narrow(value, bytes));
             let home = home.map_or(Fact::unknown(), |home| Fact::new(home, Origin::Default));
             let fine = at.get(1).copied();
-            channels.extend(at.iter().skip(2).zip(3_u8..).map(|(place, byte)| still(&name, *place, byte, head)));
+            channels
+                .extend(at.iter().skip(2).zip(3_u8..).map(|(place, byte)| still(&name, *place, byte, head)));
             channels.push(Channel { name, coarse: at[0], fine, head, home, ranges });
         }
         channels.sort_by_key(|channel| channel.coarse);
@@ -246,13 +271,21 @@ impl<'a> Reading<'a, '_, '_> {
                 if let Some((_, most)) = found {
                     full = full.max(most);
                 } else {
-                    let what = format!("a function depends on \"{}\", which has no value of its own here", master.0);
-                    self.notes.doubt(channel.node, who, &what, "it is taken to hold always, unless others do");
+                    let what =
+                        format!("a function depends on \"{}\", which has no value of its own here", master.0);
+                    self.notes.doubt(
+                        channel.node,
+                        who,
+                        &what,
+                        "it is taken to hold always, unless others do",
+                    );
                 }
                 found.map(|(when, _)| when)
             });
             let lost = meant.master.is_some() && when.is_none();
-            let overlaps = list.iter().any(|range| range.from <= meant.range.to && range.to >= meant.range.from && range.when.is_none());
+            let overlaps = list.iter().any(|range| {
+                range.from <= meant.range.to && range.to >= meant.range.from && range.when.is_none()
+            });
             if !(lost && overlaps) {
                 list.push(Range { when, ..meant.range.clone() });
             }
@@ -303,19 +336,25 @@ impl Masters<'_, '_> {
         let name = steps.next()?;
         let function = steps.nth(1);
         let named = |exact: bool| {
-            let same = |channel: &Listed<'_>| if exact { channel.name == name } else { channel.name.eq_ignore_ascii_case(name) };
+            let same = |channel: &Listed<'_>| {
+                if exact { channel.name == name } else { channel.name.eq_ignore_ascii_case(name) }
+            };
             self.listed.iter().position(same)
         };
         let listed = named(true).or_else(|| named(false))?;
         let channel = &self.listed[listed];
         let mut candidates = self.placed.iter().filter(|one| one.listed == listed);
         let head = self.heads.of(of.part);
-        let found = candidates.clone().find(|one| self.heads.of(one.part) == head).or_else(|| candidates.next())?;
+        let found =
+            candidates.clone().find(|one| self.heads.of(one.part) == head).or_else(|| candidates.next())?;
         let bytes = channel.offsets.len() as u8;
         let value = |text: Option<&str>| text.and_then(DmxValue::read);
-        let own = function.and_then(|name| channel.functions.iter().enumerate().find(|(n, it)| {
-            it.name.eq_ignore_ascii_case(name) || (it.name.is_empty() && name == format!("{} {}", it.attribute, n + 1))
-        }));
+        let own = function.and_then(|name| {
+            channel.functions.iter().enumerate().find(|(n, it)| {
+                it.name.eq_ignore_ascii_case(name)
+                    || (it.name.is_empty() && name == format!("{} {}", it.attribute, n + 1))
+            })
+        });
         let (usual_from, usual_to) = own.map_or((0, full(bytes)), |(_, it)| (it.from, it.to));
         let mut from = value(from).map_or(usual_from, |value| value.start(bytes));
         let mut to = value(to).map_or(usual_to, |value| value.wide(bytes));
@@ -356,12 +395,6 @@ fn place_of(one: &Placed, bases: &BTreeMap<u16, u32>) -> Vec<u16> {
     one.addresses.iter().map(|at| u16::try_from(at + base).unwrap_or(u16::MAX)).collect()
 }
 
-/// The range that a channel is named after: the widest that does anything.
-fn main(ranges: &[Range]) -> Option<&Range> {
-    let doing = ranges.iter().filter(|range| range.kind != RangeKind::Nothing);
-    doing.max_by_key(|range| (range.when.is_none(), range.to - range.from))
-}
-
 /// A byte beyond the two that a channel has here: it stays at nothing.
 fn still(name: &str, place: u16, byte: u8, head: Option<u8>) -> Channel {
     let range = Range {
@@ -379,13 +412,21 @@ fn still(name: &str, place: u16, byte: u8, head: Option<u8>) -> Channel {
         origin: Origin::Derived,
     };
     let name = format!("{name}, byte {byte}");
-    Channel { name, coarse: place, fine: None, head, home: Fact::new(0, Origin::Derived), ranges: vec![range] }
+    Channel {
+        name,
+        coarse: place,
+        fine: None,
+        head,
+        home: Fact::new(0, Origin::Derived),
+        ranges: vec![range],
+    }
 }
 
 /// Channel's default: that of the function which the channel begins with, else its first, else its own (as in 1.0).
 fn home(channel: &Listed<'_>, bytes: u8) -> Option<u32> {
     let initial = channel.node.attribute("InitialFunction").and_then(|path| path.rsplit('.').next());
-    let named = initial.and_then(|name| channel.functions.iter().find(|it| !it.name.is_empty() && it.name == name));
+    let named =
+        initial.and_then(|name| channel.functions.iter().find(|it| !it.name.is_empty() && it.name == name));
     let function = named.or(channel.functions.first());
     let own = || channel.node.attribute("Default").and_then(DmxValue::read).map(|value| value.wide(bytes));
     function.and_then(|it| it.default).or_else(own).or(function.map(|it| it.from))
@@ -396,7 +437,9 @@ fn distinct_names(channels: &mut [Channel]) {
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
     channels.iter().for_each(|channel| *counts.entry(channel.name.clone()).or_default() += 1);
     let mut seen: BTreeMap<String, usize> = BTreeMap::new();
-    for channel in channels.iter_mut().filter(|channel| counts.get(&channel.name).is_some_and(|count| *count > 1)) {
+    for channel in
+        channels.iter_mut().filter(|channel| counts.get(&channel.name).is_some_and(|count| *count > 1))
+    {
         let number = seen.entry(channel.name.clone()).or_default();
         *number += 1;
         channel.name = format!("{} ({number})", channel.name);

@@ -9,7 +9,9 @@ pub(super) fn make_sense(profile: &mut Profile) -> Vec<(String, String, &'static
     let mut told = Vec::new();
     for mode in &mut profile.modes {
         for channel in &mut mode.channels {
-            channel.ranges.sort_by_key(|range| (range.from, range.when.map(|when| (when.channel, when.from))));
+            channel
+                .ranges
+                .sort_by_key(|range| (range.from, range.when.map(|when| (when.channel, when.from))));
         }
     }
     for round in 0..3 {
@@ -25,7 +27,12 @@ pub(super) fn make_sense(profile: &mut Profile) -> Vec<(String, String, &'static
 }
 
 /// `true` where something was changed.
-fn put_right(profile: &mut Profile, wrong: &Wrong, last: bool, told: &mut Vec<(String, String, &'static str)>) -> bool {
+fn put_right(
+    profile: &mut Profile,
+    wrong: &Wrong,
+    last: bool,
+    told: &mut Vec<(String, String, &'static str)>,
+) -> bool {
     let (mode_name, channel_name) = wrong.place();
     let (Some(mode_name), Some(channel_name)) = (mode_name, channel_name) else { return false };
     let mode = profile.modes.iter_mut().find(|mode| mode.name == mode_name);
@@ -117,7 +124,8 @@ fn open_or_closed(channel: &mut Channel) {
 fn without_overlaps(channel: &mut Channel) {
     let mut kept: Vec<Range> = Vec::new();
     for range in std::mem::take(&mut channel.ranges) {
-        let together = |other: &&Range| other.when == range.when || other.when.is_none() || range.when.is_none();
+        let together =
+            |other: &&Range| other.when == range.when || other.when.is_none() || range.when.is_none();
         let taken = kept.iter().filter(together).map(|other| u32::from(other.to) + 1).max().unwrap_or(0);
         let from = u32::from(range.from).max(taken);
         if from <= u32::from(range.to) {
@@ -140,7 +148,14 @@ fn free_one_value(channel: &mut Channel) {
             split.push(Range { to: home - 1, ..range.clone() });
         }
         let label = "as the file leaves it".to_owned();
-        let free = Range { from: home, to: home, label, origin: Origin::Guessed, when: range.when, ..raw(channel.full()) };
+        let free = Range {
+            from: home,
+            to: home,
+            label,
+            origin: Origin::Guessed,
+            when: range.when,
+            ..raw(channel.full())
+        };
         split.push(free);
         if range.to > home {
             split.push(Range { from: home + 1, ..range });

@@ -134,8 +134,14 @@ mod tests {
         assert_eq!(colour("0.3002,0.5998,71,55"), Some(([0.3002, 0.5998, 71.55], true)));
         assert_eq!((colour("0.9,0.9,1"), colour("0,0,0"), colour("red")), (None, None, None));
         assert_eq!(offsets("4, 3,5"), Some(vec![4, 3, 5]));
-        assert_eq!((offsets("None"), offsets(""), offsets("1,x"), offsets("0")), (Some(vec![]), Some(vec![]), None, None));
-        assert_eq!((address("17"), address("2.17"), address("0"), address("0.1")), (Some(17), Some(529), None, None));
+        assert_eq!(
+            (offsets("None"), offsets(""), offsets("1,x"), offsets("0")),
+            (Some(vec![]), Some(vec![]), None, None)
+        );
+        assert_eq!(
+            (address("17"), address("2.17"), address("0"), address("0.1")),
+            (Some(17), Some(529), None, None)
+        );
         assert!((lift("{1,0,0,0}{0,1,0,0}{0,0,1,-0.22}{0,0,0,1}") + 0.22).abs() < 1e-12);
         assert_eq!(lift("what"), 0.0);
     }

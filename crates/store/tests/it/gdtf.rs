@@ -136,7 +136,10 @@ fn facts_are_taken_and_defaults_are_not_known() {
     assert_eq!(profile.body.width.value().map(|width| width.get()), Some(0.30));
     // Head 0.22 m high, 0.12 + 0.10 m below the base plate.
     let height = profile.body.height;
-    assert_eq!((height.value().map(|it| (it.get() * 100.0).round()), height.origin()), (Some(44.0), Origin::Guessed));
+    assert_eq!(
+        (height.value().map(|it| (it.get() * 100.0).round()), height.origin()),
+        (Some(44.0), Origin::Guessed)
+    );
     let names: Vec<&str> = profile.emitters.iter().map(|emitter| emitter.name.as_str()).collect();
     assert_eq!(names, ["Red", "Green", "Blue"]);
     let blue = &profile.emitters[2];
@@ -151,7 +154,9 @@ fn facts_are_taken_and_defaults_are_not_known() {
 #[test]
 fn what_has_no_place_is_kept_and_survives_a_text() {
     let profile = read(EVERYTHING).profile;
-    let kept = |at: &str| profile.kept.iter().filter(|kept| kept.at == at).map(|kept| kept.text.as_str()).collect::<Vec<_>>();
+    let kept = |at: &str| {
+        profile.kept.iter().filter(|kept| kept.at == at).map(|kept| kept.text.as_str()).collect::<Vec<_>>()
+    };
     assert_eq!(kept("FixtureType@Manufacturer"), ["Invented Works"]);
     assert_eq!(kept("FixtureType/DMXModes/DMXMode[Long]@Description"), ["all of it"]);
     let dimmer = "FixtureType/DMXModes/DMXMode[Long]/DMXChannels/DMXChannel[5]";
@@ -159,9 +164,15 @@ fn what_has_no_place_is_kept_and_survives_a_text() {
     assert_eq!(kept(&format!("{dimmer}/LogicalChannel[Dimmer]@Master")), ["Grand"]);
     let function = format!("{dimmer}/LogicalChannel[Dimmer]/ChannelFunction[0]");
     assert_eq!(kept(&format!("{function}@CustomName")), ["Level"]);
-    assert_eq!(kept(&function), [r#"<ChannelSet Name="closed" DMXFrom="0/3"/>"#, r#"<ChannelSet Name="full" DMXFrom="16777215/3"/>"#]);
+    assert_eq!(
+        kept(&function),
+        [r#"<ChannelSet Name="closed" DMXFrom="0/3"/>"#, r#"<ChannelSet Name="full" DMXFrom="16777215/3"/>"#]
+    );
     let whole = kept("FixtureType");
-    assert!(whole[0].starts_with("<Geometries>") && whole[1] == r#"<MakersOwn Something="else"/>"#, "{whole:?}");
+    assert!(
+        whole[0].starts_with("<Geometries>") && whole[1] == r#"<MakersOwn Something="else"/>"#,
+        "{whole:?}"
+    );
     assert!(kept("FixtureType/DMXModes/DMXMode[Long]/Relations")[0].contains("Multiply"));
     assert!(kept("FixtureType/DMXModes/DMXMode[Long]/DMXChannels")[0].contains("HSB_Brightness"));
     assert!(kept("FixtureType/DMXModes")[0].contains("Too long"));

@@ -13,6 +13,7 @@ mod follow;
 mod forty;
 mod found;
 mod gdtf;
+mod gdtf_write;
 mod harvest_supper;
 mod history;
 mod light;
