@@ -84,6 +84,11 @@ pub fn load(path: &Path) -> Result<String, DiskError> {
     })
 }
 
+/// The bytes of a file, no more than `most`.
+pub fn load_bytes(path: &Path, most: usize) -> Result<Vec<u8>, DiskError> {
+    read_at_most(path, most)
+}
+
 /// When a file was written, and how long it is: another stamp means another text, or the same written again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stamp {

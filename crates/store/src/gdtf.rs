@@ -30,8 +30,9 @@ use crate::xml::notes::{Notes, child, children, plain_name};
 use geometry::{Drawn, Parts};
 use kept::{Held, HeldMode, Keeper};
 use mode::Reading;
+pub(crate) use value::{address, number};
 pub use write::{Written, write};
-pub(crate) use write::{colour, figure, identity};
+pub(crate) use write::{figure, identity, name};
 
 /// The description of a fixture, in its archive.
 const DESCRIPTION: &str = "description.xml";
@@ -39,6 +40,9 @@ const DESCRIPTION: &str = "description.xml";
 const MOST_DESCRIPTION: u64 = 32 << 20;
 /// Bytes that may be unpacked from one fixture file.
 const MOST_UNPACKED: u64 = 64 << 20;
+
+/// Bytes of a fixture file that are worth taking from a disk; packed it is no larger than unpacked.
+pub const MOST_BYTES: usize = 64 << 20;
 
 /// What keeps a fixture file from being read at all.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -1,5 +1,6 @@
 //! XML of open fixture and rig files: looked through once for traps, then read as a tree; and written from one.
 
+pub(crate) mod keeping;
 pub(crate) mod notes;
 
 use quick_xml::Reader;

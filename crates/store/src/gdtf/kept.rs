@@ -6,11 +6,8 @@ use roxmltree::Node;
 use super::function::narrow;
 use super::meaning::{Family, family};
 use super::value::DmxValue;
-use crate::profile_file::{LONGEST_KEPT, MOST_KEPT};
+use crate::xml::keeping::Keeping;
 use crate::xml::notes::{Notes, child, children};
-
-/// Letters of all that is kept together.
-const MOST_LETTERS: usize = 1 << 20;
 
 /// Attributes that a profile holds in its own way, by element.
 const TAKEN: &[(&str, &[&str])] = &[
@@ -56,10 +53,7 @@ const USUAL: &[(&str, &str)] = &[
 pub(super) struct Keeper<'n, 't> {
     text: &'t str,
     notes: &'n mut Notes<'t>,
-    list: Vec<Kept>,
-    letters: usize,
-    /// What was too much to keep.
-    beyond: usize,
+    list: Keeping,
 }
 
 /// Which things of a file have become part of the profile.
@@ -79,36 +73,24 @@ pub(super) struct HeldMode<'a> {
 
 impl<'n, 't> Keeper<'n, 't> {
     pub(super) fn new(text: &'t str, notes: &'n mut Notes<'t>) -> Self {
-        Self { text, notes, list: Vec::new(), letters: 0, beyond: 0 }
+        Self { text, notes, list: Keeping::default() }
     }
 
     /// Something of the archive that stays there.
     pub(super) fn file(&mut self, name: &str, bytes: u64) {
-        self.push(
-            format!("archive/{name}"),
-            format!("a file of {bytes} bytes, in the archive that this was read from"),
-        );
+        self.list.file(name, bytes);
     }
 
     pub(super) fn finish(self) -> Vec<Kept> {
-        if self.beyond > 0 {
-            let what =
-                format!("{} things that have no place in a profile are too much to be kept", self.beyond);
+        let (list, beyond) = self.list.finish();
+        if let Some(what) = beyond {
             self.notes.doubt_at(0, "", &what, "keep the file that this was read from");
         }
-        self.list
+        list
     }
 
     fn push(&mut self, at: String, text: String) {
-        let letters = at.len() + text.len();
-        let fits = self.list.len() < MOST_KEPT && self.letters + letters <= MOST_LETTERS;
-        let controlled = text.chars().any(|c| c.is_control() && c != '\n' && c != '\t');
-        if !fits || text.chars().count() > LONGEST_KEPT || at.chars().count() > 1_000 || controlled {
-            self.beyond += 1;
-            return;
-        }
-        self.letters += letters;
-        self.list.push(Kept { at, text });
+        self.list.push(at, text);
     }
 
     /// An element as it stands.

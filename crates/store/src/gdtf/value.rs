@@ -51,7 +51,7 @@ pub(super) const fn full(bytes: u8) -> u32 {
 }
 
 /// A number; a decimal comma is forgiven.
-pub(super) fn number(text: &str) -> Option<f64> {
+pub(crate) fn number(text: &str) -> Option<f64> {
     let text = text.trim();
     let read: f64 = text.parse().or_else(|_| text.replacen(',', ".", 1).parse()).ok()?;
     read.is_finite().then_some(read)
@@ -84,7 +84,7 @@ pub(super) fn offsets(text: &str) -> Option<Vec<u32>> {
 }
 
 /// A number of slots from the first on: `17`, or `2.17` for the second universe.
-pub(super) fn address(text: &str) -> Option<u32> {
+pub(crate) fn address(text: &str) -> Option<u32> {
     let text = text.trim();
     let (universe, slot) = text.split_once('.').unwrap_or(("1", text));
     let universe: u32 = universe.trim().parse().ok()?;

@@ -17,6 +17,7 @@ mod gdtf_write;
 mod harvest_supper;
 mod history;
 mod light;
+mod mvr;
 mod starter;
 mod supply;
 mod versions;
