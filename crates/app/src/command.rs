@@ -58,6 +58,10 @@ pub(crate) enum Command {
     Profile(Profile),
     /// Say what a photometric file holds, and the lines that put it into a profile
     Ies(Ies),
+    /// Read a rig file (MVR) into a new show, or a patch list (CSV) into a show that is there
+    Import(Import),
+    /// Write a show's rig as a rig file (MVR), or its patch or cables as a table (CSV)
+    Export(Export),
     /// The maths for scripts: JSON in on standard input, JSON out
     Calc(Calc),
 }
@@ -228,6 +232,20 @@ pub(crate) struct Check {
 pub(crate) enum Profile {
     /// Read a manual's channel chart (text, or a PDF with text in it) or a fixture file into a profile, and ask what is in doubt
     Read(ProfileRead),
+    /// Write a profile as a fixture file of the open standard (GDTF 1.2), and say what the format has no place for
+    Write(ProfileWrite),
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ProfileWrite {
+    /// The light: its name in the library, a profile's file, or another fixture file
+    pub(crate) profile: String,
+    /// The file to write
+    #[arg(short, long, value_name = "FILE.gdtf")]
+    pub(crate) out: PathBuf,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 #[derive(Debug, Args)]
@@ -373,6 +391,35 @@ pub(crate) enum LuxPlane {
 pub(crate) struct Ies {
     /// The file of ANSI/IES LM-63, as the maker of the light gives it out
     pub(crate) file: PathBuf,
+    /// Put it into this profile's file, every other byte as it was
+    #[arg(long, value_name = "PROFILE.toml", conflicts_with = "json")]
+    pub(crate) attach: Option<PathBuf>,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Import {
+    /// The file: a rig file (.mvr), or a table with the columns number, universe, address, mode (.csv)
+    pub(crate) file: PathBuf,
+    /// For a rig: the name of the new show, NAME.show.toml. For a table: the show file that it is about
+    pub(crate) show: String,
+    /// For a table: do it. Otherwise it is only told what would change
+    #[arg(long)]
+    pub(crate) write: bool,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Export {
+    /// The show file, or "demo", "gym", "barn"
+    pub(crate) show: String,
+    /// The file to write: NAME.mvr, or a table by its name: patch.csv, power.csv, data.csv, weight.csv, cables.csv, cues.csv
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) out: PathBuf,
     /// For machines
     #[arg(long)]
     pub(crate) json: bool,

@@ -50,6 +50,8 @@ fn main() -> ExitCode {
         Some(Command::Lux(lux)) => run::lux::run(&lux),
         Some(Command::Profile(profile)) => run::profile::run(&profile),
         Some(Command::Ies(ies)) => run::ies::run(&ies),
+        Some(Command::Import(import)) => run::import::run(&import),
+        Some(Command::Export(export)) => run::export::run(&export),
         Some(Command::Calc(calc)) => calc::run(&calc),
     };
     match done {

@@ -3,9 +3,11 @@
 pub(crate) mod carry;
 pub(crate) mod change;
 pub(crate) mod check;
+pub(crate) mod export;
 pub(crate) mod frames;
 pub(crate) mod history;
 pub(crate) mod ies;
+pub(crate) mod import;
 pub(crate) mod lux;
 pub(crate) mod new;
 pub(crate) mod open;

@@ -145,10 +145,12 @@ fn profile() -> Profile {
         wheels: Vec::new(),
         noise: Fact::unknown(),
         programmes: Vec::new(),
+        kept: Vec::new(),
         menu: Menu::default(),
         modes: vec![Mode {
             name: "14 channels".to_owned(),
             menu: Fact::unknown(),
+            breaks: Vec::new(),
             heads: 1,
             channels: channels.collect(),
         }],

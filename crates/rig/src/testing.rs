@@ -112,8 +112,15 @@ fn profile(kind: Kind, channels: Vec<Channel>, movement: Option<Movement>) -> Pr
         wheels: Vec::new(),
         noise: Fact::unknown(),
         programmes: Vec::new(),
+        kept: Vec::new(),
         menu: Menu::default(),
-        modes: vec![Mode { name: "short".to_owned(), menu: Fact::unknown(), heads: 1, channels }],
+        modes: vec![Mode {
+            name: "short".to_owned(),
+            menu: Fact::unknown(),
+            breaks: Vec::new(),
+            heads: 1,
+            channels,
+        }],
     }
 }
 

@@ -15,7 +15,7 @@ use crate::profile_file;
 use crate::show_file::{ShowFile, read_show, who_value, write_show};
 
 /// Tables that belong to the room and its lights. All others are what the show wants.
-const OF_THE_RIG: [&str; 7] = ["room", "mains", "limits", "circuit", "unit", "group", "profile"];
+const OF_THE_RIG: [&str; 8] = ["room", "mains", "limits", "circuit", "unit", "group", "profile", "kept"];
 
 /// The key that says the version; each file has its own.
 const VERSION_KEY: &str = "lanthorn";
@@ -32,7 +32,13 @@ pub struct Written<'f> {
 /// What a carried show is: the intent as it was said anew, with the other file's rig and every profile that it uses.
 pub fn carried_file(show: &ShowFile, there: &ShowFile, carried: &Carried) -> ShowFile {
     let file = ShowFile { show: carried.show.clone(), rig: there.rig.clone(), ..show.clone() };
-    ShowFile { profiles: there.profiles.clone(), version: there.version.max(show.version), ..file }.carrying()
+    ShowFile {
+        profiles: there.profiles.clone(),
+        kept: there.kept.clone(),
+        version: there.version.max(show.version),
+        ..file
+    }
+    .carrying()
 }
 
 /// The carried show as text. Reading it gives [`carried_file`].

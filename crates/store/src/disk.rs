@@ -84,10 +84,7 @@ pub fn load(path: &Path) -> Result<String, DiskError> {
     })
 }
 
-/// The bytes of a file, at most so many.
-///
-/// # Errors
-/// When it is not there, too large or cannot be read.
+/// The bytes of a file, no more than `most`.
 pub fn load_bytes(path: &Path, most: usize) -> Result<Vec<u8>, DiskError> {
     read_at_most(path, most)
 }

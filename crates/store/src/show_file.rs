@@ -16,7 +16,7 @@ mod tests;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use lanthorn_fixture::Profile;
+use lanthorn_fixture::{Kept, Profile};
 use lanthorn_physics::units::Hertz;
 use lanthorn_rig::Rig;
 use lanthorn_rig::rig::Limits;
@@ -52,6 +52,8 @@ pub struct ShowFile {
     pub swatches: Vec<Swatch>,
     /// Remarks on the whole show.
     pub notes: String,
+    /// What a rig file said that has no place here, as it stood there.
+    pub kept: Vec<Kept>,
 }
 
 /// A named colour.
@@ -148,8 +150,9 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     }
     let tonight = tonight.map(|spot| pads(&spot, &known, report));
     show.tonight = tonight;
+    let kept = profile_file::read_kept(root, report);
     root.finish(report);
-    Some(ShowFile { version, show, rig, profiles: carried, swatches, notes })
+    Some(ShowFile { version, show, rig, profiles: carried, swatches, notes, kept })
 }
 
 /// The looks and chases that have a pad.

@@ -161,9 +161,14 @@ impl<'t> Report<'t> {
 
     /// A text of any length that a screen can hold.
     pub(crate) fn text(&mut self, spot: &Spot<'_>) -> Option<String> {
+        self.long_text(spot, LONGEST_TEXT)
+    }
+
+    /// A text of at most so many letters.
+    pub(crate) fn long_text(&mut self, spot: &Spot<'_>, longest: usize) -> Option<String> {
         match &spot.node.data {
-            Data::Text(text) if text.chars().count() > LONGEST_TEXT => {
-                self.wrong(spot, &format!("a text has at most {LONGEST_TEXT} letters"), "shorten it");
+            Data::Text(text) if text.chars().count() > longest => {
+                self.wrong(spot, &format!("a text has at most {longest} letters"), "shorten it");
                 None
             }
             Data::Text(text) if text.chars().any(|c| c.is_control() && c != '\n' && c != '\t') => {

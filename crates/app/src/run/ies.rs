@@ -1,11 +1,12 @@
 //! `lanthorn ies FILE`
 
 use std::io::Write;
+use std::path::Path;
 
 use lanthorn_fixture::profile::Measured;
 use lanthorn_physics::beam::ies::Photometry;
 use lanthorn_physics::units::Radians;
-use lanthorn_store::disk;
+use lanthorn_store::{attach_photometry, disk};
 
 use super::Failure;
 use crate::calc::beam::summary;
@@ -17,6 +18,9 @@ pub(crate) fn run(options: &Ies) -> Result<(), Failure> {
     let name = options.file.display();
     let (measured, file) =
         Measured::read(&text).map_err(|error| Failure::Input(format!("{name}: {error}")))?;
+    if let Some(profile) = &options.attach {
+        return attach(profile, &text);
+    }
     let mut out = std::io::stdout().lock();
     if options.json {
         serde_json::to_writer_pretty(&mut out, &summary(&file)).map_err(std::io::Error::from)?;
@@ -26,6 +30,18 @@ pub(crate) fn run(options: &Ies) -> Result<(), Failure> {
     tell(&mut out, &measured, &file)?;
     writeln!(out, "\nInto the profile of the light:\n\n[optics]")?;
     write!(out, "{}", lanthorn_store::photometry_lines(&text))?;
+    Ok(())
+}
+
+/// Puts the photometric file into a profile's file; nothing else in that changes.
+fn attach(path: &Path, file: &str) -> Result<(), Failure> {
+    let old = disk::load(path).map_err(|error| Failure::Input(error.to_string()))?;
+    let name = path.display();
+    let text = attach_photometry(&old, file).map_err(|why| Failure::Input(format!("{name}: {why}")))?;
+    if !disk::save_over(path, &old, &text).map_err(anyhow::Error::from)? {
+        return Err(Failure::Input(format!("{name}: somebody has written it meanwhile; try again")));
+    }
+    writeln!(std::io::stdout().lock(), "{name}: [optics] ies now holds the photometric file")?;
     Ok(())
 }
 

@@ -1,6 +1,7 @@
 //! `lanthorn profile …`
 
 mod read;
+mod write;
 
 use super::Failure;
 use crate::command::Profile;
@@ -9,5 +10,6 @@ use crate::command::Profile;
 pub(crate) fn run(profile: &Profile) -> Result<(), Failure> {
     match profile {
         Profile::Read(options) => read::run(options),
+        Profile::Write(options) => write::run(options),
     }
 }

@@ -164,8 +164,15 @@ fn profile(name: &str, kind: Kind, heads: u8, channels: Vec<Channel>) -> Profile
         wheels: Vec::new(),
         noise: Fact::unknown(),
         programmes: Vec::new(),
+        kept: Vec::new(),
         menu: Menu::default(),
-        modes: vec![Mode { name: "only".to_owned(), menu: Fact::unknown(), heads, channels }],
+        modes: vec![Mode {
+            name: "only".to_owned(),
+            menu: Fact::unknown(),
+            breaks: Vec::new(),
+            heads,
+            channels,
+        }],
     }
 }
 

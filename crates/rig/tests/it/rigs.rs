@@ -33,6 +33,7 @@ pub(crate) fn par(channels: u16) -> Profile {
             on_loss: Fact::stated(OnLoss::Hold),
             addressing: Fact::stated(Addressing::Menu),
             counts_from: Fact::unknown(),
+            rdm: Fact::unknown(),
         },
         movement: None,
         optics: Optics {
@@ -43,6 +44,7 @@ pub(crate) fn par(channels: u16) -> Profile {
         emitters: Vec::new(),
         wheels: Vec::new(),
         noise: Fact::stated(Decibels::new(38.0)),
+        kept: Vec::new(),
         programmes: vec![
             Programme { name: "slow change".to_owned(), sound: false, menu: "AUto → A1".to_owned() },
             Programme { name: "by sound".to_owned(), sound: true, menu: "Soun".to_owned() },
@@ -53,6 +55,7 @@ pub(crate) fn par(channels: u16) -> Profile {
             follower: Fact::stated("SL 1".to_owned()),
         },
         modes: vec![Mode {
+            breaks: Vec::new(),
             name: format!("{channels} channels"),
             menu: Fact::stated(format!("CHnd → {channels}CH")),
             heads: 1,

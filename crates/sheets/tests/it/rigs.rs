@@ -51,12 +51,14 @@ pub(crate) fn profile(name: &str, kind: Kind) -> Profile {
         wheels: Vec::new(),
         noise: Fact::unknown(),
         programmes: vec![programme],
+        kept: Vec::new(),
         menu: Menu {
             leader: Fact::stated("Head of the chain".to_owned()),
             follower: Fact::stated("Tail of the chain".to_owned()),
             ..Menu::default()
         },
         modes: vec![Mode {
+            breaks: Vec::new(),
             name: "4 channels".to_owned(),
             menu: Fact::stated("Mode → 4".to_owned()),
             heads: 1,

@@ -201,7 +201,14 @@ fn profile(name: &str, kind: Kind, heads: u8) -> Profile {
         wheels: if kind == Kind::SpotHead { vec![gobos] } else { Vec::new() },
         noise: Fact::unknown(),
         programmes: Vec::new(),
+        kept: Vec::new(),
         menu: Menu::default(),
-        modes: vec![Mode { name: "only".to_owned(), menu: Fact::unknown(), heads, channels: Vec::new() }],
+        modes: vec![Mode {
+            name: "only".to_owned(),
+            menu: Fact::unknown(),
+            breaks: Vec::new(),
+            heads,
+            channels: Vec::new(),
+        }],
     }
 }

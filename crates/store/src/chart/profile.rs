@@ -55,6 +55,7 @@ pub fn profile(reading: &Reading, name: &str, kind: Option<Kind>) -> Profile {
         programmes: Vec::new(),
         menu: Menu::default(),
         modes,
+        kept: Vec::new(),
     }
 }
 
@@ -137,7 +138,7 @@ fn mode(reading: &ModeReading) -> Mode {
         });
     }
     channels.sort_by_key(|channel| channel.coarse);
-    Mode { name: reading.name.clone(), menu: Fact::unknown(), heads, channels }
+    Mode { name: reading.name.clone(), menu: Fact::unknown(), heads, channels, breaks: Vec::new() }
 }
 
 /// The ranges of a channel in its own resolution, in order. What overlaps in print is cut where the next one starts.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use lanthorn_fixture::profile::{
-    Body, Data, Emitter, Measured, Menu, Movement, Optics, Power, Programme, Wheel, WheelSlot,
+    Body, Data, Emitter, Kept, Measured, Menu, Movement, Optics, Power, Programme, RdmModel, Wheel, WheelSlot,
 };
 use lanthorn_fixture::response::{Curve, Response};
 use lanthorn_fixture::{Attribute, Fact, Origin, Profile};
@@ -66,6 +66,7 @@ pub(crate) fn profile(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option
             report.wrong_at(fields.at, &fields.who, &what, "give each mode a name of its own");
         }
     }
+    let kept = kept(&fields, report);
     fields.finish(report);
     let profile = Profile {
         name: name?,
@@ -81,12 +82,35 @@ pub(crate) fn profile(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option
         programmes,
         menu,
         modes,
+        kept,
     };
     // What could not be read leaves holes that are no fault of the chart.
     if report.errors() == wrong_before {
         sense::sense(&fields, &profile, report);
     }
     Some(profile)
+}
+
+/// Letters of one kept thing, and of all kept things of a profile, at most.
+pub(crate) const LONGEST_KEPT: usize = 64 * 1024;
+/// How many kept things at most.
+pub(crate) const MOST_KEPT: usize = 2_000;
+
+/// What another file said and nothing here understands.
+pub(crate) fn kept(fields: &Fields<'_>, report: &mut Report<'_>) -> Vec<Kept> {
+    let list = each(fields, "kept", report, |fields, report| {
+        let at = fields.need("at", "\"FixtureType@Manufacturer\"", report);
+        let at = at.and_then(|spot| report.text(&spot)).filter(|at| !at.is_empty());
+        let text = fields.need("text", "\"as it stood\"", report);
+        let text = text.and_then(|spot| report.long_text(&spot, LONGEST_KEPT));
+        fields.finish(report);
+        Some(Kept { at: at?, text: text? })
+    });
+    if list.len() > MOST_KEPT {
+        let what = format!("at most {MOST_KEPT} things are kept");
+        report.wrong_at(fields.at, &fields.who, &what, "take out those that nobody will want back");
+    }
+    list
 }
 
 /// An attribute; a name that looks like a slip of the fingers is doubted.
@@ -205,7 +229,20 @@ fn data(fields: &Fields<'_>, report: &mut Report<'_>) -> Data {
         counts_from: fact(fields.get("counts_from"), report, |report, spot| {
             report.whole(spot, 0, 1).map(|first| first as u8)
         }),
+        rdm: fact(fields.get("rdm"), report, rdm),
     }
+}
+
+/// `rdm = "7ff0:0102"`: the maker's number and that of the model, hexadecimal.
+fn rdm(report: &mut Report<'_>, spot: &Spot<'_>) -> Option<RdmModel> {
+    let text = report.text(spot)?;
+    let number = |text: &str| u16::from_str_radix(text, 16).ok();
+    let both = text.split_once(':').and_then(|(maker, model)| number(maker).zip(number(model)));
+    if both.is_none() {
+        let what = "these are two numbers of four hexadecimal digits, the maker's and the model's";
+        report.wrong(spot, what, "write it such as \"7ff0:0102\"");
+    }
+    both.map(|(manufacturer, model)| RdmModel { manufacturer, model })
 }
 
 fn movement(fields: &Fields<'_>, report: &mut Report<'_>) -> Movement {

@@ -1,7 +1,7 @@
 //! From a profile to text.
 
 use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
-use lanthorn_fixture::profile::{Optics, Response};
+use lanthorn_fixture::profile::{Kept, Optics, Response};
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Profile, Range};
 
 use crate::ink::{angle, line, lines, list, number, quoted, with_unit};
@@ -44,6 +44,20 @@ pub(crate) fn profile(out: &mut String, profile: &Profile, within: &str) {
     for one in &profile.modes {
         mode(out, one, within);
     }
+    kept(out, &profile.kept, within);
+}
+
+/// What another file said and nothing here understands.
+pub(crate) fn kept(out: &mut String, list: &[Kept], within: &str) {
+    for one in list {
+        out.push_str(&format!("\n[[{within}kept]]\n"));
+        line(out, "at", &quoted(&one.at));
+        line(out, "text", &lines_or_quoted(&one.text));
+    }
+}
+
+fn lines_or_quoted(text: &str) -> String {
+    if text.contains('\n') { lines(text) } else { quoted(text) }
 }
 
 /// The tables of facts; an empty one is left out, except that of a movement whose facts are all unknown.
@@ -75,6 +89,7 @@ fn facts(out: &mut String, profile: &Profile, within: &str) {
         fact(out, "on_loss", &data.on_loss, |on_loss| quoted(word(ON_LOSS, on_loss)));
         fact(out, "addressing", &data.addressing, |addressing| quoted(word(ADDRESSINGS, addressing)));
         fact(out, "counts_from", &data.counts_from, u8::to_string);
+        fact(out, "rdm", &data.rdm, |rdm| quoted(&format!("{:04x}:{:04x}", rdm.manufacturer, rdm.model)));
     });
     if let Some(movement) = &profile.movement {
         let time = |value: &lanthorn_physics::units::Seconds| with_unit(value.get(), "s");
@@ -153,6 +168,9 @@ fn mode(out: &mut String, mode: &Mode, within: &str) {
     out.push_str(&format!("\n[[{within}mode]]\n"));
     line(out, "name", &quoted(&mode.name));
     fact(out, "menu", &mode.menu, |text| quoted(text));
+    if !mode.breaks.is_empty() {
+        line(out, "breaks", &list(mode.breaks.iter().map(u16::to_string)));
+    }
     if mode.heads != 1 {
         line(out, "heads", &mode.heads.to_string());
     }

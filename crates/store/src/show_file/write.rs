@@ -53,6 +53,7 @@ pub fn write_show(file: &ShowFile) -> String {
         several(&mut out, "profile");
         profile_file::write_into(&mut out, profile, "profile.");
     }
+    profile_file::write_kept(&mut out, &file.kept, "");
     out
 }
 

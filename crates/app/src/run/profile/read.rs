@@ -6,7 +6,7 @@ use std::path::Path;
 use lanthorn_fixture::Profile;
 use lanthorn_store::chart::{self, Answer};
 use lanthorn_store::reading::{KindReading, ModeReading, RangeReading, Reading, Way, of_profile};
-use lanthorn_store::{disk, read_profile, write_profile};
+use lanthorn_store::{disk, gdtf, read_profile, write_profile};
 
 use super::super::Failure;
 use crate::command::ProfileRead;
@@ -77,6 +77,11 @@ pub(crate) fn read(path: &Path, name: Option<&str>, answers: &[Answer]) -> Resul
         let text = pdf_text::text_of(bytes).map_err(|why| Failure::Input(format!("{shown}: {why}")))?;
         return chart(&text, name, answers, &shown.to_string());
     }
+    let is_xml =
+        |bytes: &[u8]| bytes.trim_ascii_start().starts_with(b"<") || bytes.starts_with(b"\xef\xbb\xbf<");
+    if bytes.starts_with(b"PK") || is_xml(&bytes) {
+        return fixture_file(&bytes, &shown.to_string());
+    }
     let text = lenient_text(bytes);
     if is_profile(&text) {
         let (profile, problems) = read_profile(&text);
@@ -86,6 +91,24 @@ pub(crate) fn read(path: &Path, name: Option<&str>, answers: &[Answer]) -> Resul
         return Ok(Held { profile, reading, odd });
     }
     chart(&text, name, answers, &shown.to_string())
+}
+
+/// A GDTF archive, or the description out of one.
+fn fixture_file(bytes: &[u8], shown: &str) -> Result<Held, Failure> {
+    let read = gdtf::read(bytes).map_err(|error| Failure::Input(format!("{shown}: {error}")))?;
+    let mut reading = of_profile(&read.profile);
+    // The footprint counts every DMX break; a profile's mode is laid out in one row.
+    let mut modes: Vec<ModeReading> = std::mem::take(&mut reading.modes);
+    for held in &read.modes {
+        let known = modes.iter().position(|mode| mode.name == held.name);
+        let mut mode = known.map_or_else(ModeReading::default, |at| modes.remove(at));
+        mode.name.clone_from(&held.name);
+        mode.footprint = u16::try_from(held.footprint()).unwrap_or(u16::MAX);
+        mode.last_start_address = 513_u16.checked_sub(mode.footprint).filter(|last| *last > 0);
+        reading.modes.push(mode);
+    }
+    let odd = read.problems.iter().map(|problem| problem.in_file(shown)).collect();
+    Ok(Held { profile: read.profile, reading, odd })
 }
 
 /// Text in whatever encoding it was saved: what is no UTF-8 is taken as Windows' Western letters, in which charts are

@@ -25,6 +25,7 @@ pub(super) fn mode(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option<Mo
         fields.called(format!("{outer}, mode \"{name}\""));
     }
     let menu = fact(fields.get("menu"), report, |report, spot| report.text(spot));
+    let breaks = breaks(&fields, report);
     let heads = match fields.get("heads") {
         Some(spot) => report.whole(&spot, 1, MOST_HEADS)? as u8,
         None => 1,
@@ -41,7 +42,18 @@ pub(super) fn mode(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option<Mo
     }
     places(&fields, &channels, report);
     fields.finish(report);
-    Some(Mode { name: name?, menu, heads, channels })
+    Some(Mode { name: name?, menu, breaks, heads, channels })
+}
+
+/// `breaks = [12, 6]`: footprints of the breaks, where there is more than one.
+fn breaks(fields: &Fields<'_>, report: &mut Report<'_>) -> Vec<u16> {
+    let Some(spot) = fields.get("breaks") else { return Vec::new() };
+    let items = spot.items().unwrap_or_default();
+    if !(2..=16).contains(&items.len()) {
+        let what = "this is a list of the footprints of 2 to 16 DMX breaks";
+        report.wrong(&spot, what, "write it such as [12, 6], or leave it out for one");
+    }
+    items.iter().filter_map(|item| report.whole(item, 0, SLOTS)).map(|slots| slots as u16).collect()
 }
 
 /// No place twice, and conditions on channels that exist.
