@@ -220,6 +220,13 @@ fn symbol(kind: Kind) -> String {
         Kind::Hazer => "hazer",
         Kind::Dimmer => "dimmer",
         Kind::Fresnel => "fresnel",
+        Kind::ProfileSpot => "profile_spot",
+        Kind::Scanner => "scanner",
+        Kind::Flood => "flood",
+        Kind::Blinder => "blinder",
+        Kind::Effect => "effect",
+        Kind::Fogger => "fogger",
+        Kind::Machine => "machine",
     }
     .to_owned()
 }

@@ -347,7 +347,7 @@ impl Session {
     fn others(&self) -> Vec<usize> {
         let Some(light) = &self.light else { return Vec::new() };
         let driven = |unit: &Unit| matches!(unit.run, Run::Driven { shares: None, .. });
-        let shines = |unit: &Unit| unit.profile.kind != Kind::Hazer;
+        let shines = |unit: &Unit| unit.profile.kind.gives_light();
         let units = self.rig.units.iter().enumerate();
         units
             .filter(|(index, unit)| *index != light.unit && driven(unit) && shines(unit))

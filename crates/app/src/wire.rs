@@ -127,7 +127,7 @@ pub(crate) struct UnitView {
     pub number: u32,
     /// What kind of light, in words ("small wash head").
     pub kind: String,
-    /// What to draw: `wash_head`, `spot_head`, `par`, `bar`, `strobe`, `hazer`, `dimmer`, `fresnel`.
+    /// What to draw, by the kind of light: `wash_head`, `par`, `profile_spot`, `fogger` and so on.
     pub symbol: String,
     /// Mode's name.
     pub mode: String,
