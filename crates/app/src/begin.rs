@@ -10,7 +10,7 @@ use lanthorn_show::Driver;
 use lanthorn_store::starter::{
     self, Answers, Lights, Measures, NAMED_ROOMS, Question, Refused, Room, StageSide,
 };
-use lanthorn_store::{ShowFile, read_show, shipped};
+use lanthorn_store::{ShowFile, library, read_show};
 use serde::{Deserialize, Serialize};
 
 use crate::current::{Both, Text};
@@ -117,7 +117,7 @@ fn view(both: &Both, ask: &BeginAsk) -> BeginView {
     BeginView {
         rooms: NAMED_ROOMS.iter().map(|known| room(known.name, known.measures)).collect(),
         here: room(&both.rig.room.name, here),
-        kinds: shipped()
+        kinds: library::all()
             .iter()
             .map(|profile| BeginKind {
                 name: profile.name.clone(),

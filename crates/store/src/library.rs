@@ -1,79 +1,95 @@
-//! The profiles that come with the program: twelve invented lights, one for each habit of inexpensive ones.
+//! The library: profiles that come with the program, and those of one's own.
+//!
+//! What a name means depends on who asks. Whoever chooses a light gets the newest: one's own description before the
+//! shipped one ([`profile`]). A show that only names a light, and does not carry it, means what was first shipped under
+//! that name ([`meant_by_name`]), so that no show changes with the program or with a folder.
 
-use std::sync::{Arc, OnceLock};
+mod difference;
+mod identity;
+mod offers;
+mod own;
+mod shipped;
+mod telling;
+
+use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 
 use lanthorn_fixture::Profile;
 
 use crate::profile_file::read_profile;
 
-/// Name of the file and its text.
-const FILES: &[(&str, &str)] = &[
-    ("small-wash-head.toml", include_str!("../profiles/small-wash-head.toml")),
-    ("larger-wash-head.toml", include_str!("../profiles/larger-wash-head.toml")),
-    ("small-spot-head.toml", include_str!("../profiles/small-spot-head.toml")),
-    ("rgb-par.toml", include_str!("../profiles/rgb-par.toml")),
-    ("rgbw-par.toml", include_str!("../profiles/rgbw-par.toml")),
-    ("rgbwauv-par.toml", include_str!("../profiles/rgbwauv-par.toml")),
-    ("four-head-bar.toml", include_str!("../profiles/four-head-bar.toml")),
-    ("pixel-bar.toml", include_str!("../profiles/pixel-bar.toml")),
-    ("strobe.toml", include_str!("../profiles/strobe.toml")),
-    ("hazer.toml", include_str!("../profiles/hazer.toml")),
-    ("dimmer-pack.toml", include_str!("../profiles/dimmer-pack.toml")),
-    ("fresnel.toml", include_str!("../profiles/fresnel.toml")),
-    ("rgb-par-with-dimmer.toml", include_str!("../profiles/rgb-par-with-dimmer.toml")),
-    ("rgba-par.toml", include_str!("../profiles/rgba-par.toml")),
-    ("flat-rgbw-par.toml", include_str!("../profiles/flat-rgbw-par.toml")),
-    ("white-par.toml", include_str!("../profiles/white-par.toml")),
-    ("battery-uplighter.toml", include_str!("../profiles/battery-uplighter.toml")),
-    ("outdoor-rgbw-par.toml", include_str!("../profiles/outdoor-rgbw-par.toml")),
-    ("pin-spot.toml", include_str!("../profiles/pin-spot.toml")),
-    ("tungsten-par.toml", include_str!("../profiles/tungsten-par.toml")),
-    ("blacklight-bar.toml", include_str!("../profiles/blacklight-bar.toml")),
-    ("sixteen-segment-rgbw-bar.toml", include_str!("../profiles/sixteen-segment-rgbw-bar.toml")),
-    ("twenty-four-segment-rgb-bar.toml", include_str!("../profiles/twenty-four-segment-rgb-bar.toml")),
-    ("wash-bar.toml", include_str!("../profiles/wash-bar.toml")),
-    ("wash-head-with-zoom.toml", include_str!("../profiles/wash-head-with-zoom.toml")),
-    ("mini-beam-head.toml", include_str!("../profiles/mini-beam-head.toml")),
-    ("medium-spot-head.toml", include_str!("../profiles/medium-spot-head.toml")),
-    ("spot-head-with-flags.toml", include_str!("../profiles/spot-head-with-flags.toml")),
-    ("mirror-scanner.toml", include_str!("../profiles/mirror-scanner.toml")),
-    ("led-profile-spot.toml", include_str!("../profiles/led-profile-spot.toml")),
-    ("tungsten-profile-spot.toml", include_str!("../profiles/tungsten-profile-spot.toml")),
-    ("follow-spot.toml", include_str!("../profiles/follow-spot.toml")),
-    ("gobo-projector.toml", include_str!("../profiles/gobo-projector.toml")),
-    ("led-pc-with-zoom.toml", include_str!("../profiles/led-pc-with-zoom.toml")),
-    ("white-balance-fresnel.toml", include_str!("../profiles/white-balance-fresnel.toml")),
-    ("cyclorama-light.toml", include_str!("../profiles/cyclorama-light.toml")),
-    ("house-light.toml", include_str!("../profiles/house-light.toml")),
-    ("rgb-flood.toml", include_str!("../profiles/rgb-flood.toml")),
-    ("two-lamp-blinder.toml", include_str!("../profiles/two-lamp-blinder.toml")),
-    ("four-lamp-led-blinder.toml", include_str!("../profiles/four-lamp-led-blinder.toml")),
-    ("rgb-strobe.toml", include_str!("../profiles/rgb-strobe.toml")),
-    ("one-channel-dimmer.toml", include_str!("../profiles/one-channel-dimmer.toml")),
-    ("six-channel-dimmer.toml", include_str!("../profiles/six-channel-dimmer.toml")),
-    ("switch-pack.toml", include_str!("../profiles/switch-pack.toml")),
-    ("switched-outlet.toml", include_str!("../profiles/switched-outlet.toml")),
-    ("fogger.toml", include_str!("../profiles/fogger.toml")),
-    ("small-hazer.toml", include_str!("../profiles/small-hazer.toml")),
-    ("bubble-machine.toml", include_str!("../profiles/bubble-machine.toml")),
-    ("snow-machine.toml", include_str!("../profiles/snow-machine.toml")),
-    ("stage-fan.toml", include_str!("../profiles/stage-fan.toml")),
-    ("mirror-ball-motor.toml", include_str!("../profiles/mirror-ball-motor.toml")),
-    ("mirror-ball-with-pin-spot.toml", include_str!("../profiles/mirror-ball-with-pin-spot.toml")),
-    ("derby-light.toml", include_str!("../profiles/derby-light.toml")),
-    ("flower-effect-light.toml", include_str!("../profiles/flower-effect-light.toml")),
-];
+pub use difference::{Difference, difference};
+pub use identity::{Identity, identity};
+pub use offers::{Offer, Source, offer_for, offers};
+pub use own::{Added, Own, add, read_folder};
+pub use telling::{ChartRow, FactLine, chart, facts};
 
-/// Every shipped profile, read once.
+/// Every shipped profile as it is now, read once.
 pub fn shipped() -> &'static [Arc<Profile>] {
     static SHIPPED: OnceLock<Vec<Arc<Profile>>> = OnceLock::new();
     // A test reads every file; one that could not be read would be left out here.
-    SHIPPED.get_or_init(|| FILES.iter().filter_map(|(_, text)| read_profile(text).0.map(Arc::new)).collect())
+    let texts = || shipped::FILES.iter().map(|(_, text)| *text);
+    SHIPPED.get_or_init(|| texts().filter_map(|text| read_profile(text).0.map(Arc::new)).collect())
 }
 
-/// The shipped profile of that name.
+/// Earlier texts of shipped profiles, the oldest of each name first.
+fn earlier() -> &'static [Arc<Profile>] {
+    static EARLIER: OnceLock<Vec<Arc<Profile>>> = OnceLock::new();
+    let read = |text: &&str| read_profile(text).0.map(Arc::new);
+    EARLIER.get_or_init(|| shipped::EARLIER.iter().filter_map(read).collect())
+}
+
+/// The shipped profile of that name, as it is now.
 pub fn shipped_profile(name: &str) -> Option<Arc<Profile>> {
-    shipped().iter().find(|profile| profile.name == name).cloned()
+    named(shipped(), name)
+}
+
+/// One's own profiles, as [`bring_own`] brought them.
+static OWN: RwLock<Vec<Arc<Profile>>> = RwLock::new(Vec::new());
+
+/// One's own profiles, for this run of the program. The edge reads them from their folder ([`read_folder`]) at its start,
+/// and again when one was added.
+pub fn bring_own(profiles: Vec<Arc<Profile>>) {
+    *OWN.write().unwrap_or_else(PoisonError::into_inner) = profiles;
+}
+
+/// One's own profiles.
+pub fn own() -> Vec<Arc<Profile>> {
+    OWN.read().unwrap_or_else(PoisonError::into_inner).clone()
+}
+
+/// Every kind of light that can be chosen: one's own first, then the shipped ones whose name no own one has.
+pub fn all() -> Vec<Arc<Profile>> {
+    let mut all = own();
+    let more = shipped().iter().filter(|one| named(&all, &one.name).is_none());
+    let more: Vec<Arc<Profile>> = more.cloned().collect();
+    all.extend(more);
+    all
+}
+
+/// What is chosen by a name: one's own profile, else the shipped one.
+pub fn profile(name: &str) -> Option<Arc<Profile>> {
+    named(&own(), name).or_else(|| shipped_profile(name))
+}
+
+/// What a show means that names a profile and does not carry it: what was first shipped under that name, else one's own.
+pub fn meant_by_name(name: &str) -> Option<Arc<Profile>> {
+    named(earlier(), name).or_else(|| shipped_profile(name)).or_else(|| named(&own(), name))
+}
+
+/// Everything that a show may mean by a name alone.
+pub(crate) fn names_meant() -> Vec<Arc<Profile>> {
+    let names = shipped().iter().cloned().chain(own());
+    let mut list: Vec<Arc<Profile>> = Vec::new();
+    for one in names {
+        if named(&list, &one.name).is_none() {
+            list.push(meant_by_name(&one.name).unwrap_or(one));
+        }
+    }
+    list
+}
+
+fn named(list: &[Arc<Profile>], name: &str) -> Option<Arc<Profile>> {
+    list.iter().find(|profile| profile.name == name).cloned()
 }
 
 #[cfg(test)]
@@ -84,7 +100,7 @@ mod tests {
     #[test]
     fn every_file_reads_without_a_problem_and_passes_the_check_of_charts() {
         let mut said = Vec::new();
-        for (name, text) in FILES {
+        for (name, text) in shipped::FILES {
             let (profile, problems) = read_profile(text);
             said.extend(problems.iter().map(|problem| problem.in_file(name)));
             for problem in profile.iter().flat_map(lanthorn_fixture::check::check) {
@@ -92,7 +108,18 @@ mod tests {
             }
         }
         assert_eq!(said, Vec::<String>::new());
+        assert_eq!(shipped().len(), shipped::FILES.len());
         assert!(shipped().len() >= 40);
+        assert_eq!(earlier().len(), shipped::EARLIER.len());
+    }
+
+    #[test]
+    fn no_two_have_one_name() {
+        let mut names: Vec<String> = shipped().iter().map(|one| one.name.to_lowercase()).collect();
+        names.sort();
+        let count = names.len();
+        names.dedup();
+        assert_eq!(names.len(), count);
     }
 
     #[test]

@@ -7,7 +7,7 @@ use lanthorn_fixture::Profile;
 use lanthorn_physics::units::Radians;
 use lanthorn_rig::Rig;
 use lanthorn_rig::patch::{next_free, universes};
-use lanthorn_store::shipped;
+use lanthorn_store::library;
 
 use super::symbol;
 use crate::wire::{FreeView, ModeView, ProfileView};
@@ -27,14 +27,14 @@ pub(super) fn profiles(own: &[Arc<Profile>]) -> Vec<ProfileView> {
     };
     let own_views = own.iter().map(|profile| view(profile, true));
     own_views
-        .chain(other(own).map(|profile| view(profile, false)))
+        .chain(other(own).iter().map(|profile| view(profile, false)))
         .filter(|kind| !kind.modes.is_empty())
         .collect()
 }
 
-/// Shipped ones that the show has not.
-fn other(own: &[Arc<Profile>]) -> impl Iterator<Item = &Arc<Profile>> {
-    shipped().iter().filter(|profile| own.iter().all(|one| one.name != profile.name))
+/// Those of the library that the show has not.
+fn other(own: &[Arc<Profile>]) -> Vec<Arc<Profile>> {
+    library::all().into_iter().filter(|profile| own.iter().all(|one| one.name != profile.name)).collect()
 }
 
 pub(super) fn modes(profile: &Profile) -> Vec<ModeView> {
@@ -47,7 +47,8 @@ pub(super) fn modes(profile: &Profile) -> Vec<ModeView> {
 
 /// For every width that a light can have: wherever there is room first, in each universe in use, and in the next one.
 pub(super) fn free(rig: &Rig, own: &[Arc<Profile>]) -> Vec<FreeView> {
-    let kinds = own.iter().chain(other(own));
+    let other = other(own);
+    let kinds = own.iter().chain(&other);
     let widths: BTreeSet<u16> =
         kinds.flat_map(|profile| &profile.modes).map(lanthorn_fixture::Mode::footprint).collect();
     let mut places: Vec<Option<u16>> = vec![None];

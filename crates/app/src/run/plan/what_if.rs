@@ -59,9 +59,9 @@ fn add(rest: &str, rig: &mut Rig, carried: &[Arc<Profile>]) -> Result<String, St
         }
     }
     let own = profiles.len();
-    for shipped in lanthorn_store::library::shipped() {
-        if !profiles.iter().any(|known| known.name == shipped.name) {
-            profiles.push(shipped.clone());
+    for more in lanthorn_store::library::all() {
+        if !profiles.iter().any(|known| known.name == more.name) {
+            profiles.push(more);
         }
     }
     let names: Vec<&str> = profiles.iter().map(|profile| profile.name.as_str()).collect();
