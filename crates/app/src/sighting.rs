@@ -15,7 +15,6 @@ mod view;
 mod worker;
 
 use lanthorn_dmx::Frames;
-use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Direction, Instant, Point, Span};

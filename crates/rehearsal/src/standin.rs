@@ -123,8 +123,7 @@ impl StandIn {
 impl StandInLight {
     fn new(rig: &Rig, unit: &Unit) -> Self {
         let mount = Mount::new(rig, unit);
-        let filament =
-            unit.profile.has_filament();
+        let filament = unit.profile.has_filament();
         let ear = unit.address().map(|address| Ear {
             universe: address.universe,
             first: address.slot.index(),

@@ -21,7 +21,7 @@ pub use difference::{Difference, difference};
 pub use identity::{Identity, identity};
 pub use offers::{Offer, Source, offer_for, offers};
 pub use own::{Added, Own, add, read_folder};
-pub use telling::{ChartRow, FactLine, chart, facts};
+pub use telling::{ChartRow, FactLine, chart, facts, origin_word, sort_word};
 
 /// Every shipped profile as it is now, read once.
 pub fn shipped() -> &'static [Arc<Profile>] {

@@ -270,9 +270,7 @@ fn fades_without_dips(seed: u64, commands: usize) -> usize {
     let light = |stand_in: &StandIn, frames: &Frames| -> Vec<f64> {
         let of_unit = |(unit, light): (&Unit, &LightNow)| -> Vec<f64> {
             match unit.reading(frames).filter(|_| unit.profile.has_filament()) {
-                Some(sent) => {
-                    sent.heads.iter().map(|head| head.output).collect()
-                }
+                Some(sent) => sent.heads.iter().map(|head| head.output).collect(),
                 _ => light.heads.iter().map(|beam| beam.level).collect(),
             }
         };

@@ -22,9 +22,9 @@ use super::{Refused, opened};
 use crate::ink::{list, number, quoted};
 use crate::{ShowFile, library, profile_file};
 
-pub(super) use addresses::lay_out;
 pub(super) use addresses::Known;
 use addresses::first_free;
+pub(super) use addresses::lay_out;
 pub(super) use lines::line_set;
 pub(super) use places::remove as place_remove;
 pub(super) use removal::remove;

@@ -102,9 +102,8 @@ fn replace(sheet: &mut Sheet, file: &ShowFile, offered: &Profile) -> Result<(), 
     }
     let tables = sheet.tables(&["profile"])?;
     let is_it = |entries| {
-        entry(entries, "name").is_some_and(
-            |name| matches!(&name.value.data, Data::Text(text) if text.trim() == offered.name),
-        )
+        entry(entries, "name")
+            .is_some_and(|name| matches!(&name.value.data, Data::Text(text) if text.trim() == offered.name))
     };
     let Some(table) = tables.iter().find(|table| is_it(table.entries)) else {
         return Err(Refused::new(format!(

@@ -83,10 +83,7 @@ fn of_modes(old: &Profile, new: &Profile, list: &mut Vec<Difference>) {
         }
     }
     for mode in new.modes.iter().filter(|mode| old.mode(&mode.name).is_none()) {
-        list.push(told(
-            format!("mode \"{}\"", mode.name),
-            format!("is new, {} channels", mode.footprint()),
-        ));
+        list.push(told(format!("mode \"{}\"", mode.name), format!("is new, {} channels", mode.footprint())));
     }
     let common = |of: &Profile, other: &Profile| -> Vec<String> {
         of.modes.iter().map(|mode| mode.name.clone()).filter(|name| other.mode(name).is_some()).collect()
@@ -161,9 +158,7 @@ fn of_channel(at: &str, old: &Channel, new: &Channel, list: &mut Vec<Difference>
         }
     }
     for range in gone {
-        let alike = |other: &&Range| {
-            (other.from, other.to, other.when) == (range.from, range.to, range.when)
-        };
+        let alike = |other: &&Range| (other.from, other.to, other.when) == (range.from, range.to, range.when);
         // The same values with another meaning, else the same meaning at other values.
         let moved = |other: &&Range| meaning(other) == meaning(range);
         let found = left.iter().position(alike).or_else(|| left.iter().position(moved));
@@ -217,9 +212,8 @@ fn whole(range: &Range) -> String {
 fn of_lines(old: &Profile, new: &Profile) -> Option<Difference> {
     let (old, new) = (write_profile(old), write_profile(new));
     let pair = old.lines().zip(new.lines()).find(|(before, after)| before != after);
-    let how = pair.map_or("one of them goes on".to_owned(), |(before, after)| {
-        format!("`{before}` is now `{after}`")
-    });
+    let how = pair
+        .map_or("one of them goes on".to_owned(), |(before, after)| format!("`{before}` is now `{after}`"));
     Some(told("text", how))
 }
 
@@ -238,27 +232,44 @@ mod tests {
 
     /// A change of the text, and what is said of it.
     const ROWS: &[(&str, &str, &[&str])] = &[
-        ("watts = \"72 W\"", "watts = { guessed = \"80 W\" }", &["power at full: 72 W is now 80 W (guessed)"]),
+        (
+            "watts = \"72 W\"",
+            "watts = { guessed = \"80 W\" }",
+            &["power at full: 72 W is now 80 W (guessed)"],
+        ),
         ("through = \"8 A\"\n", "", &["may pass on: 8 A is now not known"]),
         ("menu = \"P 03\"", "menu = \"P 04\"", &["programme \"slow colours\": \"P 03\" is now \"P 04\""]),
-        ("name = \"4 channels\"\nmenu = \"n 4\"", "name = \"4 colours\"\nmenu = \"n 4\"", &[
-            "mode \"4 channels\": is gone",
-            "mode \"4 colours\": is new, 4 channels",
-        ]),
-        ("values = \"11-255\", does = \"Shutter1Strobe\", label", "values = \"11-255\", does = \"Shutter1Strobe\", physical = [1, 18], label", &[
-            "mode \"8 channels\", channel 6: 11–255 strobe, slow to fast [Shutter1Strobe] is now strobe, slow to fast [Shutter1Strobe], 1 to 18 Hz",
-        ]),
-        ("values = \"0-10\", label", "values = \"0-9\", label", &[
-            "mode \"8 channels\", channel 7: 0–10 no function is at 0–9 now",
-        ]),
-        ("values = \"1-5\", does = \"Effects1\", kind = \"fixed\", danger = \"sound\"", "values = \"1-5\", does = \"Effects1\", kind = \"fixed\"", &[
-            "mode \"8 channels\", channel 6: 1–5 with the music [Effects1]; it is no longer fenced",
-        ]),
-        ("at = 5\nname = \"white\"", "at = 9\nname = \"white\"", &[
-            "mode \"8 channels\": takes 9 channels instead of 8",
-            "mode \"8 channels\", channel 5: \"white\" is gone",
-            "mode \"8 channels\", channel 9: \"white\" is new: 0–255 ColorAdd_W",
-        ]),
+        (
+            "name = \"4 channels\"\nmenu = \"n 4\"",
+            "name = \"4 colours\"\nmenu = \"n 4\"",
+            &["mode \"4 channels\": is gone", "mode \"4 colours\": is new, 4 channels"],
+        ),
+        (
+            "values = \"11-255\", does = \"Shutter1Strobe\", label",
+            "values = \"11-255\", does = \"Shutter1Strobe\", physical = [1, 18], label",
+            &[
+                "mode \"8 channels\", channel 6: 11–255 strobe, slow to fast [Shutter1Strobe] is now strobe, slow to fast [Shutter1Strobe], 1 to 18 Hz",
+            ],
+        ),
+        (
+            "values = \"0-10\", label",
+            "values = \"0-9\", label",
+            &["mode \"8 channels\", channel 7: 0–10 no function is at 0–9 now"],
+        ),
+        (
+            "values = \"1-5\", does = \"Effects1\", kind = \"fixed\", danger = \"sound\"",
+            "values = \"1-5\", does = \"Effects1\", kind = \"fixed\"",
+            &["mode \"8 channels\", channel 6: 1–5 with the music [Effects1]; it is no longer fenced"],
+        ),
+        (
+            "at = 5\nname = \"white\"",
+            "at = 9\nname = \"white\"",
+            &[
+                "mode \"8 channels\": takes 9 channels instead of 8",
+                "mode \"8 channels\", channel 5: \"white\" is gone",
+                "mode \"8 channels\", channel 9: \"white\" is new: 0–255 ColorAdd_W",
+            ],
+        ),
     ];
 
     #[test]
@@ -267,8 +278,7 @@ mod tests {
         for (from, to, says) in ROWS {
             let text = PAR.replacen(from, to, 1);
             assert_ne!(text, PAR, "{from}");
-            let list: Vec<String> =
-                difference(&old, &read(&text)).iter().map(ToString::to_string).collect();
+            let list: Vec<String> = difference(&old, &read(&text)).iter().map(ToString::to_string).collect();
             assert_eq!(list, *says, "{from}");
         }
         assert_eq!(difference(&old, &read(&PAR.replace('#', "# ,"))), []);
@@ -288,7 +298,10 @@ mod tests {
                     let Some(other) = read_profile(&lines.join("\n")).0 else { continue };
                     if identity(&other) != identity(profile) {
                         let list = difference(profile, &other);
-                        assert!(!list.is_empty() && list.iter().all(|one| one.at != "text"), "{line}: {list:?}");
+                        assert!(
+                            !list.is_empty() && list.iter().all(|one| one.at != "text"),
+                            "{line}: {list:?}"
+                        );
                         told += 1;
                     }
                 }

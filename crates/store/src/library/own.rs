@@ -124,7 +124,8 @@ fn wrong(field: &str, message: String, remedy: &str) -> Problem {
 /// `stem.0123456789ab.toml`: what was replaced.
 fn is_kept(file: &Path) -> bool {
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
-    stem.rsplit_once('.').is_some_and(|(_, end)| end.len() == 12 && end.bytes().all(|c| c.is_ascii_hexdigit()))
+    stem.rsplit_once('.')
+        .is_some_and(|(_, end)| end.len() == 12 && end.bytes().all(|c| c.is_ascii_hexdigit()))
 }
 
 /// A name for the file that no other has: the letters and figures of the profile's name.

@@ -1,7 +1,7 @@
 //! A profile in words: its facts one by one, and its charts as tables.
 
 use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
-use lanthorn_fixture::profile::{OnLoss, Response};
+use lanthorn_fixture::profile::{Kind, OnLoss, Response};
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Profile, Range};
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::{Metres, Radians, Seconds};
@@ -49,8 +49,13 @@ impl FactLine {
 }
 
 /// "stated", "guessed".
-pub(crate) fn origin_word(origin: Origin) -> &'static str {
+pub fn origin_word(origin: Origin) -> &'static str {
     word(crate::words::ORIGINS, &origin)
+}
+
+/// What a sort of light is called in files: "wash head".
+pub fn sort_word(kind: Kind) -> &'static str {
+    word(KINDS, &kind)
 }
 
 /// Every fact there may be, the unknown ones too, in the order of the file.
@@ -173,8 +178,11 @@ fn response(response: &Response) -> String {
         Response::Linear => "linear".to_owned(),
         Response::Square => "square".to_owned(),
         Response::Measured(curve) => {
-            let points: Vec<String> =
-                curve.points().iter().map(|[at, light]| format!("{}: {}", number(*at), number(*light))).collect();
+            let points: Vec<String> = curve
+                .points()
+                .iter()
+                .map(|[at, light]| format!("{}: {}", number(*at), number(*light)))
+                .collect();
             format!("measured ({})", points.join(", "))
         }
     }
@@ -236,7 +244,11 @@ pub(super) fn meaning(range: &Range) -> String {
         let same = (from - to).abs() <= 0.0;
         let unit = physical_unit(&range.attribute);
         let figures = if same { number(from) } else { format!("{} to {}", number(from), number(to)) };
-        words.push_str(&format!(", {figures}{unit}"));
+        match range.attribute {
+            Attribute::Shutter1 if same && from >= 1.0 => words.push_str(", open"),
+            Attribute::Shutter1 if same && from <= 0.0 => words.push_str(", closed"),
+            _ => words.push_str(&format!(", {figures}{unit}")),
+        }
     }
     if let Some(slot) = range.slot {
         words.push_str(&format!(", place {slot} of the wheel"));

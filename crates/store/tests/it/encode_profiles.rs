@@ -144,7 +144,8 @@ fn what_the_encoder_rests_in_is_never_dangerous_and_every_danger_is_marked() {
     // Words of charts that stand for something nobody wants by accident.
     let dangerous = ["reset", "music", "heater", "lamp off", "lamp on", "programme"];
     for profile in shipped() {
-        for range in profile.modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges) {
+        for range in profile.modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges)
+        {
             let marked = range.danger.is_some() || range.hold.is_some();
             let said = dangerous.iter().any(|word| range.label.contains(word));
             let speed = range.attribute.name().ends_with("Rate");

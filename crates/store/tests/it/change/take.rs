@@ -37,21 +37,28 @@ fn an_offer_is_told_and_changes_nothing_until_it_is_taken() {
     assert_eq!(file.rig.units[0].profile.power.watts.value().unwrap().get(), 66.0);
 
     let (after, says) = changed(&text, TAKE);
-    assert_eq!(says, "\"RGBW par\" is described as in the library now: 1 difference; it concerns lights 1 and 2.");
+    assert_eq!(
+        says,
+        "\"RGBW par\" is described as in the library now: 1 difference; it concerns lights 1 and 2."
+    );
     let taken = read(&after);
     assert_eq!(taken.rig.units[0].profile, shipped_profile("RGBW par").unwrap());
     assert_eq!(taken.profiles.len(), 1);
     assert!(library::offers(&taken).is_empty());
     assert!(after.starts_with(SHOW), "every other byte stays");
     let why = refused(&after, TAKE);
-    assert_eq!(why, "the show has the library's description of \"RGBW par\" already: there is nothing to take");
+    assert_eq!(
+        why,
+        "the show has the library's description of \"RGBW par\" already: there is nothing to take"
+    );
 }
 
 #[test]
 fn only_what_was_looked_at_is_taken() {
     let text = carrying("watts = \"72 W\"", "watts = \"66 W\"");
     let now = identity(&shipped_profile("RGBW par").unwrap());
-    let with = |digits: &str| format!(r#"{{ "type": "profile_take", "name": "RGBW par", "identity": "{digits}" }}"#);
+    let with =
+        |digits: &str| format!(r#"{{ "type": "profile_take", "name": "RGBW par", "identity": "{digits}" }}"#);
     let why = refused(&text, &with("0123456789ab"));
     assert!(why.contains(&format!("the library has {now} of \"RGBW par\" now, not 0123456789ab")), "{why}");
     changed(&text, &with(&now.to_string()));
@@ -61,7 +68,8 @@ fn only_what_was_looked_at_is_taken() {
 
 #[test]
 fn a_mode_in_use_that_is_gone_is_named() {
-    let text = carrying("name = \"8 channels\"", "name = \"eight\"").replace("mode = \"8 channels\"", "mode = \"eight\"");
+    let text = carrying("name = \"8 channels\"", "name = \"eight\"")
+        .replace("mode = \"8 channels\"", "mode = \"eight\"");
     let why = refused(&text, TAKE);
     assert_eq!(
         why,
@@ -85,8 +93,7 @@ fn lights_that_grow_are_told_and_moved_where_they_collide() {
          channels instead of 7. Light 2 answers at 1.018 now."
     );
     let file = read(&after);
-    let at: Vec<String> =
-        file.rig.units.iter().map(|unit| unit.address().unwrap().to_string()).collect();
+    let at: Vec<String> = file.rig.units.iter().map(|unit| unit.address().unwrap().to_string()).collect();
     assert_eq!(at, ["1.001", "1.018", "1.015"]);
 }
 
