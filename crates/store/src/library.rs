@@ -38,6 +38,14 @@ fn earlier() -> &'static [Arc<Profile>] {
     EARLIER.get_or_init(|| shipped::EARLIER.iter().filter_map(read).collect())
 }
 
+/// So many of the shipped ones, the first, are what small rigs have most (from memory): they are shown before one searches.
+const USUAL: usize = 12;
+
+/// Whether a kind of light is shown before anybody searches: one's own, and the most usual shipped ones.
+pub fn is_usual(name: &str) -> bool {
+    named(&own(), name).is_some() || shipped().iter().take(USUAL).any(|profile| profile.name == name)
+}
+
 /// The shipped profile of that name, as it is now.
 pub fn shipped_profile(name: &str) -> Option<Arc<Profile>> {
     named(shipped(), name)

@@ -16,7 +16,7 @@ use crate::words::counted;
 /// Says what is wrong with a show file, its plan and its moves. Findings that must change count as wrong too.
 pub(crate) fn run(check: &Check) -> Result<(), Failure> {
     let mut opened = files::open(&check.show)?;
-    let offers = library::offers(&opened.file);
+    let offers = library::offers(&opened.file.profiles, &opened.file.rig);
     let (show, rig) = (Arc::new(std::mem::take(&mut opened.file.show)), Arc::new(opened.file.rig));
     let mut findings = with_show(plan(&rig), &show, &rig).findings;
     let (of_moves, whole) = moves(&show, &rig);

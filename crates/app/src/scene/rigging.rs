@@ -10,19 +10,44 @@ use lanthorn_rig::patch::{next_free, universes};
 use lanthorn_store::library;
 
 use super::symbol;
-use crate::wire::{FreeView, ModeView, ProfileView};
+use crate::wire::{FreeView, ModeView, OfferView, ProfileView};
 
 /// So many addresses are told ahead: as many lights as are added at once on a page.
 const AHEAD: usize = 24;
 /// Free addresses are told for so many universes, the lowest in use first.
 const UNIVERSES: usize = 8;
 
+/// What a show carries, and what its lights are of besides.
+pub(super) fn of_show(carried: &[Arc<Profile>], rig: &Rig) -> Vec<Arc<Profile>> {
+    let mut list = carried.to_vec();
+    for unit in &rig.units {
+        if list.iter().all(|known| known.name != unit.profile.name) {
+            list.push(unit.profile.clone());
+        }
+    }
+    list
+}
+
+/// What the library describes otherwise than the show.
+pub(super) fn offers(carried: &[Arc<Profile>], rig: &Rig) -> Vec<OfferView> {
+    let view = |offer: library::Offer| OfferView {
+        name: offer.has.name.clone(),
+        own: offer.source == library::Source::Own,
+        identity: library::identity(&offer.offered).to_string(),
+        lights: offer.lights,
+        differences: offer.differences.iter().map(ToString::to_string).collect(),
+    };
+    library::offers(carried, rig).into_iter().map(view).collect()
+}
+
 /// Every kind of light that can be added, the show's own first.
 pub(super) fn profiles(own: &[Arc<Profile>]) -> Vec<ProfileView> {
     let view = |profile: &Arc<Profile>, own| ProfileView {
         name: profile.name.clone(),
         symbol: symbol(profile.kind),
+        sort: library::sort_word(profile.kind).to_owned(),
         own,
+        usual: library::is_usual(&profile.name),
         modes: modes(profile),
     };
     let own_views = own.iter().map(|profile| view(profile, true));
@@ -37,7 +62,7 @@ fn other(own: &[Arc<Profile>]) -> Vec<Arc<Profile>> {
     library::all().into_iter().filter(|profile| own.iter().all(|one| one.name != profile.name)).collect()
 }
 
-pub(super) fn modes(profile: &Profile) -> Vec<ModeView> {
+pub(crate) fn modes(profile: &Profile) -> Vec<ModeView> {
     let view = |mode: &lanthorn_fixture::Mode| ModeView {
         name: mode.name.clone(),
         channels: mode.footprint().into(),
@@ -114,7 +139,7 @@ mod tests {
         let kinds = profiles(&demo.profiles);
         let names: BTreeSet<&str> = kinds.iter().map(|kind| kind.name.as_str()).collect();
         assert_eq!(names.len(), kinds.len());
-        assert!(shipped().iter().all(|profile| names.contains(profile.name.as_str())));
+        assert!(lanthorn_store::shipped().iter().all(|profile| names.contains(profile.name.as_str())));
         assert!(kinds.iter().take(demo.profiles.len()).all(|kind| kind.own));
         assert_eq!(profiles(&[]).iter().filter(|kind| kind.own).count(), 0);
     }

@@ -34,7 +34,7 @@ pub(super) fn take(sheet: &mut Sheet, name: &str, wanted: Option<&str>) -> Resul
     let used = file.rig.units.iter().map(|unit| &unit.profile);
     let has = file.profiles.iter().chain(used).find(|profile| profile.name == name).cloned();
     let has = has.ok_or_else(|| named::no_such("profile", name, &names(&file)))?;
-    let Some(offer) = offer_for(&file, &has) else {
+    let Some(offer) = offer_for(&file.rig, &has) else {
         if file.profiles.iter().any(|profile| profile.name == name) {
             return Err(Refused::new(format!(
                 "the show has the library's description of \"{name}\" already: there is nothing to take"

@@ -66,7 +66,7 @@ fn both(options: &ProfileDiff) -> Result<(Arc<Profile>, Arc<Profile>), Failure> 
     if let Some(show) = &options.within {
         let file = files::open(show)?.file;
         let has = find::within(&file, &options.first)?;
-        let offered = library::offer_for(&file, &has).map_or_else(|| has.clone(), |offer| offer.offered);
+        let offered = library::offer_for(&file.rig, &has).map_or_else(|| has.clone(), |offer| offer.offered);
         return Ok((has, offered));
     }
     if let Some(second) = &options.second {

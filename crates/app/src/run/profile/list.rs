@@ -124,7 +124,7 @@ fn of_show(show: &str) -> Result<Vec<Printed>, Failure> {
     let row = |profile: &Arc<Profile>| {
         let carried = file.profiles.iter().any(|carried| carried.name == profile.name);
         let from = if carried { "carried" } else { "named" };
-        printed(profile, from, library::offer_for(&file, profile))
+        printed(profile, from, library::offer_for(&file.rig, profile))
     };
     Ok(find::of_show(&file).iter().map(row).collect())
 }

@@ -28,7 +28,7 @@ const TAKE: &str = r#"{ "type": "profile_take", "name": "RGBW par" }"#;
 fn an_offer_is_told_and_changes_nothing_until_it_is_taken() {
     let text = carrying("watts = \"72 W\"", "watts = \"66 W\"");
     let file = read(&text);
-    let offers = library::offers(&file);
+    let offers = library::offers(&file.profiles, &file.rig);
     assert_eq!(offers.len(), 1, "{offers:?}");
     let offer = &offers[0];
     assert_eq!((offer.source, &offer.lights[..]), (Source::Shipped, &[1, 2][..]));
@@ -44,7 +44,7 @@ fn an_offer_is_told_and_changes_nothing_until_it_is_taken() {
     let taken = read(&after);
     assert_eq!(taken.rig.units[0].profile, shipped_profile("RGBW par").unwrap());
     assert_eq!(taken.profiles.len(), 1);
-    assert!(library::offers(&taken).is_empty());
+    assert!(library::offers(&taken.profiles, &taken.rig).is_empty());
     assert!(after.starts_with(SHOW), "every other byte stays");
     let why = refused(&after, TAKE);
     assert_eq!(
@@ -104,7 +104,7 @@ fn a_show_that_only_names_a_light_is_not_changed_by_the_library() {
     for unit in &file.rig.units {
         assert_eq!(Some(&unit.profile), library::meant_by_name(&unit.profile.name).as_ref());
     }
-    assert!(library::offers(&file).is_empty());
+    assert!(library::offers(&file.profiles, &file.rig).is_empty());
     let (after, _) = changed(SHOW, TAKE);
     assert_eq!(read(&after).profiles, [shipped_profile("RGBW par").unwrap()]);
 }
