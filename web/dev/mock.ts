@@ -88,7 +88,7 @@ export function crowd(): void {
 
 const MODES = [{ name: '14-channel', channels: 14 }, { name: '9-channel', channels: 9 }];
 /** What can be added, as the machine tells it. */
-export const PROFILES: Scene['profiles'] = [wash, spot, par, pixel, strobe, hazer].map((k, i) => ({ name: k.kind, symbol: k.symbol, own: i < 4, modes: MODES }));
+export const PROFILES: Scene['profiles'] = [wash, spot, par, pixel, strobe, hazer].map((k, i) => ({ name: k.kind, symbol: k.symbol, sort: k.symbol.replaceAll('_', ' '), own: i < 4, usual: true, modes: MODES }));
 
 const unitOf = (h: Hung): UnitView => ({
   number: h.n, kind: h.k.kind, symbol: h.k.symbol, mode: '14-channel', at: h.at, rotation: h.q, size: h.k.size,
@@ -105,7 +105,7 @@ export function scene(): Scene {
     reaches: [],
     groups: [{ name: 'heads', units: [1, 4, 8, 9] }, { name: 'spots', units: [2, 3] }, { name: 'pars', units: [5, 6] }],
     looks: [], chases: [], cues: [],
-    edits: { undo: null, redo: null, names: 0 }, swatches: [], figures: [], tonight: null, profiles: PROFILES, free: [],
+    edits: { undo: null, redo: null, names: 0 }, swatches: [], figures: [], tonight: null, profiles: PROFILES, offers: [], free: [],
     plan: {
       headline: 'Eleven lights, one line, two circuits.',
       findings: [{

@@ -95,6 +95,10 @@ tonight: Array<string> | null,
  */
 profiles: Array<ProfileView>, 
 /**
+ * What the library describes otherwise.
+ */
+offers: Array<OfferView>, 
+/**
  * Where more lights would answer.
  */
 free: Array<FreeView>, };
@@ -245,7 +249,7 @@ number: number,
  */
 kind: string, 
 /**
- * What to draw: `wash_head`, `spot_head`, `par`, `bar`, `strobe`, `hazer`, `dimmer`, `fresnel`.
+ * What to draw, by the kind of light: `wash_head`, `par`, `profile_spot`, `fogger` and so on.
  */
 symbol: string, 
 /**
@@ -661,13 +665,46 @@ name: string,
  */
 symbol: string, 
 /**
+ * What sort of light, in words ("wash head").
+ */
+sort: string, 
+/**
  * The show's own, or used in it; not only in the library.
  */
 own: boolean, 
 /**
+ * Shown before anybody searches.
+ */
+usual: boolean, 
+/**
  * Its modes, as the maker's chart orders them.
  */
 modes: Array<ModeView>, };
+
+/**
+ * Another description of a kind of light than the show has; nothing changes until it is taken.
+ */
+export type OfferView = { 
+/**
+ * Name of the kind of light.
+ */
+name: string, 
+/**
+ * It lies in one's own folder; else it came with the program.
+ */
+own: boolean, 
+/**
+ * The identity of what is offered, for `profile_take`.
+ */
+identity: string, 
+/**
+ * Lights that it concerns.
+ */
+lights: Array<number>, 
+/**
+ * What would be another, one sentence each.
+ */
+differences: Array<string>, };
 
 /**
  * A mode of a kind of light.
@@ -2338,9 +2375,21 @@ export type BeginKind = {
  */
 name: string, 
 /**
- * Names of its modes.
+ * What to draw, as `UnitView::symbol`.
  */
-modes: Array<string>, };
+symbol: string, 
+/**
+ * What sort of light, in words.
+ */
+sort: string, 
+/**
+ * Its modes.
+ */
+modes: Array<ModeView>, 
+/**
+ * Shown before anybody searches.
+ */
+usual: boolean, };
 
 /**
  * A show that is not begun yet.

@@ -10,14 +10,14 @@ use lanthorn_show::Driver;
 use lanthorn_store::starter::{
     self, Answers, Lights, Measures, NAMED_ROOMS, Question, Refused, Room, StageSide,
 };
-use lanthorn_store::{ShowFile, read_show, shipped};
+use lanthorn_store::{ShowFile, library, read_show};
 use serde::{Deserialize, Serialize};
 
 use crate::current::{Both, Text};
 use crate::moment::Moments;
 use crate::scene;
 use crate::sighting::views;
-use crate::wire::{LightMoment, Scene};
+use crate::wire::{LightMoment, ModeView, Scene};
 use crate::words::counted;
 
 /// The answers so far.
@@ -68,8 +68,14 @@ pub(crate) struct BeginRoomView {
 pub(crate) struct BeginKind {
     /// Name of the profile.
     pub name: String,
-    /// Names of its modes.
-    pub modes: Vec<String>,
+    /// What to draw, as `UnitView::symbol`.
+    pub symbol: String,
+    /// What sort of light, in words.
+    pub sort: String,
+    /// Its modes.
+    pub modes: Vec<ModeView>,
+    /// Shown before anybody searches.
+    pub usual: bool,
 }
 
 /// A show that is not begun yet.
@@ -117,11 +123,14 @@ fn view(both: &Both, ask: &BeginAsk) -> BeginView {
     BeginView {
         rooms: NAMED_ROOMS.iter().map(|known| room(known.name, known.measures)).collect(),
         here: room(&both.rig.room.name, here),
-        kinds: shipped()
+        kinds: library::all()
             .iter()
             .map(|profile| BeginKind {
                 name: profile.name.clone(),
-                modes: profile.modes.iter().map(|mode| mode.name.clone()).collect(),
+                symbol: scene::symbol(profile.kind),
+                sort: library::sort_word(profile.kind).to_owned(),
+                modes: scene::rigging::modes(profile),
+                usual: library::is_usual(&profile.name),
             })
             .collect(),
         places: starter::places().map(str::to_owned).to_vec(),
@@ -238,7 +247,7 @@ mod tests {
         assert!((room.x[1] - 4.0).abs() < 1e-9);
         assert_eq!(view.here.name, "barn");
         assert_eq!(view.here.says, "8.4 × 13 m, 3.8 m high, no stage");
-        assert_eq!(view.kinds.len(), shipped().len());
+        assert_eq!(view.kinds.len(), lanthorn_store::shipped().len());
         let room = asked(r#"{ "lights": [] }"#).preview.unwrap().scene.room;
         assert!((room.x[1] - 4.2).abs() < 1e-9, "the show's own");
     }

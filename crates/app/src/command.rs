@@ -234,6 +234,16 @@ pub(crate) enum Profile {
     Read(ProfileRead),
     /// Write a profile as a fixture file of the open standard (GDTF 1.2), and say what the format has no place for
     Write(ProfileWrite),
+    /// List the kinds of light that are known: shipped, of your own, or those of a show; or those whose name holds a word
+    List(ProfileList),
+    /// Say everything that is known of a kind of light: facts, charts, four states to try, identity
+    Show(ProfileShow),
+    /// Say what is wrong with profile files, with file and line
+    Check(ProfileCheck),
+    /// Put a profile file into your own folder
+    Add(ProfileAdd),
+    /// Say what differs between two descriptions of a light, in words
+    Diff(ProfileDiff),
 }
 
 #[derive(Debug, Args)]
@@ -243,6 +253,64 @@ pub(crate) struct ProfileWrite {
     /// The file to write
     #[arg(short, long, value_name = "FILE.gdtf")]
     pub(crate) out: PathBuf,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ProfileList {
+    /// Only those whose name, sort or mode holds this word
+    pub(crate) word: Option<String>,
+    /// The kinds of light of this show, and what the library has otherwise
+    #[arg(long = "in", value_name = "SHOW")]
+    pub(crate) within: Option<String>,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ProfileShow {
+    /// Name of the kind of light, or a profile file
+    pub(crate) name: String,
+    /// This mode alone
+    #[arg(long, value_name = "MODE")]
+    pub(crate) mode: Option<String>,
+    /// As this show describes it
+    #[arg(long = "in", value_name = "SHOW")]
+    pub(crate) within: Option<String>,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ProfileCheck {
+    /// The profile files
+    #[arg(required = true)]
+    pub(crate) files: Vec<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ProfileAdd {
+    /// The profile file (.toml)
+    pub(crate) file: PathBuf,
+    /// Take the place of another profile of that name, which is kept beside it
+    #[arg(long)]
+    pub(crate) replace: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ProfileDiff {
+    /// Name of the kind of light, or a profile file. Alone: your own description of that name against the shipped one
+    pub(crate) first: String,
+    /// Name of the other, or a profile file
+    #[arg(conflicts_with = "within")]
+    pub(crate) second: Option<String>,
+    /// What this show has under the first name, against what the library has
+    #[arg(long = "in", value_name = "SHOW")]
+    pub(crate) within: Option<String>,
     /// For machines
     #[arg(long)]
     pub(crate) json: bool,

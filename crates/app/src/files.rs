@@ -5,7 +5,7 @@ use std::time::SystemTime;
 
 use lanthorn_store::disk::{self, DiskError};
 use lanthorn_store::history::UnixTime;
-use lanthorn_store::{Problem, ShowFile, built_in_room, built_in_show, read_show};
+use lanthorn_store::{Problem, ShowFile, built_in_room, built_in_show, library, read_show};
 
 use crate::run::Failure;
 
@@ -78,6 +78,25 @@ impl Opened {
 /// Where a show lies, if it has a file of its own.
 pub(crate) fn path_of(show: &str) -> Option<PathBuf> {
     (built_in_show(show).is_none()).then(|| with_ending(Path::new(show)))
+}
+
+/// Where programs keep what is to last over restarts.
+pub(crate) fn state_folder() -> Option<PathBuf> {
+    std::env::var_os("XDG_STATE_HOME")
+        .map(PathBuf::from)
+        .or_else(|| std::env::home_dir().map(|home| home.join(".local/state")))
+}
+
+/// One's own folder of profiles: `LANTHORN_PROFILES`, else beside what else lasts over restarts.
+pub(crate) fn own_folder() -> Option<PathBuf> {
+    let named = std::env::var_os("LANTHORN_PROFILES").filter(|folder| !folder.is_empty()).map(PathBuf::from);
+    named.or_else(|| state_folder().map(|folder| folder.join("lanthorn").join("profiles")))
+}
+
+/// Reads one's own profiles anew. What cannot be used is told by `lanthorn profile list`.
+pub(crate) fn bring_own_profiles() {
+    let read = own_folder().and_then(|folder| library::read_folder(&folder).ok()).unwrap_or_default();
+    library::bring_own(read.into_iter().filter_map(|own| own.profile).collect());
 }
 
 /// The time of day, for what is recorded.

@@ -34,6 +34,7 @@ use run::Failure;
 
 fn main() -> ExitCode {
     let line = CommandLine::parse();
+    files::bring_own_profiles();
     let done = match line.command {
         None => run::open::demo(),
         Some(Command::Open(open)) => run::open::run(&open),

@@ -2,7 +2,7 @@
 
 mod fields;
 mod making;
-mod rigging;
+pub(crate) mod rigging;
 pub(crate) mod sums;
 
 use axum::extract::ws::Utf8Bytes;
@@ -42,6 +42,7 @@ pub(crate) fn message(
 pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>]) -> Scene {
     let (show, rig, text) = (&*both.show, &*both.rig, &*both.text);
     let reaches = Reaches::new(rig);
+    let of_show = rigging::of_show(&text.profiles, rig);
     Scene {
         generation: 0.0,
         show: show.name.clone(),
@@ -76,8 +77,9 @@ pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>])
         swatches: text.swatches.iter().map(making::swatch).collect(),
         figures: making::figures(show, &text.values.figures),
         tonight: show.tonight.clone(),
-        profiles: rigging::profiles(&text.profiles),
-        free: rigging::free(rig, &text.profiles),
+        profiles: rigging::profiles(&of_show),
+        offers: rigging::offers(&text.profiles, rig),
+        free: rigging::free(rig, &of_show),
     }
 }
 
@@ -210,7 +212,7 @@ fn hangs(rig: &Rig, unit: &Unit) -> (Point, Rotation) {
     }
 }
 
-fn symbol(kind: Kind) -> String {
+pub(crate) fn symbol(kind: Kind) -> String {
     match kind {
         Kind::WashHead => "wash_head",
         Kind::SpotHead => "spot_head",
@@ -220,6 +222,13 @@ fn symbol(kind: Kind) -> String {
         Kind::Hazer => "hazer",
         Kind::Dimmer => "dimmer",
         Kind::Fresnel => "fresnel",
+        Kind::ProfileSpot => "profile_spot",
+        Kind::Scanner => "scanner",
+        Kind::Flood => "flood",
+        Kind::Blinder => "blinder",
+        Kind::Effect => "effect",
+        Kind::Fogger => "fogger",
+        Kind::Machine => "machine",
     }
     .to_owned()
 }

@@ -15,7 +15,6 @@ mod view;
 mod worker;
 
 use lanthorn_dmx::Frames;
-use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Direction, Instant, Point, Span};
@@ -347,7 +346,7 @@ impl Session {
     fn others(&self) -> Vec<usize> {
         let Some(light) = &self.light else { return Vec::new() };
         let driven = |unit: &Unit| matches!(unit.run, Run::Driven { shares: None, .. });
-        let shines = |unit: &Unit| unit.profile.kind != Kind::Hazer;
+        let shines = |unit: &Unit| unit.profile.kind.gives_light();
         let units = self.rig.units.iter().enumerate();
         units
             .filter(|(index, unit)| *index != light.unit && driven(unit) && shines(unit))

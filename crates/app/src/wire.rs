@@ -10,6 +10,7 @@ mod door;
 mod flashes;
 mod history;
 mod making;
+mod offers;
 mod plan;
 mod reach;
 mod room;
@@ -24,6 +25,7 @@ pub(crate) use history::{EntryStanding, EntryView, HistoryView};
 pub(crate) use making::{
     EditsView, FigureView, FreeView, ModeView, PartView, ProfileView, StepView, SwatchView,
 };
+pub(crate) use offers::OfferView;
 pub(crate) use plan::{
     CaseView, CircuitView, DivideView, FieldChoice, FieldView, FindingView, HowView, InputView, LineView,
     MoveView, PlaceSumsView, PlanView, ShorterView, SumView, WhatIfView,
@@ -115,6 +117,8 @@ pub(crate) struct Scene {
     pub tonight: Option<Vec<String>>,
     /// Kinds of light that can be added: the show's own first.
     pub profiles: Vec<ProfileView>,
+    /// What the library describes otherwise.
+    pub offers: Vec<OfferView>,
     /// Where more lights would answer.
     pub free: Vec<FreeView>,
 }
@@ -127,7 +131,7 @@ pub(crate) struct UnitView {
     pub number: u32,
     /// What kind of light, in words ("small wash head").
     pub kind: String,
-    /// What to draw: `wash_head`, `spot_head`, `par`, `bar`, `strobe`, `hazer`, `dimmer`, `fresnel`.
+    /// What to draw, by the kind of light: `wash_head`, `par`, `profile_spot`, `fogger` and so on.
     pub symbol: String,
     /// Mode's name.
     pub mode: String,

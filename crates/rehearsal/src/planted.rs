@@ -169,7 +169,7 @@ pub fn random(rig: &Rig, seed: u64) -> Vec<Fault> {
         .units
         .iter()
         .filter(|unit| matches!(unit.run, Run::Driven { address: Some(_), shares: None }))
-        .filter(|unit| unit.profile.kind != lanthorn_fixture::profile::Kind::Hazer)
+        .filter(|unit| unit.profile.kind.gives_light())
         .map(|unit| unit.number)
         .collect();
     let mut faults = Vec::new();

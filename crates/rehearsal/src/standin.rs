@@ -13,7 +13,6 @@ use std::sync::Arc;
 
 use lanthorn_dmx::{Frames, Universe};
 use lanthorn_fixture::decode::{HeadReading, Reading, decode};
-use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::motion::{Axis, AxisLimits};
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Span};
@@ -124,8 +123,7 @@ impl StandIn {
 impl StandInLight {
     fn new(rig: &Rig, unit: &Unit) -> Self {
         let mount = Mount::new(rig, unit);
-        let filament =
-            matches!(unit.profile.kind, Kind::Dimmer | Kind::Fresnel) && unit.profile.emitters.is_empty();
+        let filament = unit.profile.has_filament();
         let ear = unit.address().map(|address| Ear {
             universe: address.universe,
             first: address.slot.index(),

@@ -38,7 +38,7 @@ impl Shine {
     /// None for what gives no light (a hazer), and for a light whose mode does not exist.
     pub fn new(rig: &Rig, unit: &Unit) -> Option<Self> {
         let profile = &unit.profile;
-        if profile.kind == Kind::Hazer || unit.mode >= profile.modes.len() {
+        if !profile.kind.gives_light() || unit.mode >= profile.modes.len() {
             return None;
         }
         let pose = unit.found.pose;
@@ -97,10 +97,12 @@ impl Shine {
 /// What lights of a kind usually have (common practice, no source).
 pub fn usual_shape(kind: Kind) -> BeamShape {
     let beam = match kind {
-        Kind::SpotHead => 14.0,
-        Kind::WashHead | Kind::Par | Kind::Hazer => 25.0,
+        Kind::SpotHead | Kind::Scanner => 14.0,
+        Kind::WashHead | Kind::Par | Kind::Hazer | Kind::Fogger | Kind::Machine => 25.0,
+        Kind::ProfileSpot => 26.0,
         Kind::Bar | Kind::Dimmer | Kind::Fresnel => 30.0,
-        Kind::Strobe => 100.0,
+        Kind::Blinder | Kind::Effect => 60.0,
+        Kind::Strobe | Kind::Flood => 100.0,
     };
     BeamShape::from_beam(Radians::from_deg(beam))
 }

@@ -21,6 +21,13 @@ pub(crate) const fn words(kind: Kind) -> &'static str {
         Kind::Hazer => "hazer",
         Kind::Dimmer => "dimmer",
         Kind::Fresnel => "fresnel",
+        Kind::ProfileSpot => "profile spot",
+        Kind::Scanner => "scanner",
+        Kind::Flood => "flood",
+        Kind::Blinder => "blinder",
+        Kind::Effect => "effect light",
+        Kind::Fogger => "fogger",
+        Kind::Machine => "machine",
     }
 }
 
@@ -80,6 +87,49 @@ fn strokes(kind: Kind) -> (Lines, Lines) {
             (vec![rect(24.0, 14.0, 3.0)], vec![(0..=24).map(wave).collect()])
         }
         Kind::Dimmer => (vec![rect(24.0, 20.0, 0.0)], vec![vec![[-7.0, 5.0], [7.0, -5.0]]]),
+        Kind::ProfileSpot => (
+            vec![vec![
+                [-9.0, -12.0],
+                [9.0, -12.0],
+                [9.0, -3.0],
+                [5.0, 1.0],
+                [5.0, 12.0],
+                [-5.0, 12.0],
+                [-5.0, 1.0],
+                [-9.0, -3.0],
+            ]],
+            vec![vec![[-12.0, 1.0], [-5.0, 1.0]], vec![[5.0, 1.0], [12.0, 1.0]]],
+        ),
+        Kind::Scanner => (
+            vec![rect(14.0, 22.0, -3.0)],
+            vec![vec![[-8.0, 13.0], [8.0, 9.0]], vec![[0.0, 8.0], [0.0, 11.0]]],
+        ),
+        Kind::Flood => (
+            vec![vec![[-7.0, -8.0], [7.0, -8.0], [14.0, 8.0], [-14.0, 8.0]]],
+            vec![vec![[-10.0, 3.0], [10.0, 3.0]]],
+        ),
+        Kind::Blinder => (
+            vec![rect(28.0, 16.0, 0.0), arc([-6.8, 0.0], 5.0, 0.0, 2.0), arc([6.8, 0.0], 5.0, 0.0, 2.0)],
+            vec![],
+        ),
+        Kind::Effect => {
+            let ray = |n: f64| {
+                let (sin, cos) = libm::sincos((0.2 + 0.2 * n) * std::f64::consts::PI);
+                vec![[10.5 * cos, -3.0 + 10.5 * sin], [15.0 * cos, -3.0 + 15.0 * sin]]
+            };
+            (vec![arc([0.0, -3.0], 8.0, 0.0, 2.0)], [0.0, 1.0, 2.0, 3.0].map(ray).to_vec())
+        }
+        Kind::Fogger => {
+            let puff = |x: f64, r: f64| arc([x, 11.0], r, 0.0, 2.0);
+            (vec![rect(24.0, 12.0, -5.0), puff(-5.0, 3.4), puff(2.0, 4.4), puff(8.0, 2.6)], vec![])
+        }
+        Kind::Machine => {
+            let spoke = |n: f64| {
+                let (sin, cos) = libm::sincos(n * std::f64::consts::PI / 1.5 + 0.5);
+                vec![[2.0 * cos, 2.0 * sin], [8.0 * cos, 8.0 * sin]]
+            };
+            (vec![rect(24.0, 22.0, 0.0), arc([0.0, 0.0], 9.0, 0.0, 2.0)], [0.0, 1.0, 2.0].map(spoke).to_vec())
+        }
     }
 }
 

@@ -13,6 +13,7 @@ mod kinds;
 mod lights;
 mod looks;
 mod named;
+mod profiles;
 mod remove;
 mod sheet;
 mod value;
@@ -74,6 +75,7 @@ pub fn apply(text: &str, change: &Change) -> Result<Changed, Refused> {
     let made = || {
         let mut sheet = Sheet::new(text.to_owned())?;
         let says = make(&mut sheet, change, 0)?;
+        profiles::carry_own(&mut sheet)?;
         opened(&sheet.text)?;
         Ok(Changed { text: sheet.text, says })
     };
@@ -225,6 +227,7 @@ fn of_cues_and_lights(sheet: &mut Sheet, change: &Change) -> Option<Result<Strin
         }
         Change::LightRemove { lights } => lights::remove(sheet, lights),
         Change::LightSet { lights, field, value } => lights::set(sheet, lights, *field, value.as_ref()),
+        Change::ProfileTake { name, identity } => profiles::take(sheet, name, identity.as_deref()),
         Change::LineSet { name, lights } => lights::line_set(sheet, name, lights),
         Change::AddressAll {} => lights::lay_out(sheet),
         Change::GroupAdd { name, lights } => lights::group_add(sheet, name, lights),

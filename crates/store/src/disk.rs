@@ -89,6 +89,26 @@ pub fn load_bytes(path: &Path, most: usize) -> Result<Vec<u8>, DiskError> {
     read_at_most(path, most)
 }
 
+/// The files in a folder whose names end so, by name; those that begin with a point are left out. A folder that is not
+/// there holds none.
+pub fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, DiskError> {
+    let failed = |reason| DiskError::NotReadable { path: folder.to_owned(), reason };
+    let entries = match fs::read_dir(folder) {
+        Err(reason) if reason.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        entries => entries.map_err(failed)?,
+    };
+    let mut list = Vec::new();
+    for entry in entries {
+        let path = entry.map_err(failed)?.path();
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        if name.ends_with(ending) && !name.starts_with('.') && path.is_file() {
+            list.push(path);
+        }
+    }
+    list.sort();
+    Ok(list)
+}
+
 /// When a file was written, and how long it is: another stamp means another text, or the same written again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stamp {

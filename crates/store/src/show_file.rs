@@ -46,7 +46,8 @@ pub struct ShowFile {
     pub show: Show,
     /// Room, lights, groups, circuits.
     pub rig: Rig,
-    /// The profiles that it carries, in the order of the file. Lights may use others, from the shipped library.
+    /// The profiles that it carries, in the order of the file. Lights may use others: what their name alone
+    /// means in the library.
     pub profiles: Vec<Arc<Profile>>,
     /// Named colours, in the order of the file.
     pub swatches: Vec<Swatch>,
@@ -190,13 +191,13 @@ fn version(root: &Fields<'_>, report: &mut Report<'_>) -> Option<u32> {
     Some(version)
 }
 
-/// Profiles by name, carried ones before shipped ones; and the carried ones alone.
+/// Profiles by name, carried ones before those that a name alone means; and the carried ones alone.
 fn profiles(
     root: &Fields<'_>,
     report: &mut Report<'_>,
 ) -> (BTreeMap<String, Arc<Profile>>, Vec<Arc<Profile>>) {
-    let shipped = library::shipped().iter().map(|profile| (profile.name.clone(), profile.clone()));
-    let mut by_name: BTreeMap<String, Arc<Profile>> = shipped.collect();
+    let known = library::names_meant().into_iter().map(|profile| (profile.name.clone(), profile));
+    let mut by_name: BTreeMap<String, Arc<Profile>> = known.collect();
     let mut carried: Vec<Arc<Profile>> = Vec::new();
     let mut seen = Unique::default();
     for table in root.tables("profile", report) {

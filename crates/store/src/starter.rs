@@ -319,7 +319,8 @@ fn words(typed: &str) -> String {
 fn profile(word: &str, own: &[Arc<Profile>]) -> Result<Arc<Profile>, Refused> {
     let word = words(word);
     let word = word.as_str();
-    let all = || own.iter().chain(library::shipped());
+    let library = library::all();
+    let all = || own.iter().chain(&library);
     let is = |word: &str| all().find(|profile| profile.name.to_lowercase() == word).cloned();
     let small = word.to_lowercase();
     let singular = small.strip_suffix('s').and_then(is);

@@ -23,6 +23,13 @@ pub(crate) const KINDS: Words<Kind> = &[
     ("hazer", Kind::Hazer),
     ("dimmer", Kind::Dimmer),
     ("fresnel", Kind::Fresnel),
+    ("profile spot", Kind::ProfileSpot),
+    ("scanner", Kind::Scanner),
+    ("flood", Kind::Flood),
+    ("blinder", Kind::Blinder),
+    ("effect light", Kind::Effect),
+    ("fogger", Kind::Fogger),
+    ("machine", Kind::Machine),
 ];
 pub(crate) const ON_LOSS: Words<OnLoss> =
     &[("hold", OnLoss::Hold), ("dark", OnLoss::Dark), ("programme", OnLoss::Programme)];
@@ -121,8 +128,9 @@ pub(crate) fn word<T: PartialEq>(words: Words<T>, value: &T) -> &'static str {
     words.iter().find(|(_, known)| known == value).map_or("", |(word, _)| word)
 }
 
-/// Names of DIN SPEC 15800 that look like those we act on and are meant as they stand (from memory).
+/// Names that look like those we act on and are meant as they stand: of DIN SPEC 15800 (from memory), and one of ours.
 const MEANT: &[&str] = &[
+    "BlackoutMove",
     "ColorAdd_BC",
     "ColorAdd_BM",
     "ColorAdd_GC",
@@ -130,10 +138,6 @@ const MEANT: &[&str] = &[
     "ColorSub_B",
     "ColorSub_G",
     "ColorSub_R",
-    "CTB",
-    "CTC",
-    "Effects1Fade",
-    "Tint",
 ];
 
 /// What a name was probably meant to be, if it looks like a slip of the fingers: what we do not know is left alone,

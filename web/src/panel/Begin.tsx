@@ -5,6 +5,7 @@ import {
 } from '../begin';
 import { scene, up } from '../state';
 import { capital, plural } from '../words';
+import { FindKind } from './Kinds';
 import { Choice } from './make/Opens';
 
 /** Four questions as sentences; what comes of them stands in the room before it is taken. */
@@ -65,7 +66,7 @@ export function Begin() {
           </Index>
         </ul>
         <div class="begin-choices" role="group" aria-label={chosen.length > 0 ? 'Other kinds of light' : 'Kinds of light'}>
-          <For each={rest()}>
+          <For each={rest().filter((kind) => kind.usual)}>
             {(kind) => (
               <Choice on={false} press={() => add(kind.name)} label={`Add ${kind.name}`}>
                 {kind.name}
@@ -73,6 +74,9 @@ export function Begin() {
             )}
           </For>
         </div>
+        <Show when={rest().some((kind) => !kind.usual)}>
+          <FindKind kinds={rest()} press={add} />
+        </Show>
       </Question>
 
       <Question words="In which room?">

@@ -18,6 +18,7 @@ import { Sheets } from './Sheets';
 import { AddLights } from './rig/AddLights';
 import { AddressMaps } from './rig/AddressMap';
 import { Fields } from './rig/Fields';
+import { Offers } from './rig/Offers';
 import { AddCircuit, AddPlace } from './rig/Making';
 import { How, Sums } from './rig/Sums';
 import { WhatIf } from './rig/WhatIf';
@@ -78,6 +79,7 @@ export function Rig() {
           <Sheets />
 
           <h2 class="section">Lights</h2>
+          <Offers />
           <Lights />
 
           <Show when={it().groups.length > 0}>

@@ -54,14 +54,17 @@ export function Slip(props: { onHeight: (element: HTMLElement) => void }) {
 /** Those of the picked lights that are held. */
 const mine = () => picked().filter((number) => held().includes(number));
 
+/** What comes out of that which gives no light. */
+const GIVES: Record<string, string | undefined> = { hazer: 'Haze', fogger: 'Fog', machine: 'Gives' };
+
 function SlipSentence(props: { unit: UnitView }) {
   const light = () => lightOf(props.unit.number);
   const head = () => light()?.heads[0];
-  const hazer = () => props.unit.symbol === 'hazer';
+  const gives = () => GIVES[props.unit.symbol];
   const toggle = (word: 'colour' | 'level' | 'where') => setOpenWord(openWord() === word ? null : word);
   const shown = () => askedLevel(props.unit.number) ?? head()?.level ?? 0;
   return (
-    <Show when={!hazer()} fallback={<>Haze {level(head()?.haze ?? 0)}.</>}>
+    <Show when={!gives()} fallback={<>{gives()} {level(head()?.haze ?? 0)}.</>}>
       <Handle open={openWord() === 'colour'} colour={head() && hexOf(head()!.rgb)} press={() => toggle('colour')}>
         {head() ? capital(colourWord(head()!.rgb)) : 'Not known'}
       </Handle>
@@ -107,7 +110,7 @@ function where(unit: UnitView, light: LightMoment | undefined): string | undefin
 function measured(unit: UnitView): string {
   const light = lightOf(unit.number);
   const head = light?.heads[0];
-  if (!light || !head || unit.symbol === 'hazer') return '';
+  if (!light || !head || GIVES[unit.symbol]) return '';
   const parts: string[] = [];
   const spot = head.spot;
   if (spot && head.level >= 0.005) {

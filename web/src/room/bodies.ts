@@ -129,7 +129,11 @@ function body(build: Build, parts: Parts): void {
   if (moves) movingHead(build, parts);
   else if (symbol === 'bar') pixelBar(build, parts);
   else if (symbol === 'strobe') strobe(build, parts);
-  else if (symbol === 'hazer' || symbol === 'dimmer') plainBox(build, parts);
+  else if (symbol === 'flood' || symbol === 'blinder') flood(build, parts);
+  else if (symbol === 'scanner') scanner(build, parts);
+  else if (symbol === 'machine') fanBox(build, parts);
+  else if (symbol === 'hazer' || symbol === 'fogger' || symbol === 'dimmer') plainBox(build, parts);
+  else if (symbol === 'profile_spot') profileSpot(build, parts);
   else parCan(build, parts);
 }
 
@@ -179,6 +183,73 @@ function parCan(build: Build, parts: Parts): void {
     build.add(can, piece, { ...LENS, part: parts.head, glow: parts.glow + i });
   }
   if (parts.unit.symbol === 'fresnel') barnDoors(build, parts, r, long);
+}
+
+/** A lamp house, a narrower barrel before it, and the ends of the four shutters that are pushed by hand. */
+function profileSpot(build: Build, parts: Parts): void {
+  const [w, d, h] = parts.unit.size;
+  const r = Math.min(w, h) * 0.4;
+  const base = { ...BODY, part: parts.base };
+  for (const s of [-1, 1]) build.add(box, placed(s * 0.47 * w, 0, -0.27 * h, 0, 0.03 * w, 0.1 * w, 0.54 * h), base);
+  build.add(box, placed(0, 0, -0.01, 0, 0.96 * w, 0.1 * w, 0.02), base);
+  const head = { ...BODY, part: parts.head };
+  const long = Math.max(d, 1.2 * h);
+  build.add(can, placed(0, 0, 0.22 * long, 0, r, r, 0.44 * long), head);
+  build.add(can, placed(0, 0, -0.26 * long, 0, 0.62 * r, 0.62 * r, 0.52 * long), head);
+  for (let i = 0; i < 4; i++) {
+    const flap = placed(0, 0, -0.02 * long)
+      .multiply(new Matrix4().makeRotationZ((i * Math.PI) / 2))
+      .multiply(placed(0, r * 1.02, 0, 0, r * 0.34, r * 0.3, 0.008));
+    build.add(box, flap, { ...SEAM, part: parts.head });
+  }
+  lens(build, parts, 0, 0, -0.52 * long - 0.004, 0.56 * r);
+}
+
+/** A shallow house, open in front: one field, or a lamp for each head side by side or two by two. */
+function flood(build: Build, parts: Parts): void {
+  const [w, , h] = parts.unit.size;
+  const deep = 0.45 * Math.min(w, h);
+  const base = { ...BODY, part: parts.base };
+  for (const s of [-1, 1]) build.add(box, placed(s * 0.49 * w, 0, -0.25 * h, 0, 0.03 * w, 0.08 * w, 0.5 * h), base);
+  const head = { ...BODY, part: parts.head };
+  build.add(box, placed(0, 0, 0, 0, 0.94 * w, h, deep), head);
+  const heads = Math.max(1, parts.unit.heads);
+  const across = heads <= 3 ? heads : Math.ceil(Math.sqrt(heads));
+  const rows = Math.ceil(heads / across);
+  for (let i = 0; i < heads; i++) {
+    const x = (((i % across) + 0.5) / across - 0.5) * 0.9 * w;
+    const y = ((Math.floor(i / across) + 0.5) / rows - 0.5) * 0.9 * h;
+    const cell = { ...LENS, part: parts.head, glow: parts.glow + i };
+    const r = 0.42 * Math.min((0.9 * w) / across, (0.9 * h) / rows);
+    if (parts.unit.symbol === 'blinder') build.add(can, placed(x, y, -0.5 * deep - 0.004, 0, r, r, 0.012), cell);
+    else build.add(box, placed(x, y, -0.5 * deep - 0.004, 0, (0.82 * w) / across, (0.82 * h) / rows, 0.01), cell);
+  }
+}
+
+/** A house that lies still, and the mirror on its arm before the lens. */
+function scanner(build: Build, parts: Parts): void {
+  const [w, d, h] = parts.unit.size;
+  const r = 0.42 * Math.min(w, h);
+  const long = Math.max(d, 1.5 * h);
+  build.add(box, placed(0, 0, -0.01, 0, 0.8 * w, 0.2 * w, 0.02), { ...BODY, part: parts.base });
+  const head = { ...BODY, part: parts.head };
+  build.add(box, placed(0, 0, 0.1 * long, 0, 0.9 * w, h, 0.66 * long), head);
+  lens(build, parts, 0, 0, -0.23 * long - 0.004, 0.6 * r);
+  build.add(box, placed(0, 0.5 * h, -0.36 * long, 0, 0.1 * w, 0.06 * h, 0.3 * long), head);
+  const mirror = placed(0, 0.1 * h, -0.46 * long).multiply(new Matrix4().makeRotationX(0.7));
+  build.add(box, mirror.multiply(new Matrix4().makeScale(0.6 * w, 0.8 * h, 0.012)), { ...SEAM, part: parts.head });
+}
+
+/** A house with a round grille on its front. */
+function fanBox(build: Build, parts: Parts): void {
+  const [w, d, h] = parts.unit.size;
+  const base = { ...BODY, part: parts.base };
+  build.add(box, placed(0, 0, -0.5 * h, 0, w, d, 0.92 * h), base);
+  const r = 0.4 * Math.min(w, h);
+  const front = placed(0, -0.5 * d, -0.5 * h).multiply(new Matrix4().makeRotationX(Math.PI / 2));
+  build.add(can, front.clone().multiply(new Matrix4().makeScale(r, r, 0.02)), { ...DARK, part: parts.base });
+  build.add(rim, front.clone().multiply(new Matrix4().makeScale(r, r, r)), { ...SEAM, part: parts.base });
+  build.add(can, front.multiply(new Matrix4().makeScale(0.22 * r, 0.22 * r, 0.05)), { ...SEAM, part: parts.base });
 }
 
 function barnDoors(build: Build, parts: Parts, r: number, long: number): void {

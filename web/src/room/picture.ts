@@ -67,6 +67,7 @@ export class Picture {
   private height = 1;
   private insets: Insets = { left: 0, top: 0, right: 0, bottom: 0 };
   private floorArea = 100;
+  private airless = new Set<number>();
   private calls = { draws: 0, triangles: 0 };
   private pieces: (() => void)[] = [];
   private unseen = false;
@@ -162,6 +163,7 @@ export class Picture {
     this.bodies?.dispose();
     const { shell, roof, things, casters } = buildRoom(scene.room, figures, scene.units);
     this.bodies = new Bodies(scene.units);
+    this.airless = new Set(scene.units.filter((unit) => unit.symbol === 'machine').map((unit) => unit.number));
     this.bodyStuff.uniforms['matrices'] = { value: this.bodies.matrices };
     this.bodyStuff.uniforms['glows'] = { value: this.bodies.glows };
     this.lamps.add(still(new Mesh(this.bodies.geometry, this.bodyStuff)));
@@ -210,7 +212,9 @@ export class Picture {
 
   /** Takes the lights of this frame and says what would look different. */
   take(lights: LiveLight[], flash: (beam: Beam) => number, dt: number): Change {
-    const change = this.pack.take(lights.flatMap((light) => light.beams), flash, this.floorArea, dt);
+    // Bubbles and snow hang in no air.
+    const beams = lights.flatMap((light) => (this.airless.has(light.unit) ? light.beams.map((beam) => ({ ...beam, haze: 0 })) : light.beams));
+    const change = this.pack.take(beams, flash, this.floorArea, dt);
     if (change === 'lights') this.bodies?.pose(lights, flash);
     return this.stale ? 'lights' : change;
   }

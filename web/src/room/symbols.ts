@@ -16,6 +16,11 @@ const yoke: Draw = (c) => {
 
 const box = (c: CanvasRenderingContext2D, w: number, h: number) => c.rect(-w / 2, -h / 2, w, h);
 
+const path = (c: CanvasRenderingContext2D, points: [number, number][], closed = false) => {
+  points.forEach(([x, y], i) => (i === 0 ? c.moveTo(x, y) : c.lineTo(x, y)));
+  if (closed) c.closePath();
+};
+
 const STROKES: Record<string, Draw> = {
   wash_head: yoke,
   spot_head: yoke,
@@ -59,6 +64,46 @@ const STROKES: Record<string, Draw> = {
     box(c, 24, 20);
     c.moveTo(-7, 5);
     c.lineTo(7, -5);
+  },
+  profile_spot(c) {
+    path(c, [[-9, -12], [9, -12], [9, -3], [5, 1], [5, 12], [-5, 12], [-5, 1], [-9, -3]], true);
+    path(c, [[-12, 1], [-5, 1]]);
+    path(c, [[5, 1], [12, 1]]);
+  },
+  scanner(c) {
+    c.rect(-7, -14, 14, 22);
+    path(c, [[-8, 13], [8, 9]]);
+    path(c, [[0, 8], [0, 11]]);
+  },
+  flood(c) {
+    path(c, [[-7, -8], [7, -8], [14, 8], [-14, 8]], true);
+    path(c, [[-10, 3], [10, 3]]);
+  },
+  blinder(c) {
+    box(c, 28, 16);
+    circle(c, -6.8, 0, 5);
+    circle(c, 6.8, 0, 5);
+  },
+  effect(c) {
+    circle(c, 0, -3, 8);
+    for (const turn of [0.2, 0.4, 0.6, 0.8]) {
+      const [x, y] = [Math.cos(turn * Math.PI), Math.sin(turn * Math.PI)];
+      path(c, [[10.5 * x, 10.5 * y - 3], [15 * x, 15 * y - 3]]);
+    }
+  },
+  fogger(c) {
+    c.rect(-12, -11, 24, 12);
+    circle(c, -5, 11, 3.4);
+    circle(c, 2, 11, 4.4);
+    circle(c, 8, 11, 2.6);
+  },
+  machine(c) {
+    box(c, 24, 22);
+    circle(c, 0, 0, 9);
+    for (let i = 0; i < 3; i++) {
+      const turn = (i * Math.PI) / 1.5 + 0.5;
+      path(c, [[2 * Math.cos(turn), 2 * Math.sin(turn)], [8 * Math.cos(turn), 8 * Math.sin(turn)]]);
+    }
   },
 };
 

@@ -21,7 +21,7 @@ use crate::command::{LISTEN, Open};
 use crate::current::{Current, Text};
 use crate::desk::Desk;
 use crate::door::{self, Door, Settings, Time};
-use crate::files::{self, DEMO, Opened};
+use crate::files::{self, DEMO, Opened, state_folder};
 use crate::planned::{Playing, with_show};
 use crate::resume::{self, Keeper};
 use crate::setup::{self, Ticks};
@@ -377,11 +377,4 @@ fn cid() -> Cid {
             .ok()
     });
     Cid(kept.unwrap_or_else(fresh))
-}
-
-/// Where programs keep what is to last over restarts.
-fn state_folder() -> Option<PathBuf> {
-    std::env::var_os("XDG_STATE_HOME")
-        .map(PathBuf::from)
-        .or_else(|| std::env::home_dir().map(|home| home.join(".local/state")))
 }

@@ -1,7 +1,13 @@
 //! `lanthorn profile …`
 
+mod add;
+mod check;
+mod diff;
+mod find;
+mod list;
 mod read;
 mod write;
+mod show;
 
 use super::Failure;
 use crate::command::Profile;
@@ -11,5 +17,10 @@ pub(crate) fn run(profile: &Profile) -> Result<(), Failure> {
     match profile {
         Profile::Read(options) => read::run(options),
         Profile::Write(options) => write::run(options),
+        Profile::List(options) => list::run(options),
+        Profile::Show(options) => show::run(options),
+        Profile::Check(options) => check::run(options),
+        Profile::Add(options) => add::run(options),
+        Profile::Diff(options) => diff::run(options),
     }
 }

@@ -7,37 +7,62 @@ use lanthorn_fixture::Profile;
 use lanthorn_physics::units::Radians;
 use lanthorn_rig::Rig;
 use lanthorn_rig::patch::{next_free, universes};
-use lanthorn_store::shipped;
+use lanthorn_store::library;
 
 use super::symbol;
-use crate::wire::{FreeView, ModeView, ProfileView};
+use crate::wire::{FreeView, ModeView, OfferView, ProfileView};
 
 /// So many addresses are told ahead: as many lights as are added at once on a page.
 const AHEAD: usize = 24;
 /// Free addresses are told for so many universes, the lowest in use first.
 const UNIVERSES: usize = 8;
 
+/// What a show carries, and what its lights are of besides.
+pub(super) fn of_show(carried: &[Arc<Profile>], rig: &Rig) -> Vec<Arc<Profile>> {
+    let mut list = carried.to_vec();
+    for unit in &rig.units {
+        if list.iter().all(|known| known.name != unit.profile.name) {
+            list.push(unit.profile.clone());
+        }
+    }
+    list
+}
+
+/// What the library describes otherwise than the show.
+pub(super) fn offers(carried: &[Arc<Profile>], rig: &Rig) -> Vec<OfferView> {
+    let view = |offer: library::Offer| OfferView {
+        name: offer.has.name.clone(),
+        own: offer.source == library::Source::Own,
+        identity: library::identity(&offer.offered).to_string(),
+        lights: offer.lights,
+        differences: offer.differences.iter().map(ToString::to_string).collect(),
+    };
+    library::offers(carried, rig).into_iter().map(view).collect()
+}
+
 /// Every kind of light that can be added, the show's own first.
 pub(super) fn profiles(own: &[Arc<Profile>]) -> Vec<ProfileView> {
     let view = |profile: &Arc<Profile>, own| ProfileView {
         name: profile.name.clone(),
         symbol: symbol(profile.kind),
+        sort: library::sort_word(profile.kind).to_owned(),
         own,
+        usual: library::is_usual(&profile.name),
         modes: modes(profile),
     };
     let own_views = own.iter().map(|profile| view(profile, true));
     own_views
-        .chain(other(own).map(|profile| view(profile, false)))
+        .chain(other(own).iter().map(|profile| view(profile, false)))
         .filter(|kind| !kind.modes.is_empty())
         .collect()
 }
 
-/// Shipped ones that the show has not.
-fn other(own: &[Arc<Profile>]) -> impl Iterator<Item = &Arc<Profile>> {
-    shipped().iter().filter(|profile| own.iter().all(|one| one.name != profile.name))
+/// Those of the library that the show has not.
+fn other(own: &[Arc<Profile>]) -> Vec<Arc<Profile>> {
+    library::all().into_iter().filter(|profile| own.iter().all(|one| one.name != profile.name)).collect()
 }
 
-pub(super) fn modes(profile: &Profile) -> Vec<ModeView> {
+pub(crate) fn modes(profile: &Profile) -> Vec<ModeView> {
     let view = |mode: &lanthorn_fixture::Mode| ModeView {
         name: mode.name.clone(),
         channels: mode.footprint().into(),
@@ -47,7 +72,8 @@ pub(super) fn modes(profile: &Profile) -> Vec<ModeView> {
 
 /// For every width that a light can have: wherever there is room first, in each universe in use, and in the next one.
 pub(super) fn free(rig: &Rig, own: &[Arc<Profile>]) -> Vec<FreeView> {
-    let kinds = own.iter().chain(other(own));
+    let other = other(own);
+    let kinds = own.iter().chain(&other);
     let widths: BTreeSet<u16> =
         kinds.flat_map(|profile| &profile.modes).map(lanthorn_fixture::Mode::footprint).collect();
     let mut places: Vec<Option<u16>> = vec![None];
@@ -113,7 +139,7 @@ mod tests {
         let kinds = profiles(&demo.profiles);
         let names: BTreeSet<&str> = kinds.iter().map(|kind| kind.name.as_str()).collect();
         assert_eq!(names.len(), kinds.len());
-        assert!(shipped().iter().all(|profile| names.contains(profile.name.as_str())));
+        assert!(lanthorn_store::shipped().iter().all(|profile| names.contains(profile.name.as_str())));
         assert!(kinds.iter().take(demo.profiles.len()).all(|kind| kind.own));
         assert_eq!(profiles(&[]).iter().filter(|kind| kind.own).count(), 0);
     }

@@ -77,8 +77,12 @@ pub(crate) struct ProfileView {
     pub name: String,
     /// What to draw, as `UnitView::symbol`.
     pub symbol: String,
+    /// What sort of light, in words ("wash head").
+    pub sort: String,
     /// The show's own, or used in it; not only in the library.
     pub own: bool,
+    /// Shown before anybody searches.
+    pub usual: bool,
     /// Its modes, as the maker's chart orders them.
     pub modes: Vec<ModeView>,
 }

@@ -52,6 +52,7 @@ fn typescript() -> String {
         SwatchView,
         FigureView,
         ProfileView,
+        OfferView,
         ModeView,
         FreeView,
         Word,

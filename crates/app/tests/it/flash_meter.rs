@@ -63,7 +63,7 @@ struct Colours {
 impl Meter {
     pub(crate) fn new(rig: &Rig) -> Self {
         let lumens = |unit: &lanthorn_rig::Unit| {
-            if unit.address().is_none() || unit.profile.kind == Kind::Hazer {
+            if unit.address().is_none() || !unit.profile.kind.gives_light() {
                 return 0.0;
             }
             let shine = Shine::new(rig, unit);
@@ -71,10 +71,11 @@ impl Meter {
             let peak = shine.and_then(|shine| shine.peak);
             let usual = match unit.profile.kind {
                 Kind::SpotHead | Kind::WashHead => 2000.0,
-                Kind::Par | Kind::Bar => 800.0,
-                Kind::Dimmer | Kind::Fresnel => 4000.0,
-                Kind::Strobe => 8000.0,
-                Kind::Hazer => 0.0,
+                Kind::Scanner => 2000.0,
+                Kind::Par | Kind::Bar | Kind::Effect => 800.0,
+                Kind::Dimmer | Kind::Fresnel | Kind::ProfileSpot | Kind::Flood => 4000.0,
+                Kind::Strobe | Kind::Blinder => 8000.0,
+                Kind::Hazer | Kind::Fogger | Kind::Machine => 0.0,
             };
             peak.map_or(usual, |peak| {
                 peak.get() * 2.0 * std::f64::consts::PI * (1.0 - (beam.get() / 2.0).cos())

@@ -5,7 +5,6 @@ use std::fmt::Write;
 use std::sync::Arc;
 
 use lanthorn_dmx::Frames;
-use lanthorn_fixture::profile::Kind;
 use lanthorn_live::Machine;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
@@ -270,10 +269,8 @@ fn fades_without_dips(seed: u64, commands: usize) -> usize {
     // Of a filament what it is sent: cooling, it goes on falling until that has come up to it.
     let light = |stand_in: &StandIn, frames: &Frames| -> Vec<f64> {
         let of_unit = |(unit, light): (&Unit, &LightNow)| -> Vec<f64> {
-            match (unit.profile.kind, unit.reading(frames)) {
-                (Kind::Dimmer | Kind::Fresnel, Some(sent)) => {
-                    sent.heads.iter().map(|head| head.output).collect()
-                }
+            match unit.reading(frames).filter(|_| unit.profile.has_filament()) {
+                Some(sent) => sent.heads.iter().map(|head| head.output).collect(),
                 _ => light.heads.iter().map(|beam| beam.level).collect(),
             }
         };

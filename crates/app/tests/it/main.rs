@@ -13,6 +13,7 @@ mod golden;
 mod groups;
 mod history;
 mod pairing;
+mod profiles;
 mod resume;
 mod setup;
 mod sheets;

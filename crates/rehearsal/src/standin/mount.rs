@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use lanthorn_fixture::Encoder;
 use lanthorn_fixture::decode::Reading;
-use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::beam::BeamShape;
 use lanthorn_physics::beam::ies::Curve;
 use lanthorn_physics::motion::AxisLimits;
@@ -89,7 +88,7 @@ impl Mount {
             shape: encoder.beam_shape().unwrap_or_else(|| usual_shape(profile.kind)),
             curve: profile.optics.measured.as_ref().map(|measured| measured.curve.clone()),
             shape_assumed: encoder.beam_shape().is_none(),
-            shines: profile.kind != Kind::Hazer,
+            shines: profile.kind.gives_light(),
         }
     }
 

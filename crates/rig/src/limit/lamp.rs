@@ -101,8 +101,7 @@ pub(super) struct Glow {
 impl Lamp {
     pub(super) fn new(unit: &Unit, encoder: Arc<Encoder>) -> Self {
         let sent = matches!(unit.run, Run::Driven { address: Some(_), shares: None });
-        let filament =
-            matches!(unit.profile.kind, Kind::Dimmer | Kind::Fresnel) && unit.profile.emitters.is_empty();
+        let filament = unit.profile.has_filament();
         let mut glow = Glow {
             colour: None,
             share: 0.0,
@@ -274,9 +273,10 @@ pub(super) fn output(unit: &Unit, encoder: &Encoder) -> f64 {
 fn usual_output(kind: Kind) -> f64 {
     match kind {
         Kind::SpotHead | Kind::WashHead => 2000.0,
-        Kind::Par | Kind::Bar => 800.0,
-        Kind::Dimmer | Kind::Fresnel => 4000.0,
-        Kind::Strobe => 8000.0,
-        Kind::Hazer => 0.0,
+        Kind::Par | Kind::Bar | Kind::Effect => 800.0,
+        Kind::Scanner => 2000.0,
+        Kind::Dimmer | Kind::Fresnel | Kind::ProfileSpot | Kind::Flood => 4000.0,
+        Kind::Strobe | Kind::Blinder => 8000.0,
+        Kind::Hazer | Kind::Fogger | Kind::Machine => 0.0,
     }
 }

@@ -141,7 +141,7 @@ fn reaches(head: &Head, to: Point) -> bool {
 
 /// `true` for whatever gives light.
 fn shines(unit: &Unit) -> bool {
-    !matches!(unit.profile.kind, Kind::Hazer | Kind::Dimmer)
+    unit.profile.kind.gives_light() && unit.profile.kind != Kind::Dimmer
 }
 
 /// `true` for a head whose pan and tilt are driven, or that moves by a programme of its own.
@@ -371,7 +371,7 @@ fn flashing(rig: &Rig, findings: &mut Vec<Finding>) {
 
 fn haze(rig: &Rig, findings: &mut Vec<Finding>) {
     let hazers: Vec<u32> =
-        rig.units.iter().filter(|unit| unit.profile.kind == Kind::Hazer).map(|unit| unit.number).collect();
+        rig.units.iter().filter(|unit| unit.profile.kind.makes_haze()).map(|unit| unit.number).collect();
     if !hazers.is_empty() {
         let verb = if hazers.len() == 1 { "makes" } else { "make" };
         findings.push(

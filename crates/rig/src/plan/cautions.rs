@@ -31,7 +31,7 @@ pub(crate) fn list(rig: &Rig, units: &[UnitPlan]) -> Vec<String> {
     });
     let battery = rig.units.iter().any(|unit| super::packing::watt_hours(unit).is_some());
     let outdoors = rig.room.places.iter().any(|place| place.held.outdoors);
-    let rows: [(bool, &str); 18] = [
+    let rows: [(bool, &str); 21] = [
         (true, GENERAL),
         (any, POWER),
         (any, RCD),
@@ -48,7 +48,10 @@ pub(crate) fn list(rig: &Rig, units: &[UnitPlan]) -> Vec<String> {
         (any, HEAT),
         (any, if heads { EYES_AND_HEADS } else { EYES }),
         (kind(Kind::Strobe), &strobe),
-        (kind(Kind::Hazer), HAZE),
+        (kind(Kind::Hazer) || kind(Kind::Fogger), HAZE),
+        (kind(Kind::Fogger), FOG),
+        (kind(Kind::Machine), MACHINES),
+        (kind(Kind::Blinder), BLINDERS),
         (any, EXITS),
     ];
     let fixed = rows.iter().filter(|(applies, _)| *applies).map(|(_, text)| (*text).to_owned());
@@ -86,6 +89,12 @@ const HEAT: &str = "Heat: keep the distance on the label to cloth, scenery and c
 const EYES: &str = "Eyes: never look into a lens.";
 const EYES_AND_HEADS: &str = "Eyes: never look into a lens. Heads swing anywhere when they are switched on or reset: \
     nobody close, nobody on a ladder beside them.";
+const FOG: &str = "Fog: the outlet is hot and spits hot droplets; nobody within 1 m in front of it, nothing that burns near \
+    it. Short bursts: exits, steps and faces stay in sight. The floor below can become slippery.";
+const MACHINES: &str = "Machines: bubbles and snow make floors slippery and leave marks; keep them off stairs, ways out and \
+    mains plugs, and wipe up. Hair, scarves and fingers stay away from what turns; its maker says what may hang on it.";
+const BLINDERS: &str = "Blinders: turned at faces they dazzle for a while afterwards, and people on stairs or at work cannot \
+    see. Low and short, never with somebody on a step, and away from cloth: their lamps are hot.";
 const HAZE: &str = "Haze: not before the building's fire contact has agreed in writing how detectors are handled, who \
     keeps watch and when they go back on. Never cover or unplug one yourself. Tell people with asthma.";
 const EXITS: &str = "Exits: escape signs and emergency lights are no part of the show; nothing here may dim, hide or \

@@ -2,7 +2,6 @@
 
 use lanthorn_dmx::Address;
 use lanthorn_fixture::encode::Encoder;
-use lanthorn_fixture::profile::Kind;
 
 use super::finding::{Finding, capital, lights};
 use super::units::{Way, uses_dip};
@@ -160,7 +159,7 @@ fn same_start(block: &Block, findings: &mut Vec<Finding>) {
 
 /// Whether a driven light can burn steadily in its mode at all.
 fn steady_light(unit: &Unit, findings: &mut Vec<Finding>) {
-    let Some(mode) = mode(unit).filter(|_| unit.profile.kind != Kind::Hazer && footprint(unit) > 0) else {
+    let Some(mode) = mode(unit).filter(|_| unit.profile.kind.gives_light() && footprint(unit) > 0) else {
         return;
     };
     if !Encoder::new(&unit.profile, unit.mode).steady_light() {

@@ -321,7 +321,7 @@ fn driven(rig: &Rig, unit: &Unit, shares: Option<u32>) -> (Vec<String>, Vec<Stri
     let mut will_not = vec!["React to sound by itself, or run a built-in programme".to_owned()];
     if mode(unit).is_some() && unit.moves() {
         will.push("Aim at marks, as far as its travel reaches".to_owned());
-    } else if !matches!(unit.profile.kind, Kind::Hazer | Kind::Dimmer) {
+    } else if unit.profile.kind.gives_light() && unit.profile.kind != Kind::Dimmer {
         will_not.push("Move: its beam stays where a person points it".to_owned());
     }
     let sharers: Vec<u32> = rig

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use lanthorn_dmx::Frames;
 use lanthorn_fixture::BeamState;
-use lanthorn_fixture::profile::Kind;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Direction, Instant, Span};
@@ -121,7 +120,7 @@ impl Plan {
     pub fn lit_of(rig: &Rig) -> Vec<usize> {
         let lit = |(_, unit): &(usize, &Unit)| {
             matches!(unit.run, Run::Driven { address: Some(_), shares: None })
-                && unit.profile.kind != Kind::Hazer
+                && unit.profile.kind.gives_light()
         };
         rig.units.iter().enumerate().filter(lit).map(|(place, _)| place).collect()
     }

@@ -91,6 +91,7 @@ pub(super) enum Use {
     Fixed,
     Strobe,
     Hazer,
+    Machine,
 }
 
 impl fmt::Display for Name {
@@ -106,7 +107,8 @@ impl fmt::Display for Name {
 impl Use {
     pub(super) fn of(unit: &Unit) -> Self {
         match unit.profile.kind {
-            Kind::Hazer => Self::Hazer,
+            Kind::Hazer | Kind::Fogger => Self::Hazer,
+            Kind::Machine => Self::Machine,
             Kind::Strobe => Self::Strobe,
             _ if unit.moves() => Self::Moving,
             _ => Self::Fixed,

@@ -92,6 +92,13 @@ fn of_kind(kind: Option<Kind>, numbers: &[u32]) -> String {
         Some(Kind::Hazer) => ("hazer", "hazers"),
         Some(Kind::Dimmer) => ("dimmer", "dimmers"),
         Some(Kind::Fresnel) => ("fresnel", "fresnels"),
+        Some(Kind::ProfileSpot) => ("profile spot", "profile spots"),
+        Some(Kind::Scanner) => ("scanner", "scanners"),
+        Some(Kind::Flood) => ("flood", "floods"),
+        Some(Kind::Blinder) => ("blinder", "blinders"),
+        Some(Kind::Effect) => ("effect light", "effect lights"),
+        Some(Kind::Fogger) => ("fogger", "foggers"),
+        Some(Kind::Machine) => ("machine", "machines"),
         None => ("light", "lights"),
     };
     let run = numbers.len() > 2 && numbers.windows(2).all(|pair| pair[0].checked_add(1) == Some(pair[1]));

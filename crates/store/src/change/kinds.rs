@@ -119,6 +119,9 @@ pub enum Change {
     },
     /// Lights less, and what is left without them.
     LightRemove { lights: Vec<u32> },
+    /// Take the library's description of a light into the show, in place of the one that it has. `identity` is that of the
+    /// description that was looked at: another is not taken.
+    ProfileTake { name: String, identity: Option<String> },
     /// Set a field of some lights. A list may have one for each, where the show file allows a list.
     LightSet { lights: Vec<u32>, field: LightField, value: Option<Value> },
     /// Which lights a data line has, in the order of the cable; who was on it and is not named is on none.

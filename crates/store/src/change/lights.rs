@@ -22,8 +22,9 @@ use super::{Refused, opened};
 use crate::ink::{list, number, quoted};
 use crate::{ShowFile, library, profile_file};
 
+pub(super) use addresses::Known;
+use addresses::first_free;
 pub(super) use addresses::lay_out;
-use addresses::{Known, first_free};
 pub(super) use lines::line_set;
 pub(super) use places::remove as place_remove;
 pub(super) use removal::remove;
@@ -33,7 +34,7 @@ use table::{set_listed, set_plain};
 const MOST_AT_ONCE: usize = 512;
 
 /// "light 3", "lights 1 to 4", "lights 1, 2 and 5".
-fn called(lights: &[u32]) -> String {
+pub(super) fn called(lights: &[u32]) -> String {
     match lights {
         [only] => format!("light {only}"),
         [first, _, .., last] if follow_on(lights) => format!("lights {first} to {last}"),
@@ -192,19 +193,21 @@ fn address_anew(sheet: &mut Sheet, rig: &Rig, known: &Known, lights: &[&Unit]) -
     set_listed(sheet, known, "address", &sources)
 }
 
-/// A profile that the file carries, or else a shipped one.
+/// A profile that the file carries or has lights of, or else one of the library.
 fn profile(file: &ShowFile, name: &str) -> Result<Arc<Profile>, Refused> {
     let carried = file.profiles.iter().find(|profile| profile.name == name).cloned();
-    let found =
-        carried.or_else(|| library::shipped_profile(name)).filter(|profile| !profile.modes.is_empty());
-    found.ok_or_else(|| {
-        let known = file.profiles.iter().chain(library::shipped()).map(|profile| profile.name.as_str());
+    let used =
+        || file.rig.units.iter().map(|unit| &unit.profile).find(|profile| profile.name == name).cloned();
+    let found = carried.or_else(used).or_else(|| library::profile(name));
+    found.filter(|profile| !profile.modes.is_empty()).ok_or_else(|| {
+        let all = library::all();
+        let known = file.profiles.iter().chain(&all).map(|profile| profile.name.as_str());
         named::no_such("profile", name, &known.collect::<Vec<_>>())
     })
 }
 
-/// Puts a shipped profile's text into a file that does not carry it.
-fn carry(sheet: &mut Sheet, file: &ShowFile, profile: &Profile) -> Result<(), Refused> {
+/// Puts a profile's text into a file that does not carry it.
+pub(super) fn carry(sheet: &mut Sheet, file: &ShowFile, profile: &Profile) -> Result<(), Refused> {
     let in_text = named::records(sheet, &["profile"]);
     if file.profiles.iter().any(|carried| carried.name == profile.name)
         || in_text.iter().any(|own| named::text(own, "name") == Some(&profile.name))

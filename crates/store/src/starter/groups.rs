@@ -46,6 +46,8 @@ pub(super) enum Class {
     Pack,
     /// Outlets that are on or off.
     Switch,
+    /// What blinds, bursts, turns or is hardly seen: no look has it until a person puts it there.
+    Extra,
 }
 
 impl Class {
@@ -60,6 +62,8 @@ impl Class {
         match profile.kind {
             Kind::Strobe => Self::Strobe,
             Kind::Hazer => Self::Hazer,
+            Kind::Fogger | Kind::Machine | Kind::Blinder | Kind::Effect | Kind::Scanner => Self::Extra,
+            _ if hardly_seen(profile) => Self::Extra,
             Kind::Dimmer if switches(mode_of) => Self::Switch,
             Kind::Dimmer => Self::Pack,
             _ if !Encoder::new(profile, mode).gives_light() => Self::Pack,
@@ -71,6 +75,12 @@ impl Class {
             _ => Self::White,
         }
     }
+}
+
+/// Its light is ultraviolet and nothing else.
+fn hardly_seen(profile: &Profile) -> bool {
+    let invisible = |emitter: &lanthorn_fixture::Emitter| emitter.attribute == Attribute::ColorAddUV;
+    !profile.emitters.is_empty() && profile.emitters.iter().all(invisible)
 }
 
 fn has(mode: &Mode, attribute: &Attribute) -> bool {
@@ -93,7 +103,7 @@ fn has_colours(profile: &Profile, mode: usize) -> bool {
 /// The mode with most to offer: of those that give steady light the one with most channels.
 pub(super) fn best_mode(profile: &Profile) -> usize {
     let key = |index: &usize| {
-        let steady = profile.kind == Kind::Hazer || Encoder::new(profile, *index).steady_light();
+        let steady = !profile.kind.gives_light() || Encoder::new(profile, *index).steady_light();
         (steady, profile.modes[*index].footprint().min(512), std::cmp::Reverse(*index))
     };
     (0..profile.modes.len()).max_by_key(key).unwrap_or(0)
@@ -125,10 +135,11 @@ pub(super) enum Role {
     Haze,
     Packs,
     Switches,
+    Extras,
 }
 
 impl Role {
-    const ALL: [(Self, &'static str); 12] = [
+    const ALL: [(Self, &'static str); 13] = [
         (Self::Washes, "washes"),
         (Self::Spots, "spots"),
         (Self::BackHeads, "back heads"),
@@ -141,6 +152,7 @@ impl Role {
         (Self::Haze, "haze"),
         (Self::Packs, "dimmers"),
         (Self::Switches, SWITCHES),
+        (Self::Extras, "extras"),
     ];
 
     fn of(rig: &Rig, unit: &Unit) -> Self {
@@ -151,6 +163,7 @@ impl Role {
             Class::Hazer => Self::Haze,
             Class::Pack => Self::Packs,
             Class::Switch => Self::Switches,
+            Class::Extra => Self::Extras,
             Class::Wash | Class::Spot if unit.up == WayUp::Standing => Self::FloorHeads,
             Class::Wash | Class::Spot if back => Self::BackHeads,
             Class::Wash => Self::Washes,

@@ -141,7 +141,7 @@ fn spread(
         (None, Class::Colour | Class::Cells) => {
             &[Spot::BackFloor, Spot::BackBar, Spot::LeftSide, Spot::RightSide, Spot::FrontBar]
         }
-        (None, Class::Strobe | Class::Hazer | Class::Pack | Class::Switch) => {
+        (None, Class::Strobe | Class::Hazer | Class::Pack | Class::Switch | Class::Extra) => {
             &[Spot::BackFloor, Spot::LeftSide, Spot::RightSide]
         }
     };
@@ -213,7 +213,7 @@ fn shares(space: &Space, wanted: &[Wanted], of: usize) -> Vec<(Spot, usize)> {
                 (Spot::BackBar, bar),
             ]
         }
-        Class::Cells | Class::Strobe | Class::Hazer | Class::Pack | Class::Switch => {
+        Class::Cells | Class::Strobe | Class::Hazer | Class::Pack | Class::Switch | Class::Extra => {
             vec![(Spot::BackFloor, count)]
         }
     }
@@ -234,7 +234,7 @@ fn place(space: &Space, wanted: &[Wanted], hung: &mut [Hung], spot: Spot) {
     let aside = |light: &Hung| {
         let lights = &wanted[light.of];
         let class = Class::of(&lights.profile, lights.mode);
-        matches!(class, Class::Strobe | Class::Hazer | Class::Pack | Class::Switch)
+        matches!(class, Class::Strobe | Class::Hazer | Class::Pack | Class::Switch | Class::Extra)
     };
     let faces = |light: &Hung| {
         let lights = &wanted[light.of];

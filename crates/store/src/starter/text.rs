@@ -192,7 +192,9 @@ fn focus(space: &Space, lights: &Wanted, light: &Hung) -> Option<[f64; 3]> {
     let (x, y) = (light.at, space.far);
     let up = space.floor + ((space.height - space.floor) * 0.5).min(2.4);
     let at = match (class, light.spot) {
-        (Class::Wash | Class::Spot | Class::Hazer | Class::Pack | Class::Switch, _) => return None,
+        (Class::Wash | Class::Spot | Class::Hazer | Class::Pack | Class::Switch | Class::Extra, _) => {
+            return None;
+        }
         (Class::Strobe, Spot::LeftSide) => [-space.width / 2.0 + 1.0, space.side()[0] + x, space.height],
         (Class::Strobe, Spot::RightSide) => [space.width / 2.0 - 1.0, space.side()[0] + x, space.height],
         // At the ceiling, never at people.

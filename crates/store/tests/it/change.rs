@@ -7,6 +7,7 @@ mod random;
 mod refused;
 mod remarks;
 mod renames;
+mod take;
 
 use lanthorn_store::change::{Change, apply};
 use lanthorn_store::{ShowFile, read_show};
@@ -20,6 +21,14 @@ fn change(json: &str) -> Change {
 fn changed(text: &str, json: &str) -> (String, String) {
     let changed = apply(text, &change(json)).unwrap_or_else(|refused| panic!("{json}: {refused}"));
     (changed.text, changed.says)
+}
+
+/// Why a change is not made.
+fn refused(text: &str, json: &str) -> String {
+    match apply(text, &change(json)) {
+        Ok(changed) => panic!("{json}: {}", changed.says),
+        Err(refused) => refused.to_string(),
+    }
 }
 
 fn read(text: &str) -> ShowFile {

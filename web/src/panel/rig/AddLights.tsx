@@ -6,6 +6,7 @@ import { pick, scene, up } from '../../state';
 import { capital, the } from '../../words';
 import { Choice, Editor, Row } from '../make/Opens';
 import { Typed } from '../make/Typed';
+import { KindRows } from '../KindRows';
 import { AddressMap } from './AddressMap';
 
 /** The most that are added in one go here: so many addresses are told ahead. */
@@ -70,21 +71,7 @@ export function AddLights() {
   const inUniverse = (n: number) => blocks().filter((_, i) => addressOf(chosen().free[i] ?? '')?.universe === n);
   return (
     <Editor label="Add lights" class="add-lights">
-      <For each={[true, false]}>
-        {(own) => (
-          <Show when={scene()?.profiles.some((kind) => kind.own === own)}>
-            <Row word={own ? 'kind, of this show' : 'kind, from the library'}>
-              <For each={scene()?.profiles.filter((kind) => kind.own === own)}>
-                {(kind) => (
-                  <Choice on={chosen().kind?.name === kind.name} press={() => setKind(kind.name)}>
-                    {kind.name}
-                  </Choice>
-                )}
-              </For>
-            </Row>
-          </Show>
-        )}
-      </For>
+      <KindRows chosen={chosen().kind?.name} press={setKind} />
       <Row word="mode, as in its own menu">
         <For each={chosen().kind?.modes}>
           {(mode) => (

@@ -6,6 +6,7 @@ import { askWhatIf, whatIf } from '../../whatif';
 import { capital } from '../../words';
 import { Finding } from '../Finding';
 import { Act } from '../make/Acts';
+import { KindRows } from '../KindRows';
 import { Choice, Editor, Row } from '../make/Opens';
 import { modeWords } from './AddLights';
 
@@ -77,15 +78,7 @@ export function WhatIf() {
         </For>
       </Row>
       <Show when={question() === 'a light more'}>
-        <Row word="kind">
-          <For each={scene()?.profiles}>
-            {(one) => (
-              <Choice on={kind()?.name === one.name} press={() => setKind(one.name)}>
-                {one.name}
-              </Choice>
-            )}
-          </For>
-        </Row>
+        <KindRows chosen={kind()?.name} press={setKind} />
         <Row word="on">
           <For each={scene()?.room.places}>
             {(one) => (

@@ -53,13 +53,23 @@ fn add(rest: &str, rig: &mut Rig, carried: &[Arc<Profile>]) -> Result<String, St
         None => (rest, 1),
     };
     let mut profiles: Vec<Arc<Profile>> = carried.to_vec();
-    for shipped in lanthorn_store::library::shipped() {
-        if !profiles.iter().any(|known| known.name == shipped.name) {
-            profiles.push(shipped.clone());
+    for unit in &rig.units {
+        if !profiles.iter().any(|known| known.name == unit.profile.name) {
+            profiles.push(unit.profile.clone());
+        }
+    }
+    let own = profiles.len();
+    for more in lanthorn_store::library::all() {
+        if !profiles.iter().any(|known| known.name == more.name) {
+            profiles.push(more);
         }
     }
     let names: Vec<&str> = profiles.iter().map(|profile| profile.name.as_str()).collect();
-    let profile = profiles[find(name, "profile", &names)?].clone();
+    // A part of a name means a kind that the show has, if it fits one of them.
+    let whole = names.iter().position(|known| known.eq_ignore_ascii_case(name.trim()));
+    let of_show = || find(name, "profile", &names[..own]).ok();
+    let found = whole.or_else(of_show).map_or_else(|| find(name, "profile", &names), Ok)?;
+    let profile = profiles[found].clone();
     let names: Vec<&str> = rig.room.places.iter().map(|place| place.name.as_str()).collect();
     let place = find(place, "place", &names)?;
     // The mode that others of its kind are in, or its first.

@@ -15,15 +15,15 @@ use crate::ink::{list, quoted};
 use crate::show_file::following;
 
 /// What is known of every light's address and width, while the text changes.
-pub(super) struct Known {
+pub(in crate::change) struct Known {
     pub(super) addresses: BTreeMap<u32, Option<Address>>,
-    pub(super) footprints: BTreeMap<u32, u16>,
+    pub(in crate::change) footprints: BTreeMap<u32, u16>,
     /// Lights with an address of their own.
     own: BTreeSet<u32>,
 }
 
 impl Known {
-    pub(super) fn new(rig: &Rig) -> Self {
+    pub(in crate::change) fn new(rig: &Rig) -> Self {
         Self {
             addresses: rig.units.iter().map(|unit| (unit.number, unit.address())).collect(),
             footprints: rig.units.iter().map(|unit| (unit.number, unit.mode().footprint())).collect(),
@@ -99,7 +99,7 @@ impl Known {
 
     /// Moves lights that no longer fit where they are to the first free address. What was moved, as a sentence with a
     /// space before it.
-    pub(super) fn refit(&mut self, sheet: &mut Sheet, lights: &[u32]) -> Result<String, Refused> {
+    pub(in crate::change) fn refit(&mut self, sheet: &mut Sheet, lights: &[u32]) -> Result<String, Refused> {
         let mut free = Free::default();
         for light in self.own.iter().filter(|light| !lights.contains(light)) {
             if let Some(address) = self.addresses.get(light).copied().flatten() {
