@@ -240,7 +240,7 @@ pub(crate) enum Profile {
     Show(ProfileShow),
     /// Say what is wrong with profile files, with file and line
     Check(ProfileCheck),
-    /// Put a profile file into your own folder
+    /// Put a profile into your own folder: a profile file, a chart, a fixture file
     Add(ProfileAdd),
     /// Say what differs between two descriptions of a light, in words
     Diff(ProfileDiff),
@@ -294,7 +294,7 @@ pub(crate) struct ProfileCheck {
 
 #[derive(Debug, Args)]
 pub(crate) struct ProfileAdd {
-    /// The profile file (.toml)
+    /// The profile file, the chart's text, the PDF or the fixture file
     pub(crate) file: PathBuf,
     /// Take the place of another profile of that name, which is kept beside it
     #[arg(long)]

@@ -4,21 +4,26 @@ use std::path::Path;
 use std::sync::Arc;
 
 use lanthorn_fixture::Profile;
-use lanthorn_store::{ShowFile, disk, library, read_profile};
+use lanthorn_store::{ShowFile, library, write_profile};
 
 use super::super::Failure;
-use crate::files;
+use super::read;
 
-/// The profile in a file; whatever is wrong with it is in the failure, a line for each problem.
+/// The profile in a file of any kind that can be read, and its text as a file of ours; whatever is wrong with it is in the
+/// failure, a line for each problem. What is odd, or in question, is told.
 pub(super) fn in_file(path: &Path) -> Result<(Arc<Profile>, String), Failure> {
-    let text = disk::load(path).map_err(|error| Failure::Input(error.to_string()))?;
-    let name = path.display().to_string();
-    let (profile, problems) = read_profile(&text);
-    let profile = profile.ok_or_else(|| Failure::Input(files::lines(&name, &problems)))?;
-    if !problems.is_empty() {
-        eprintln!("{}", files::lines(&name, &problems));
+    let held = read::read(path, None, &[])?;
+    for odd in &held.odd {
+        eprintln!("{odd}");
     }
-    Ok((Arc::new(profile), text))
+    let open = held.reading.questions.len();
+    if open > 0 {
+        let name = path.display();
+        let questions = if open == 1 { "1 question".to_owned() } else { format!("{open} questions") };
+        eprintln!("{name}: {questions} about it: `lanthorn profile read` asks them, and writes what is answered");
+    }
+    let text = held.text.unwrap_or_else(|| write_profile(&held.profile));
+    Ok((Arc::new(held.profile), text))
 }
 
 /// A profile of the library by its name in any letters, or of a file.

@@ -18,6 +18,8 @@ pub(crate) struct Held {
     pub(crate) reading: Reading,
     /// What is odd in it, a line for each.
     pub(crate) odd: Vec<String>,
+    /// The file's own text, where it is a profile of ours.
+    pub(crate) text: Option<String>,
 }
 
 /// Reads a file into a profile, whatever kind of file it is: by what is in it, not by its name.
@@ -88,7 +90,7 @@ pub(crate) fn read(path: &Path, name: Option<&str>, answers: &[Answer]) -> Resul
         let odd: Vec<String> = problems.iter().map(|problem| problem.in_file(&shown.to_string())).collect();
         let profile = profile.ok_or_else(|| Failure::Input(odd.join("\n")))?;
         let reading = of_profile(&profile);
-        return Ok(Held { profile, reading, odd });
+        return Ok(Held { profile, reading, odd, text: Some(text) });
     }
     chart(&text, name, answers, &shown.to_string())
 }
@@ -108,7 +110,7 @@ fn fixture_file(bytes: &[u8], shown: &str) -> Result<Held, Failure> {
         reading.modes.push(mode);
     }
     let odd = read.problems.iter().map(|problem| problem.in_file(shown)).collect();
-    Ok(Held { profile: read.profile, reading, odd })
+    Ok(Held { profile: read.profile, reading, odd, text: None })
 }
 
 /// Text in whatever encoding it was saved: what is no UTF-8 is taken as Windows' Western letters, in which charts are
@@ -152,7 +154,7 @@ fn chart(text: &str, name: &str, answers: &[Answer], shown: &str) -> Result<Held
         )));
     }
     let profile = chart::profile(&reading, name, None);
-    Ok(Held { profile, reading, odd: Vec::new() })
+    Ok(Held { profile, reading, odd: Vec::new(), text: None })
 }
 
 fn tell(out: &mut impl Write, held: &Held) -> std::io::Result<()> {
