@@ -1,6 +1,7 @@
 //! Shared by the benchmarks: rigs of any size, and times of several things taken in turns, so that whatever else the
 //! machine does meets all of them alike. Compare what stands in one table; seconds of two runs mean little.
 
+pub mod descriptions;
 pub mod program;
 #[path = "../../crates/live/src/testing.rs"]
 mod testing;

@@ -68,6 +68,15 @@ pub struct Read {
     pub asks: Vec<String>,
 }
 
+/// Reads a scene alone, without the archive and the fixture files that belong to it.
+///
+/// # Errors
+///
+/// As [`read`].
+pub fn read_scene(description: &[u8], name: &str) -> Result<Read, MvrError> {
+    read(&crate::archive::pack(&[(DESCRIPTION.to_owned(), description.to_vec())])?, name)
+}
+
 /// Reads an MVR archive into a show of that name.
 ///
 /// # Errors

@@ -85,16 +85,11 @@ fn found(spec: &str, archive: &mut Archive<'_>, count: usize) -> Result<(String,
     if count >= MOST_FILES {
         return Err(format!("more than {MOST_FILES} fixture files are not read"));
     }
-    let (file, bytes) = match archive.read(spec, MOST_FIXTURE) {
-        Ok(bytes) => (spec.to_owned(), bytes),
-        Err(_) => {
-            let longer = format!("{spec}.gdtf");
-            let bytes = archive
-                .read(&longer, MOST_FIXTURE)
-                .map_err(|why| format!("fixture file \"{spec}\": {why}"))?;
-            (longer, bytes)
-        }
-    };
+    let longer = format!("{spec}.gdtf");
+    let names = archive.names();
+    let there = |name: &str| names.iter().any(|known| known.eq_ignore_ascii_case(name));
+    let file = if there(spec) || !there(&longer) { spec.to_owned() } else { longer };
+    let bytes = archive.read(&file, MOST_FIXTURE).map_err(|why| format!("fixture file \"{spec}\": {why}"))?;
     let read = gdtf::read(&bytes).map_err(|why| format!("fixture file \"{spec}\": {why}"))?;
     Ok((file, read))
 }

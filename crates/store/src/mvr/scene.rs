@@ -70,6 +70,7 @@ const TAKEN: &[&str] = &[
     "Position",
     "FixtureID",
     "FixtureIDNumeric",
+    "UnitNumber",
     "Addresses",
     "DMXInvertPan",
     "DMXInvertTilt",

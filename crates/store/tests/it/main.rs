@@ -1,6 +1,8 @@
 //! What `store` promises from outside.
 
+mod any_bytes;
 mod any_text;
+mod bombs;
 mod carry;
 mod carry_findings;
 mod change;

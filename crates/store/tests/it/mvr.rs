@@ -109,7 +109,7 @@ proptest! {
 
 /// A rig as others write it: no provider, AUXData behind the layers, groups with frames, identities in pairs, slots over
 /// 512, a light that is not patched, one whose fixture file is missing, things that we have no place for.
-const SCENE: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
+pub(crate) const SCENE: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 <GeneralSceneDescription verMajor="1" verMinor="5">
   <UserData><Data provider="Somebody" ver="2">their own</Data></UserData>
   <Scene>
