@@ -33,8 +33,9 @@ use command::{Command, CommandLine};
 use run::Failure;
 
 fn main() -> ExitCode {
-    let line = CommandLine::parse();
+    // First of all: the help names them too.
     files::bring_own_profiles();
+    let line = CommandLine::parse();
     let done = match line.command {
         None => run::open::demo(),
         Some(Command::Open(open)) => run::open::run(&open),

@@ -87,6 +87,13 @@ fn strokes(kind: Kind) -> (Lines, Lines) {
             (vec![rect(24.0, 14.0, 3.0)], vec![(0..=24).map(wave).collect()])
         }
         Kind::Dimmer => (vec![rect(24.0, 20.0, 0.0)], vec![vec![[-7.0, 5.0], [7.0, -5.0]]]),
+        rest => further(rest),
+    }
+}
+
+/// The same, of what is met less.
+fn further(kind: Kind) -> (Lines, Lines) {
+    match kind {
         Kind::ProfileSpot => (
             vec![vec![
                 [-9.0, -12.0],
@@ -130,6 +137,7 @@ fn strokes(kind: Kind) -> (Lines, Lines) {
             };
             (vec![rect(24.0, 22.0, 0.0), arc([0.0, 0.0], 9.0, 0.0, 2.0)], [0.0, 1.0, 2.0].map(spoke).to_vec())
         }
+        _ => (Vec::new(), Vec::new()),
     }
 }
 

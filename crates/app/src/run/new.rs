@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use lanthorn_store::disk::{self, DiskError};
 use lanthorn_store::starter::{self, Answers, Measures, NAMED_ROOMS, Question, Refused, StageSide};
-use lanthorn_store::{built_in_show, read_show, shipped, write_show};
+use lanthorn_store::{built_in_show, library, read_show, write_show};
 
 use super::Failure;
 use crate::command::New;
@@ -95,11 +95,18 @@ pub(crate) fn rooms_and_lights() -> String {
         };
         out.push_str(&format!("  {:13} {width} x {depth} x {height}{stage}\n", room.name));
     }
-    out.push_str("Lights, and their modes:\n");
-    for profile in shipped() {
+    let all = library::all();
+    let (usual, more): (Vec<_>, Vec<_>) = all.iter().partition(|profile| library::is_usual(&profile.name));
+    out.push_str("Lights that are met most, and their modes:\n");
+    for profile in usual {
         let modes: Vec<&str> = profile.modes.iter().map(|mode| mode.name.as_str()).collect();
         out.push_str(&format!("  {:23} {}\n", profile.name, modes.join(", ")));
     }
+    let names: Vec<&str> = more.iter().map(|profile| profile.name.as_str()).collect();
+    out.push_str(&format!(
+        "Lights besides, whose modes `lanthorn profile list WORD` tells:\n  {}\n",
+        names.join(", ")
+    ));
     let places = starter::places().join(", ");
     out.push_str(&format!("Places, if you want to choose: {places}"));
     out

@@ -1,5 +1,7 @@
 //! The library's description of a light in place of the show's own.
 
+use lanthorn_fixture::Fact;
+use lanthorn_physics::units::Watts;
 use lanthorn_store::library::{self, Source, identity};
 use lanthorn_store::{shipped_profile, write_profile};
 
@@ -14,7 +16,7 @@ lanthorn = 1\n\n[show]\nname = \"Spring dance\"\n\n[room]\nname = \"old school\"
 
 /// The show, carrying another text of the RGBW par.
 fn carrying(from: &str, to: &str) -> String {
-    let text = write_profile(&shipped_profile("RGBW par").unwrap());
+    let text = write_profile(&shipped_profile("RGBW par").expect("it is shipped"));
     let other = text.replacen(from, to, 1);
     assert_ne!(other, text, "{from}");
     let within = other.replace("\n[[", "\n[[profile.").replace("\n[", "\n[profile.");
@@ -34,7 +36,7 @@ fn an_offer_is_told_and_changes_nothing_until_it_is_taken() {
     assert_eq!((offer.source, &offer.lights[..]), (Source::Shipped, &[1, 2][..]));
     let told: Vec<String> = offer.differences.iter().map(ToString::to_string).collect();
     assert_eq!(told, ["power at full: 66 W is now 72 W"]);
-    assert_eq!(file.rig.units[0].profile.power.watts.value().unwrap().get(), 66.0);
+    assert_eq!(file.rig.units[0].profile.power.watts, Fact::stated(Watts::new(66.0)));
 
     let (after, says) = changed(&text, TAKE);
     assert_eq!(
