@@ -6,8 +6,8 @@ mod diff;
 mod find;
 mod list;
 mod read;
-mod write;
 mod show;
+mod write;
 
 use super::Failure;
 use crate::command::Profile;

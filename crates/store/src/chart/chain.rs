@@ -10,7 +10,7 @@ use super::token::{Token, What};
 /// Part-readings kept at every token.
 const KEPT: usize = 40;
 /// Tokens of one table that are read.
-const MOST_TOKENS: usize = 40_000;
+const MOST_TOKENS: usize = 8_000;
 
 /// What a token was read as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -39,6 +39,8 @@ pub(super) struct Around {
     pub(super) only_flashes: bool,
     /// Another window of the same channel is plainly "on" or "open": its "off" is dark.
     pub(super) on_beside: bool,
+    /// The words alone are being asked, by a channel's own reading of them.
+    pub(super) by_words: bool,
 }
 
 /// A window of a channel that has others too (`one_of`), with its words, in a channel for `subject`.
@@ -320,9 +322,10 @@ fn has_level(said: &Said) -> bool {
 /// Without a channel's name the words beside the values have to tell all.
 fn by_words(said: &Said, around: Around, one_of: usize) -> Meaning {
     use Subject as S;
-    if said.is_empty() {
+    if said.is_empty() || around.by_words {
         return Meaning { unread: true, ..nothing() };
     }
+    let around = Around { by_words: true, ..around };
     if said.has(HOT) {
         return Meaning { danger: Some("heater"), ..set("Control1", Kind::Fixed) };
     }

@@ -122,8 +122,19 @@ fn mode(reading: &ModeReading) -> Mode {
         .max()
         .map_or(1, |head| head.saturating_add(1));
     let mut channels: Vec<Channel> = Vec::new();
+    let mut taken: Vec<u16> = Vec::new();
     for channel in reading.channels.iter().filter(|channel| channel.fine_of.is_none()) {
+        // A number that is printed twice is asked about; the first keeps it.
+        if channel.ch == 0 || channel.ch > 512 || taken.contains(&channel.ch) {
+            continue;
+        }
+        taken.push(channel.ch);
+        let free = |ch: u16| {
+            (1..=512).contains(&ch) && reading.channels.iter().filter(|other| other.ch == ch).count() == 1
+        };
         let fine = reading.channels.iter().find(|fine| fine.fine_of == Some(channel.ch)).map(|fine| fine.ch);
+        let fine = fine.filter(|fine| free(*fine) && *fine != channel.ch && !taken.contains(fine));
+        taken.extend(fine);
         channels.push(Channel {
             name: if channel.name.is_empty() {
                 format!("channel {}", channel.ch)
@@ -138,7 +149,44 @@ fn mode(reading: &ModeReading) -> Mode {
         });
     }
     channels.sort_by_key(|channel| channel.coarse);
+    only_known_conditions(&mut channels);
     Mode { name: reading.name.clone(), menu: Fact::unknown(), heads, channels, breaks: Vec::new() }
+}
+
+/// Conditions on channels that are there and depend on none themselves; the others were misread or misprinted, and fall away.
+fn only_known_conditions(channels: &mut [Channel]) {
+    let plain: Vec<(u16, u16)> = channels
+        .iter()
+        .filter(|channel| channel.ranges.iter().all(|range| range.when.is_none()))
+        .map(|channel| (channel.coarse, channel.full()))
+        .collect();
+    for range in channels.iter_mut().flat_map(|channel| &mut channel.ranges) {
+        let known = range.when.and_then(|when| {
+            plain.iter().find(|(place, _)| *place == when.channel).map(|(_, full)| (when, *full))
+        });
+        range.when = match known {
+            Some((when, u16::MAX)) => {
+                Some(Condition { from: when.from << 8, to: when.to << 8 | 0xff, ..when })
+            }
+            Some((when, _)) => Some(when),
+            None => None,
+        };
+    }
+    // Ranges that were told apart by what fell away may cover the same values now: the first keeps them.
+    for channel in channels {
+        let mut kept: Vec<Range> = Vec::with_capacity(channel.ranges.len());
+        for range in std::mem::take(&mut channel.ranges) {
+            let clash = kept.iter().any(|other| {
+                other.from <= range.to
+                    && range.from <= other.to
+                    && (other.when.is_none() || range.when.is_none() || other.when == range.when)
+            });
+            if !clash {
+                kept.push(range);
+            }
+        }
+        channel.ranges = kept;
+    }
 }
 
 /// The ranges of a channel in its own resolution, in order. What overlaps in print is cut where the next one starts.
@@ -227,6 +275,10 @@ fn physical(range: &RangeReading, attribute: &Attribute) -> Option<(f64, f64)> {
         _ => {}
     }
     let (from, to) = range.phys?;
+    // No head turns further; what says so is a misprint.
+    if matches!(attribute, Attribute::Pan | Attribute::Tilt | Attribute::Zoom) && (to - from).abs() > 1080.0 {
+        return None;
+    }
     match (attribute, range.unit.as_deref()) {
         (Attribute::Pan | Attribute::Tilt, Some("deg")) if from >= 0.0 && to >= 0.0 => {
             let middle = (from + to) / 2.0;
@@ -248,7 +300,9 @@ fn travel(reading: &Reading, attr: &str) -> Fact<Radians> {
         .filter(|range| range.attr == attr && range.unit.as_deref() == Some("deg"))
         .find_map(|range| range.phys);
     match printed {
-        Some((from, to)) if (to - from).abs() > 1.0 => Fact::stated(Radians::from_deg((to - from).abs())),
+        Some((from, to)) if (1.0..=1080.0).contains(&(to - from).abs()) => {
+            Fact::stated(Radians::from_deg((to - from).abs()))
+        }
         _ => Fact::unknown(),
     }
 }

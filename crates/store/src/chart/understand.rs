@@ -243,6 +243,7 @@ fn around(subjects: &[Option<Subject>]) -> Around {
         programmes: any(&|s| matches!(s, S::Programme | S::Sound | S::Control)),
         only_flashes: !light && !moves,
         on_beside: false,
+        by_words: false,
     }
 }
 

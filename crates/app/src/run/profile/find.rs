@@ -20,7 +20,9 @@ pub(super) fn in_file(path: &Path) -> Result<(Arc<Profile>, String), Failure> {
     if open > 0 {
         let name = path.display();
         let questions = if open == 1 { "1 question".to_owned() } else { format!("{open} questions") };
-        eprintln!("{name}: {questions} about it: `lanthorn profile read` asks them, and writes what is answered");
+        eprintln!(
+            "{name}: {questions} about it: `lanthorn profile read` asks them, and writes what is answered"
+        );
     }
     let text = held.text.unwrap_or_else(|| write_profile(&held.profile));
     Ok((Arc::new(held.profile), text))
