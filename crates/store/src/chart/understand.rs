@@ -44,6 +44,9 @@ pub(super) fn mode(name: &str, table: &Table, asker: &mut Asker<'_>) -> ModeRead
                 range.attr = attr.clone().unwrap_or_else(|| range.attr.clone());
             }
         }
+        if channel.name.is_empty() {
+            channel.name = called(&channel).to_owned();
+        }
         let twin = raw.fine.map(|fine| ChannelReading {
             ch: u16::try_from(fine).unwrap_or(u16::MAX),
             name: format!("{} fine", channel.name).trim().to_owned(),
@@ -119,6 +122,43 @@ fn whole_level(coarse: &ChannelReading) -> Vec<RangeReading> {
         lines: coarse.lines.clone(),
         ..RangeReading::default()
     }]
+}
+
+/// A channel that has no name in print is called by what it does.
+fn called(channel: &ChannelReading) -> &'static str {
+    let main = channel.ranges.iter().find(|range| range.kind != Kind::None).or(channel.ranges.first());
+    let attr = main.map_or("", |range| range.attr.as_str());
+    match attr {
+        _ if channel.fine_of.is_some() => "fine",
+        "Pan" => "pan",
+        "Tilt" => "tilt",
+        "PositionMSpeed" => "movement speed",
+        "Dimmer" => "dimmer",
+        "ColorAdd_R" => "red",
+        "ColorAdd_G" => "green",
+        "ColorAdd_B" => "blue",
+        "ColorAdd_W" => "white",
+        "ColorAdd_WW" => "warm white",
+        "ColorAdd_CW" => "cold white",
+        "ColorAdd_RY" => "amber",
+        "ColorAdd_GY" => "lime",
+        "ColorAdd_UV" => "ultraviolet",
+        "ColorSub_C" => "cyan",
+        "ColorSub_M" => "magenta",
+        "ColorSub_Y" => "yellow",
+        "ColorMacro1" => "colour mixes",
+        "Color1" | "Color2" => "colour wheel",
+        "Gobo1" | "Gobo2" => "gobos",
+        "Effects1" => "own programmes",
+        "Effects1Rate" => "programme speed",
+        "FixtureGlobalReset" => "service",
+        "Zoom" => "zoom",
+        "Focus1" => "focus",
+        "NoFeature" => "not used",
+        _ if attr.starts_with("Shutter1") => "shutter",
+        _ if attr.starts_with("Prism1") => "prism",
+        _ => "",
+    }
 }
 
 fn lines(raw: &RawChannel) -> Vec<u32> {
