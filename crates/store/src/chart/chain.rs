@@ -152,7 +152,12 @@ impl Search<'_> {
         let first = self.is_first(at);
         let alone = first && self.is_last(at);
         let among = self.among_words(at);
-        let text = if among {
+        let follows = at > 0
+            && self.tokens[at - 1].row == self.tokens[at].row
+            && matches!(self.tokens[at - 1].what, What::Number(_));
+        let text = if follows {
+            2.5
+        } else if among {
             0.35
         } else if alone {
             2.5

@@ -19,7 +19,7 @@ pub(super) fn read(rows: &[Row], tokens: &[Token], expected: Option<u32>) -> Opt
     let values = starts_and_ends(&values);
     let chain = chain::read(&values, if labels.is_empty() { expected } else { None });
     let mut channels = blocks(rows, &values, &chain.roles);
-    if channels.len() < 2 {
+    if channels.is_empty() || channels.len() == 1 && channels[0].ranges.len() < 3 {
         return None;
     }
     for (channel, token) in channels.iter_mut().zip(&labels) {

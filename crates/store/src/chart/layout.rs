@@ -44,10 +44,12 @@ fn commas(rows: Vec<Row>) -> Vec<Row> {
         .collect()
 }
 
-/// Where a row that heads a table begins the heads of a second table beside the first.
-fn second_head(row: &Row) -> Option<usize> {
+/// Where a row that heads a table begins the heads of a second table beside the first; and, where both share the column
+/// of channel numbers, the width of that.
+fn second_head(row: &Row) -> Option<(usize, usize)> {
     let text = row.text();
-    let mut first: Option<String> = None;
+    let mut first: Option<(String, usize)> = None;
+    let mut values: Option<(String, usize)> = None;
     let mut at = 0;
     for cell in text.split("  ") {
         let start = at;
@@ -66,21 +68,33 @@ fn second_head(row: &Row) -> Option<usize> {
                 | "no"
                 | "chanel"
         );
+        let lead = cell.chars().take_while(|c| c.is_whitespace()).count();
+        let valued =
+            matches!(name.as_str(), "value" | "values" | "dmx value" | "wert" | "valeur" | "valor" | "range");
+        if valued
+            && let Some((earlier, width)) = &values
+            && *earlier == name
+            && first.is_some()
+        {
+            return Some((start + lead, *width));
+        }
+        if valued {
+            values.get_or_insert((name.clone(), start + lead));
+        }
         if !known {
             continue;
         }
-        let lead = cell.chars().take_while(|c| c.is_whitespace()).count();
-        if first.as_ref() == Some(&name) {
-            return Some(start + lead);
+        if first.as_ref().is_some_and(|(earlier, _)| *earlier == name) {
+            return Some((start + lead, 0));
         }
-        first.get_or_insert(name);
+        first.get_or_insert((name, start + lead));
     }
     None
 }
 
 /// Two tables side by side: the left one, then the right one.
 fn side_by_side(rows: Vec<Row>) -> Vec<Row> {
-    let Some((head, column)) =
+    let Some((head, (column, shared))) =
         rows.iter().enumerate().find_map(|(index, row)| second_head(row).map(|at| (index, at)))
     else {
         return rows;
@@ -104,6 +118,16 @@ fn side_by_side(rows: Vec<Row>) -> Vec<Row> {
             if chars.iter().any(|c| !c.is_whitespace()) {
                 side.push(Row { line: row.line, chars: chars.to_vec() });
             }
+        }
+        // The channel's number stands on the left for both.
+        if shared > 0
+            && other.iter().any(|c| !c.is_whitespace())
+            && let Some(last) = right.last_mut()
+        {
+            let mut chars = one[..shared.min(one.len())].to_vec();
+            chars.resize(shared, ' ');
+            chars.extend_from_slice(other);
+            last.chars = chars;
         }
     }
     let mut out: Vec<Row> = rows[..from].to_vec();
@@ -174,8 +198,7 @@ fn several_channels(row_of_text: Row) -> Vec<Row> {
     let worded = starts.windows(2).all(|pair| {
         let between: String = chars[pair[0]..pair[1]].iter().collect();
         let said = Said::new(&between);
-        said.words().filter(|word| word.chars().any(char::is_alphabetic) && !word.starts_with("ch")).count()
-            >= 1
+        said.words().filter(|word| word.chars().any(char::is_alphabetic) && !is_label_word(word)).count() >= 1
     });
     let text = row_of_text.text();
     let conditional = Said::new(&text).has("when|if|while|only|against|see|wenn|falls|si|depends");
@@ -204,10 +227,17 @@ fn trimmed(chars: &[char]) -> Vec<char> {
     chars[..end].to_vec()
 }
 
+fn is_label_word(word: &str) -> bool {
+    matches!(
+        word.trim_end_matches(|c: char| c.is_ascii_digit()),
+        "ch" | "channel" | "kanal" | "canal" | "canale" | "voie" | "chan"
+    )
+}
+
 /// "CH 3" at a place: where it ends.
 fn label_end(chars: &[char], at: usize) -> Option<usize> {
     let word: String = chars[at..].iter().take_while(|c| c.is_alphabetic()).collect();
-    if !matches!(plain(&word).as_str(), "ch" | "channel" | "kanal" | "canal" | "canale" | "voie" | "chan") {
+    if !is_label_word(&plain(&word)) {
         return None;
     }
     let mut end = at + word.chars().count();

@@ -90,7 +90,10 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
         }
     }
     if meaning.kind == Kind::Level {
-        if let Some(way) = sense(&said) {
+        let warmth = said.at("warm").zip(said.at("cold").or(said.at("cool")));
+        if let Some((warm, cold)) = warmth.filter(|_| meaning.attr == "CTO") {
+            meaning.dir = Some(if cold < warm { Way::Up } else { Way::Down });
+        } else if let Some(way) = sense(&said) {
             meaning.dir = Some(way);
         } else if meaning.dir.is_none() && goes_up_by_itself(&meaning.attr) {
             meaning.dir = Some(Way::Up);
@@ -140,6 +143,11 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
         let position = said.has("pan|tilt|position|xy") && !said.has("all|alles|tout|complete|motors");
         let attr = if position { "PositionReset" } else { "FixtureGlobalReset" };
         return Meaning { danger: Some("reset"), ..set(attr, Kind::Fixed) };
+    }
+    if said.has("blackout|black out")
+        && said.has("during|while|move|moving|moves|movement|change|changing|bei")
+    {
+        return set("BlackoutMode", Kind::Fixed);
     }
     if said.has("sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|mikrofonempfindlichkeit") {
         return set("SoundSensitivity", Kind::Level);
@@ -207,6 +215,7 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::Gobo(n) => gobo(n, said, one_of),
         S::GoboShake(n) => Meaning { ..shake(n, said) },
         S::GoboSpin(n) => gobo_spin(n, said, one_of),
+        S::GoboIndex(n) if said.has(words::TURN) => gobo_spin(n, said, one_of),
         S::GoboIndex(n) => set(&format!("Gobo{n}Pos"), Kind::Level),
         S::Prism => prism(said, one_of),
         S::PrismSpin => prism_spin(said),

@@ -210,7 +210,7 @@ fn wheels(said: &Said) -> Option<Subject> {
             && !said.has("gobo|gobos")
             && said.has("auto|sound|built in|program|programme"))
     {
-        let holds = said.has("rotating gobo|rotating gobos|rotating gobo wheel|gobo wheel")
+        let holds = said.has("rotating gobo|rotating gobos|rotation gobos|rotation gobo|rotating gobo wheel|gobo wheel")
             && !said.has("gobo rotation|wheel rotation|wheel speed|gobo wheel rotation");
         if holds {
             S::Gobo(n)

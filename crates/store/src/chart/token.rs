@@ -51,7 +51,7 @@ const CHANNEL_WORDS: &str = "ch|chan|channel|chanel|channnel|chnnel|cannel|chann
     chn|canaux|kanale";
 /// Words that begin a condition, plain.
 const CONDITION_WORDS: &str = "when|if|while|only|wenn|falls|bei|nur|si|quand|lorsque|seulement|solo|cuando|se|quando|against|with|\
-    requires|needs|unless|provided|sofern|depends|depending|active|refer|see";
+    requires|needs|unless|provided|sofern|depends|depending|refer|see";
 
 /// The pieces of every row, in reading order.
 pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
@@ -143,7 +143,11 @@ impl Scan<'_> {
             // A number that follows a bracket or a sign of a sentence is one by itself: "(0-9)", "OFF:0-7".
             let opens = matches!(self.peek(0), Some('(' | '[' | '=' | ':' | ',' | ';' | '{' | '<' | '>'));
             self.at += 1;
-            if opens && self.peek(0).is_some_and(|c| c.is_ascii_digit() || c.is_alphabetic()) {
+            let decimal = self.chars[self.at - 1] == ','
+                && self.at >= start + 2
+                && self.chars[self.at - 2].is_ascii_digit()
+                && self.peek(0).is_some_and(|c| c.is_ascii_digit());
+            if opens && !decimal && self.peek(0).is_some_and(|c| c.is_ascii_digit() || c.is_alphabetic()) {
                 break;
             }
         }
@@ -403,6 +407,11 @@ impl Scan<'_> {
             Some(c) if c.is_alphabetic() => {
                 let word: String = self.chars[place..].iter().take_while(|c| c.is_alphabetic()).collect();
                 let known = listed(UNITS, &plain(&word));
+                // "255 S->F" goes from slow to fast, "192 255 S-curve" is a curve.
+                let behind = self.chars.get(place + word.chars().count());
+                if word.chars().count() == 1 && behind.is_some_and(|c| matches!(c, '-' | '→' | '>' | '/')) {
+                    return false;
+                }
                 // "4 W" at the start of a line is the fourth channel, white.
                 known
                     && !(first_of_row && word.chars().count() == 1)
@@ -427,6 +436,16 @@ impl Scan<'_> {
 
 /// "CH5 CH8 0-255": one row for the channels from 5 to 8.
 fn spread(mut tokens: Vec<Token>) -> Vec<Token> {
+    // "Kanal 1 / Channel 1".
+    if let [first, middle @ .., last] = tokens.as_slice()
+        && matches!((&first.what, &last.what), (What::Label(a, None), What::Label(b, None)) if a == b)
+        && middle
+            .iter()
+            .all(|token| matches!(token.what, What::Dash | What::Word) && token.text.chars().count() <= 1)
+    {
+        tokens.truncate(1);
+        return tokens;
+    }
     if let [first, second, rest @ ..] = tokens.as_slice()
         && let (What::Label(from, None), What::Label(to, None)) = (&first.what, &second.what)
         && to > from
@@ -440,8 +459,11 @@ fn spread(mut tokens: Vec<Token>) -> Vec<Token> {
 
 /// "150 | ...", "16-": a range that ends nowhere is no value.
 fn unfinished(mut tokens: Vec<Token>) -> Vec<Token> {
-    if let [.., Token { what: what @ What::Number(_), .. }, Token { what: What::Dots | What::Dash, .. }] =
-        tokens.as_mut_slice()
+    let loose = tokens.iter().rev().take_while(|token| matches!(token.what, What::Dots | What::Dash)).count();
+    let last = tokens.len() - loose;
+    if loose > 0
+        && let Some(Token { what: what @ What::Number(_), .. }) =
+            last.checked_sub(1).and_then(|at| tokens.get_mut(at))
     {
         *what = What::Word;
     }
@@ -519,7 +541,7 @@ fn conditions(tokens: Vec<Token>) -> Vec<Token> {
             index += 1;
             continue;
         };
-        let Some(start) = condition_start(&out) else {
+        let Some(start) = condition_start(&out, token.row) else {
             out.push(token.clone());
             index += 1;
             continue;
@@ -571,10 +593,9 @@ fn conditions(tokens: Vec<Token>) -> Vec<Token> {
 }
 
 /// Where the words that lead to a condition begin, at most five tokens before the end.
-fn condition_start(tokens: &[Token]) -> Option<usize> {
+fn condition_start(tokens: &[Token], row: usize) -> Option<usize> {
     let from = tokens.len().saturating_sub(5);
-    let row = tokens.last().map(|token| token.row);
-    (from..tokens.len()).filter(|index| Some(tokens[*index].row) == row).find(|index| {
+    (from..tokens.len()).filter(|index| tokens[*index].row == row).find(|index| {
         matches!(tokens[*index].what, What::Word)
             && listed(CONDITION_WORDS, &plain(&tokens[*index].text))
             && tokens[*index + 1..].iter().all(|token| matches!(token.what, What::Word))

@@ -206,8 +206,16 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
     if !channel.name.is_empty() && channel.ranges.len() == 1 && by_name.is_none() {
         return subject::subject(&channel.ranges[0].label);
     }
-    let of_ranges: Vec<(Option<Subject>, &RawRange)> =
-        channel.ranges.iter().map(|range| (subject::subject(&range.label), range)).collect();
+    let resets = |range: &&RawRange| Said::new(&range.label).has(words::RESET);
+    let of_ranges: Vec<(Option<Subject>, &RawRange)> = channel
+        .ranges
+        .iter()
+        .filter(|range| !resets(range))
+        .map(|range| (subject::subject(&range.label), range))
+        .collect();
+    if of_ranges.is_empty() {
+        return Some(S::Reset);
+    }
     let any =
         |wanted: &dyn Fn(Subject) -> bool| of_ranges.iter().any(|(subject, _)| subject.is_some_and(wanted));
     let colours = of_ranges
@@ -228,7 +236,9 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
     {
         return Some(S::Dimmer);
     }
-    if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {
+    if any(&|s| s == S::Derby) {
+        Some(S::Derby)
+    } else if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {
         Some(S::Gobo(1))
     } else if colours >= 2 {
         Some(S::Colour(1))

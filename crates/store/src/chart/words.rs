@@ -9,7 +9,7 @@ pub(super) struct Said(String);
 
 impl Said {
     pub(super) fn new(text: &str) -> Self {
-        Self(format!(" {} ", plain(text)))
+        Self(format!(" {} ", plain(&spelt_out(text))))
     }
 
     /// One of the phrases, between bars, is in it; one that ends with a star is the beginning of a word.
@@ -39,6 +39,50 @@ impl Said {
     }
 }
 
+/// Abbreviations of charts, written out. "Rot." is a rotation, "rot" is German for red.
+fn spelt_out(text: &str) -> String {
+    const SHORT: &[(&str, &str)] = &[
+        ("rot.", "rotation "),
+        ("strob.", "strobe "),
+        ("prog.", "programme "),
+        ("progr.", "programme "),
+        ("col.", "colour "),
+        ("temp.", "temperature "),
+        ("func.", "function "),
+        ("sel.", "selection "),
+        ("int.", "intensity "),
+        ("dim.", "dimmer "),
+        ("p/t", "pan tilt "),
+        ("pan/tilt", "pan tilt "),
+        ("autom.", "automatic "),
+        ("ctrl.", "control "),
+    ];
+    let mut text = text.to_lowercase();
+    for (short, long) in SHORT {
+        if text.contains(short) {
+            text = text.replace(short, long);
+        }
+    }
+    // "S->F", "F → S".
+    let letters: Vec<char> = text.chars().filter(|c| !matches!(c, '-' | '>' | '→' | '~' | '.')).collect();
+    let tight: String = letters.iter().collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ");
+    let marked = text.contains("->")
+        || text.contains('→')
+        || text.contains('>')
+        || text.contains('~')
+        || text.contains('-');
+    if marked {
+        let padded = format!(" {tight} ");
+        if padded.contains(" s f ") || padded.contains(" sf ") {
+            return text + " slow fast";
+        }
+        if padded.contains(" f s ") || padded.contains(" fs ") {
+            return text + " fast slow";
+        }
+    }
+    text
+}
+
 /// `true` when a word is in a list.
 pub(super) fn listed(list: &str, word: &str) -> bool {
     list.split('|').any(|known| known == word)
@@ -56,7 +100,7 @@ pub(super) fn split_number(word: &str) -> Option<(&str, u32)> {
     (at > 0).then(|| (word.get(..at).unwrap_or(word), number))
 }
 
-pub(super) const NOTHING: &str = "no function|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
+pub(super) const NOTHING: &str = "no function|keep at 0|keep at zero|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
     keine funktion|ohne funktion|keine|sans fonction|aucune|aucune fonction|aucun effet|pas de fonction|\
     sin funcion|ninguna|nessuna funzione|nessuna|nessun effetto|idle|unassigned|libre|frei|n a|null|nothing|\
     inactive|inaktiv|not in use|invalid|keep the channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
@@ -94,7 +138,7 @@ pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
 pub(super) const RESET: &str =
     "reset|resets|rucksetzen|reinitialisation|reinicio|ripristino|reinit|neustart|restart|re set|reboot";
 pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellung|fijn|fino|fina|fine adjustment|micro|precise|precision|\
-    fein 16 bit|ultra|fin|finement|feinjustierung|adjustment";
+    fein 16 bit|ultra|fin|finement|feinjustierung";
 
 /// The colours that a light may mix from, most telling first: words, attribute.
 pub(super) const EMITTERS: &[(&str, &str)] = &[

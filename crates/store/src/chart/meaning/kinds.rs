@@ -179,7 +179,8 @@ pub(super) fn wheel(n: u8, said: &Said, one_of: usize) -> Meaning {
     if one_of > 1 && said.has(words::STOP) && !turns {
         return state(&turning, "stop");
     }
-    if one_of > 1 && said.has("closed|blackout|black|dark|geschlossen|ferme") && !turns {
+    let closes = said.has("closed|blackout|geschlossen|ferme") || said.only("black|dark|dunkel|noir|nero");
+    if one_of > 1 && closes && !turns {
         return Meaning { either: Some(("Shutter1", "Color1")), ..state("Shutter1", "closed") };
     }
     if turns && !said.has("half|split|position|index*|no rotation") {
@@ -190,7 +191,12 @@ pub(super) fn wheel(n: u8, said: &Said, one_of: usize) -> Meaning {
     {
         return set(&attr, Kind::Level);
     }
-    if several(said) || one_of == 1 { set(&attr, Kind::Select) } else { set(&attr, Kind::Fixed) }
+    let wheel_alone = said.only("colour|color|wheel|farbrad|roue|couleurs|colours|colors|selection|filter");
+    if several(said) || one_of == 1 || wheel_alone && !said.words().any(words::is_number) {
+        set(&attr, Kind::Select)
+    } else {
+        set(&attr, Kind::Fixed)
+    }
 }
 
 pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
@@ -251,7 +257,9 @@ pub(super) fn gobo(n: u8, said: &Said, one_of: usize) -> Meaning {
     if said.has("open|offen|ouvert|abierto|aperto|no gobo|white|weiss|blanc") {
         return state(&format!("Gobo{n}"), "open");
     }
-    if several(said) || one_of == 1 {
+    let wheel_alone =
+        said.only("gobo|gobos|wheel|goborad|selection|patterns") && !said.words().any(words::is_number);
+    if several(said) || one_of == 1 || wheel_alone {
         set(&format!("Gobo{n}"), Kind::Select)
     } else {
         set(&format!("Gobo{n}"), Kind::Fixed)
