@@ -12,6 +12,7 @@ mod flashes;
 mod golden;
 mod groups;
 mod history;
+mod interchange;
 mod pairing;
 mod profiles;
 mod resume;

@@ -241,12 +241,12 @@ fn windows<'a>(
 
 fn shutter(set: &Set<'_>, function: &Function<'_>, range: &mut Range) {
     let said = open_or_closed(set.name);
-    let flat = set.physical.filter(|(from, to)| from == to && (*from == 0.0 || *from == 1.0));
+    let flat = set.physical.filter(|ends| is_flat(Some(*ends)));
     match said.or(flat.map(|(value, _)| value)) {
         Some(value) => range.physical = Some((value, value)),
         None if set.name.is_empty() => {
             range.kind = RangeKind::Level;
-            range.physical = set.physical.or(function.physical).filter(|ends| ends.0 != ends.1);
+            range.physical = set.physical.or(function.physical).filter(|(from, to)| !same(*from, *to));
         }
         None => range.kind = RangeKind::Select,
     }
@@ -255,14 +255,14 @@ fn shutter(set: &Set<'_>, function: &Function<'_>, range: &mut Range) {
 /// A shutter's function without windows: by its name, or in proportion.
 fn whole_shutter<'a>(function: &Function<'a>, bytes: u8, label: &str) -> Meant<'a> {
     let said = open_or_closed(function.name)
-        .or(function.physical.filter(|(a, b)| a == b && (*a == 0.0 || *a == 1.0)).map(|(a, _)| a));
+        .or(function.physical.filter(|ends| is_flat(Some(*ends))).map(|(a, _)| a));
     if let Some(value) = said {
         let mut meant = whole(function, bytes, RangeKind::Fixed, label);
         meant.range.physical = Some((value, value));
         return meant;
     }
     match function.physical {
-        Some((from, to)) if from != to => {
+        Some((from, to)) if !same(from, to) => {
             let mut meant = level(function, bytes, label);
             meant.range.physical = Some((from, to));
             meant
@@ -337,14 +337,14 @@ fn whole<'a>(function: &Function<'a>, bytes: u8, kind: RangeKind, label: &str) -
 /// A function in proportion. What runs backwards is turned round, but for angles, which keep their signs.
 fn level<'a>(function: &Function<'a>, bytes: u8, label: &str) -> Meant<'a> {
     let mut meant = whole(function, bytes, RangeKind::Level, label);
-    let usual = |(from, to): (f64, f64)| (from, to) == (0.0, 1.0);
-    let turned = |(from, to): (f64, f64)| (from, to) == (1.0, 0.0);
+    let usual = |(from, to): (f64, f64)| same(from, 0.0) && same(to, 1.0);
+    let turned = |(from, to): (f64, f64)| usual((to, from));
     let angle = matches!(meant.range.attribute, Attribute::Pan | Attribute::Tilt);
     if let Some((from, to)) = function.physical {
         if from > to && !angle {
             meant.range.direction = Sense::Down;
         }
-        if from == to {
+        if same(from, to) {
             // One figure for all values: they do not differ.
             meant.range.kind = RangeKind::Fixed;
         }
@@ -355,8 +355,14 @@ fn level<'a>(function: &Function<'a>, bytes: u8, label: &str) -> Meant<'a> {
     meant
 }
 
+/// Open or closed at both ends.
 fn is_flat(physical: Option<(f64, f64)>) -> bool {
-    physical.is_some_and(|(from, to)| from == to && (from == 0.0 || from == 1.0))
+    physical.is_some_and(|(from, to)| same(from, to) && (same(from, 0.0) || same(from, 1.0)))
+}
+
+/// Figures that were written alike.
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() < 1e-9
 }
 
 /// In the values of a channel of one byte or two.

@@ -69,10 +69,7 @@ fn put_right(
             true
         }
         Wrong::NoSuchSlot { from, to, .. } => {
-            for range in ranges_at(channel, *from, *to) {
-                range.slot = None;
-                range.kind = RangeKind::Select;
-            }
+            ranges_at(channel, *from, *to).for_each(without_slot);
             tell("which slot it is, is taken as not known");
             true
         }
@@ -108,6 +105,11 @@ fn put_right(
 
 fn ranges_at(channel: &mut Channel, from: u16, to: u16) -> impl Iterator<Item = &mut Range> {
     channel.ranges.iter_mut().filter(move |range| (range.from, range.to) == (from, to))
+}
+
+fn without_slot(range: &mut Range) {
+    range.slot = None;
+    range.kind = RangeKind::Select;
 }
 
 /// Windows of a shutter or a dimmer that do not say what they do are not used.

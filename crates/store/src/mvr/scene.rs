@@ -192,7 +192,8 @@ impl<'a> Scene<'a> {
             let empty = node
                 .children()
                 .all(|inner| inner.text().is_none_or(|text| text.trim().is_empty()) && !inner.is_element());
-            if !TAKEN.contains(&tag) && !(empty && node.attributes().len() == 0) {
+            let says_nothing = empty && node.attributes().len() == 0;
+            if !TAKEN.contains(&tag) && !says_nothing {
                 keeping.push(at.clone(), text.get(node.range()).unwrap_or_default().replace('\r', ""));
             }
         }

@@ -1,5 +1,7 @@
 //! Whatever the bytes of a file of others: an answer, and never a panic; what opens is a profile and a show of ours.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use lanthorn_store::{gdtf, mvr, patch_table, read_profile, read_show, write_profile, write_show};
 use proptest::prelude::*;
 

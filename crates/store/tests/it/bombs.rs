@@ -1,5 +1,7 @@
 //! Fixture and rig files that are made to hurt: each is refused with a sentence that says why, before it has cost anything.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use std::fmt::Write as _;
 use std::io::{Cursor, Write};
 

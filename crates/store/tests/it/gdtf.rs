@@ -1,5 +1,7 @@
 //! Fixture files of others: what is read, what is kept, what is refused.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use lanthorn_fixture::mode::{Danger, RangeKind, Sense};
 use lanthorn_fixture::profile::Kind;
 use lanthorn_fixture::{Attribute, Channel, Mode, Origin, Range};

@@ -1,5 +1,7 @@
 //! Fixture files of ours: what is written reads back, and keeps to the standard.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 mod strict;
 
 use lanthorn_fixture::mode::{RangeKind, Sense};
@@ -77,6 +79,35 @@ fn said(profile: &Profile) -> Profile {
         flux: rounded(profile.optics.flux, Lumens::get, Lumens::new),
         ..Optics::default()
     };
+    colours_said(&mut profile);
+    (profile.noise, profile.menu) = (Fact::unknown(), Menu::default());
+    profile.programmes.clear();
+    profile.kept.clear();
+    let movement = profile.movement.clone();
+    for mode in &mut profile.modes {
+        mode.name = name(&mode.name);
+        mode.menu = Fact::unknown();
+        for channel in &mut mode.channels {
+            channel.name.clear();
+            channel.home = bare(&channel.home);
+            channel
+                .ranges
+                .sort_by_key(|range| (range.from, range.when.map(|when| (when.channel, when.from))));
+            for range in &mut channel.ranges {
+                let travel = movement.as_ref().map(|it| match range.attribute {
+                    Attribute::Pan => it.pan_travel,
+                    Attribute::Tilt => it.tilt_travel,
+                    _ => Fact::unknown(),
+                });
+                range_said(range, travel.and_then(|travel| travel.value()).map(Radians::deg));
+            }
+        }
+    }
+    profile
+}
+
+/// Emitters and wheels likewise.
+fn colours_said(profile: &mut Profile) {
     let ranges = profile.modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges);
     let driven: Vec<Attribute> = ranges.map(|range| range.attribute.clone()).collect();
     for emitter in &mut profile.emitters {
@@ -102,30 +133,6 @@ fn said(profile: &Profile) -> Profile {
         slot.transmission =
             if known { rounded(slot.transmission, |it| it, |it| it) } else { Fact::unknown() };
     }
-    (profile.noise, profile.menu) = (Fact::unknown(), Menu::default());
-    profile.programmes.clear();
-    profile.kept.clear();
-    let movement = profile.movement.clone();
-    for mode in &mut profile.modes {
-        mode.name = name(&mode.name);
-        mode.menu = Fact::unknown();
-        for channel in &mut mode.channels {
-            channel.name.clear();
-            channel.home = bare(&channel.home);
-            channel
-                .ranges
-                .sort_by_key(|range| (range.from, range.when.map(|when| (when.channel, when.from))));
-            for range in &mut channel.ranges {
-                let travel = movement.as_ref().map(|it| match range.attribute {
-                    Attribute::Pan => it.pan_travel,
-                    Attribute::Tilt => it.tilt_travel,
-                    _ => Fact::unknown(),
-                });
-                range_said(range, travel.and_then(|travel| travel.value()).map(Radians::deg));
-            }
-        }
-    }
-    profile
 }
 
 fn range_said(range: &mut Range, travel: Option<f64>) {

@@ -1,5 +1,7 @@
 //! Rig files: what is read out of those of others, and what of ours reads back.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use std::io::{Cursor, Write};
 
 use lanthorn_fixture::Attribute;
@@ -179,7 +181,7 @@ fn a_rig_of_others_stands_where_it_says() {
     let bar = &rig.room.places[rig.unit(7).unwrap().place];
     assert_eq!((bar.kind, bar.length.get(), bar.turn.deg().round()), (PlaceKind::Bar, 2.5, 90.0));
     assert_eq!(rig.room.marks[0].name, "cake");
-    assert_eq!(<[f64; 3]>::from(rig.room.marks[0].at), [0.5, -2.0, 1.0]);
+    assert_eq!(rig.room.marks[0].at, lanthorn_physics::Point::new(0.5, -2.0, 1.0));
     assert_eq!(
         rig.unit(2).unwrap().focus,
         Some(rig.room.marks[0].at),
