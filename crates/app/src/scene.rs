@@ -76,7 +76,7 @@ pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>])
         swatches: text.swatches.iter().map(making::swatch).collect(),
         figures: making::figures(show, &text.values.figures),
         tonight: show.tonight.clone(),
-        profiles: rigging::profiles(&text.profiles),
+        profiles: rigging::profiles(&text.profiles, &text.charts),
         free: rigging::free(rig, &text.profiles),
     }
 }

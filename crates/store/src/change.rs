@@ -13,6 +13,7 @@ mod kinds;
 mod lights;
 mod looks;
 mod named;
+mod profiles;
 mod remove;
 mod sheet;
 mod value;
@@ -225,6 +226,12 @@ fn of_cues_and_lights(sheet: &mut Sheet, change: &Change) -> Option<Result<Strin
         }
         Change::LightRemove { lights } => lights::remove(sheet, lights),
         Change::LightSet { lights, field, value } => lights::set(sheet, lights, *field, value.as_ref()),
+        Change::ProfileAdd { name, text, answers, replace } => {
+            profiles::add(sheet, name, text, answers, *replace)
+        }
+        Change::ProfileChannelSet { profile, mode, channel, name, ranges } => {
+            profiles::channel_set(sheet, profile, (mode, *channel), name.as_deref(), ranges)
+        }
         Change::LineSet { name, lights } => lights::line_set(sheet, name, lights),
         Change::AddressAll {} => lights::lay_out(sheet),
         Change::GroupAdd { name, lights } => lights::group_add(sheet, name, lights),

@@ -12,6 +12,7 @@ pub mod disk;
 pub mod edit;
 pub mod history;
 mod ink;
+mod kept_chart;
 pub mod library;
 mod nearest;
 pub mod problem;
@@ -27,6 +28,7 @@ mod words;
 
 pub use demo::{BUILT_IN, DEMO_TEXT, built_in_room, built_in_show, demo};
 pub use history::History;
+pub use kept_chart::{KeptChart, MOST_BYTES as MOST_CHART_BYTES, kept_charts};
 pub use library::{shipped, shipped_profile};
 pub use problem::{Problem, Severity};
 pub use profile_file::{photometry_lines, read_profile, write_profile};

@@ -79,6 +79,8 @@ pub(crate) struct ProfileView {
     pub symbol: String,
     /// The show's own, or used in it; not only in the library.
     pub own: bool,
+    /// Questions about the chart that it was read from which nobody has answered; `null`: the show keeps no chart of it.
+    pub questions: Option<u32>,
     /// Its modes, as the maker's chart orders them.
     pub modes: Vec<ModeView>,
 }

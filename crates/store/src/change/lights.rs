@@ -193,7 +193,7 @@ fn address_anew(sheet: &mut Sheet, rig: &Rig, known: &Known, lights: &[&Unit]) -
 }
 
 /// A profile that the file carries, or else a shipped one.
-fn profile(file: &ShowFile, name: &str) -> Result<Arc<Profile>, Refused> {
+pub(super) fn profile(file: &ShowFile, name: &str) -> Result<Arc<Profile>, Refused> {
     let carried = file.profiles.iter().find(|profile| profile.name == name).cloned();
     let found =
         carried.or_else(|| library::shipped_profile(name)).filter(|profile| !profile.modes.is_empty());
@@ -204,7 +204,7 @@ fn profile(file: &ShowFile, name: &str) -> Result<Arc<Profile>, Refused> {
 }
 
 /// Puts a shipped profile's text into a file that does not carry it.
-fn carry(sheet: &mut Sheet, file: &ShowFile, profile: &Profile) -> Result<(), Refused> {
+pub(super) fn carry(sheet: &mut Sheet, file: &ShowFile, profile: &Profile) -> Result<(), Refused> {
     let in_text = named::records(sheet, &["profile"]);
     if file.profiles.iter().any(|carried| carried.name == profile.name)
         || in_text.iter().any(|own| named::text(own, "name") == Some(&profile.name))
