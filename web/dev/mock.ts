@@ -88,7 +88,7 @@ export function crowd(): void {
 
 const MODES = [{ name: '14-channel', channels: 14 }, { name: '9-channel', channels: 9 }];
 /** What can be added, as the machine tells it. */
-export const PROFILES: Scene['profiles'] = [wash, spot, par, pixel, strobe, hazer].map((k, i) => ({ name: k.kind, symbol: k.symbol, sort: k.symbol.replaceAll('_', ' '), own: i < 4, usual: true, modes: MODES }));
+export const PROFILES: Scene['profiles'] = [wash, spot, par, pixel, strobe, hazer].map((k, i) => ({ name: k.kind, symbol: k.symbol, sort: k.symbol.replaceAll('_', ' '), own: i < 4, usual: true, questions: null, modes: MODES }));
 
 const unitOf = (h: Hung): UnitView => ({
   number: h.n, kind: h.k.kind, symbol: h.k.symbol, mode: '14-channel', at: h.at, rotation: h.q, size: h.k.size,

@@ -1,5 +1,6 @@
 import { createEffect, createSignal, Match, on, onCleanup, Show, Switch } from 'solid-js';
 import { beginning } from './begin';
+import { charting } from './charts';
 import { asked, refused } from './door';
 import { folded } from './fold';
 import { listen } from './listen';
@@ -7,6 +8,7 @@ import { canMake } from './making';
 import { keysWrong } from './mykeys';
 import { calm, over, scene, setUpAt, sightAt, slipUnit, stage, theme, up } from './state';
 import { Begin } from './panel/Begin';
+import { Charting } from './panel/chart/Charting';
 import { Chases } from './panel/Chases';
 import { Cues } from './panel/Cues';
 import { Evening } from './panel/Evening';
@@ -43,10 +45,10 @@ function Page() {
   const [slipHeight, watchSlip] = heightOf();
   let column!: HTMLElement;
   onCleanup(listen());
-  createEffect(() => (document.body.dataset.stage = setUpAt() ? (setUpAt() === 'check' ? 'check' : 'setup') : sightAt() ? 'sight' : stage()));
-  createEffect(on([stage, over, sightAt, setUpAt], () => (column.scrollTop = 0)));
+  createEffect(() => (document.body.dataset.stage = charting() ? (charting()!.view === 'chart' ? 'chart' : 'channels') : setUpAt() ? (setUpAt() === 'check' ? 'check' : 'setup') : sightAt() ? 'sight' : stage()));
+  createEffect(on([stage, over, sightAt, setUpAt, charting], () => (column.scrollTop = 0)));
 
-  const slip = () => (sightAt() || setUpAt() ? undefined : slipUnit());
+  const slip = () => (sightAt() || setUpAt() || charting() ? undefined : slipUnit());
   const insets = (): Insets => {
     if (folded() && setUpAt()) return { left: 0, top: 72, right: 0, bottom: 20 };
     if (folded() && sightAt()) return { left: 0, top: 36, right: 0, bottom: 44 };
@@ -93,7 +95,7 @@ function Page() {
         </Show>
       </main>
       <Picture insets={insets()} />
-      <Show when={!sightAt() && !setUpAt()}>
+      <Show when={!sightAt() && !setUpAt() && !charting()}>
         <Slip onHeight={watchSlip} />
       </Show>
       <Show when={folded()}>
@@ -148,6 +150,9 @@ function StageColumn() {
       </Match>
       <Match when={beginning()}>
         <Begin />
+      </Match>
+      <Match when={charting()}>
+        <Charting />
       </Match>
       <Match when={stage() === 'room'}>
         <Evening />

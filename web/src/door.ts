@@ -6,7 +6,7 @@ import type { Admitted, DoorView, Intent, Knock, PairAsk, Role, ToPage } from '.
 const REFUSED_MS = 6000;
 const KEY = 'lanthorn.token';
 /** What alters the show itself. */
-const MAKING: ReadonlySet<Intent['type']> = new Set(['change', 'undo', 'redo', 'keep_look', 'ask_history', 'bookmark', 'restore']);
+const MAKING: ReadonlySet<Intent['type']> = new Set(['change', 'undo', 'redo', 'keep_look', 'ask_history', 'bookmark', 'restore', 'channel_try', 'channel_release']);
 const RANKS: readonly Role[] = ['look', 'run', 'make'];
 
 /** The machine wants a code; `null` once this browser is admitted, and before anything is known. */

@@ -156,6 +156,13 @@ export function hearSaid(message: Said): void {
   });
 }
 
+/** Says what was done by a request beside the socket, which undo takes back. */
+export function tellDone(says: string): void {
+  clearTimeout(saidTimer);
+  saidTimer = setTimeout(() => setSaid(undefined), SAID_MS);
+  setSaid({ type: 'said', says, wrong: false, made: true });
+}
+
 /** Without touch nothing will be answered any more. */
 export function forgetAnswers(): void {
   for (const { answer } of waiting.splice(0)) answer?.(false, '');

@@ -1,5 +1,5 @@
 // Generated from crates/app/src/wire.rs by its test; do not edit.
-import type { BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, Value } from './change.gen';
+import type { Answer, BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, Value } from './change.gen';
 
 /**
  * From the machine to the page.
@@ -676,6 +676,9 @@ own: boolean,
  * Shown before anybody searches.
  */
 usual: boolean, 
+ * Questions about the chart that it was read from which nobody has answered; `null`: the show keeps no chart of it.
+ */
+questions: number | null, 
 /**
  * Its modes, as the maker's chart orders them.
  */
@@ -2190,7 +2193,23 @@ question: number,
 /**
  * The others.
  */
-otherwise: Array<Otherwise>, } | { "type": "set_up_back" } | { "type": "set_up_anew" } | { "type": "seen" } | { "type": "new_code", 
+otherwise: Array<Otherwise>, } | { "type": "set_up_back" } | { "type": "set_up_anew" } | { "type": "channel_try", 
+/**
+ * Light's number.
+ */
+unit: number, 
+/**
+ * Its place in the mode, from 1.
+ */
+channel: number, 
+/**
+ * The byte.
+ */
+value: number, 
+/**
+ * Also where it may do harm.
+ */
+sure: boolean, } | { "type": "channel_release" } | { "type": "seen" } | { "type": "new_code", 
 /**
  * What it gives.
  */
@@ -2306,6 +2325,280 @@ name: string,
  * "320 lx".
  */
 lux: string, };
+
+/**
+ * A chart to be read, with what has been answered so far.
+ */
+export type ChartAsk = { 
+/**
+ * As it was pasted.
+ */
+text: string, 
+/**
+ * To earlier questions about it.
+ */
+answers: Array<Answer>, };
+
+/**
+ * A chart to be taken into the show.
+ */
+export type ChartTake = { 
+/**
+ * What this kind of light is called.
+ */
+name: string, 
+/**
+ * As it was pasted.
+ */
+text: string, 
+/**
+ * To its questions.
+ */
+answers: Array<Answer>, 
+/**
+ * In the place of the kind of that name.
+ */
+replace: boolean, };
+
+/**
+ * A kind of light: what its channels do, and the chart that it was read from.
+ */
+export type KindView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Its modes.
+ */
+reading: Reading, 
+/**
+ * The text of its chart, where the show keeps it.
+ */
+text: string | null, 
+/**
+ * What was answered about that.
+ */
+answers: Array<Answer>, };
+
+/**
+ * What was read: modes, and every doubt as a question.
+ */
+export type Reading = { 
+/**
+ * In the order in which they stand in the source.
+ */
+modes: Array<ModeReading>, 
+/**
+ * In the order of their lines.
+ */
+questions: Array<Question>, };
+
+/**
+ * One mode.
+ */
+export type ModeReading = { 
+/**
+ * As its heading calls it.
+ */
+name: string, 
+/**
+ * How many slots it takes.
+ */
+footprint: number, 
+/**
+ * The last start address with which it fits into a universe: 513 − footprint. None where it never does.
+ */
+last_start_address: number | null, 
+/**
+ * By their numbers.
+ */
+channels: Array<ChannelReading>, 
+/**
+ * The value of every slot with which it gives steady light, white and full, doing nothing else. None when no values
+ * are known that do.
+ */
+steady_on: Array<number> | null, 
+/**
+ * It has no dimmer of its own, and colours that can stand in for one.
+ */
+virtual_dimmer: boolean, };
+
+/**
+ * One slot of a mode.
+ */
+export type ChannelReading = { 
+/**
+ * Its number in the mode, from 1.
+ */
+ch: number, 
+/**
+ * As the source calls it.
+ */
+name: string, 
+/**
+ * The coarse channel, when this is its fine byte.
+ */
+fine_of: number | null, 
+/**
+ * The value at which it does nothing to steady light.
+ */
+home: number | null, 
+/**
+ * The head that it acts on, from 0; none acts on all.
+ */
+head: number | null, 
+/**
+ * In the order in which they are printed; values of one byte.
+ */
+ranges: Array<RangeReading>, 
+/**
+ * Lines of the source that speak of it.
+ */
+lines: Array<number>, };
+
+/**
+ * One range of a channel's values.
+ */
+export type RangeReading = { 
+/**
+ * First value.
+ */
+from: number, 
+/**
+ * Last value.
+ */
+to: number, 
+/**
+ * What it controls, by the names of DIN SPEC 15800.
+ */
+attr: string, 
+/**
+ * How its values differ.
+ */
+kind: KindReading, 
+/**
+ * For a level: more or less with a larger value. None where that is not stated.
+ */
+dir: Way | null, 
+/**
+ * What a fixed range sets: "open", "closed", "full", "off", "sound", "stop".
+ */
+state: string | null, 
+/**
+ * Place on the wheel, from 1.
+ */
+slot: number | null, 
+/**
+ * It means this only while another channel is inside these values.
+ */
+when: WhenReading | null, 
+/**
+ * Seconds for which it must be held to act.
+ */
+hold_s: number | null, 
+/**
+ * Why nothing may pass through it by accident.
+ */
+danger: string | null, 
+/**
+ * What it does at both ends, as printed.
+ */
+phys: [number, number] | null, 
+/**
+ * The unit of `phys`.
+ */
+unit: string | null, 
+/**
+ * The words beside it.
+ */
+label: string, 
+/**
+ * Where the reading comes from: "stated", "derived", "guessed".
+ */
+origin: string, 
+/**
+ * Lines of the source.
+ */
+lines: Array<number>, };
+
+/**
+ * How the values inside a range differ.
+ */
+export type KindReading = "level" | "fixed" | "select" | "none";
+
+/**
+ * Which way a level goes.
+ */
+export type Way = "up" | "down";
+
+/**
+ * "While channel `ch` is between `from` and `to`."
+ */
+export type WhenReading = { 
+/**
+ * The other channel.
+ */
+ch: number, 
+/**
+ * First of its values.
+ */
+from: number, 
+/**
+ * Last.
+ */
+to: number, };
+
+/**
+ * Something in the source that can be read in more than one way, or in none.
+ */
+export type Question = { 
+/**
+ * The same as long as the words that raise it are: an answer is remembered by it.
+ */
+id: string, 
+/**
+ * What sort of doubt: "gap", "overlap", "count", "missing_channel", "fine_without_coarse", "direction", "steps",
+ * "misprint", "unread", "condition", "no_steady", "cut", "meaning", "values".
+ */
+kind: string, 
+/**
+ * The mode that it is about.
+ */
+mode: string | null, 
+/**
+ * The channel that it is about.
+ */
+ch: number | null, 
+/**
+ * The question in words.
+ */
+text: string, 
+/**
+ * Lines of the source that raise it.
+ */
+lines: Array<number>, 
+/**
+ * What can be answered.
+ */
+answers: Array<Choice>, 
+/**
+ * What was answered.
+ */
+answered: string | null, };
+
+/**
+ * One answer to a question.
+ */
+export type Choice = { 
+/**
+ * As it is sent back.
+ */
+value: string, 
+/**
+ * As it is shown.
+ */
+text: string, };
 
 /**
  * The answers so far.

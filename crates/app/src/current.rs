@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use lanthorn_dmx::Frames;
 use lanthorn_fixture::Profile;
-use lanthorn_live::{Commands, Snapshot, SwapError};
+use lanthorn_live::{Commands, Snapshot, SwapError, Trial};
 use lanthorn_physics::Instant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::aim::Head;
@@ -13,7 +13,7 @@ use lanthorn_show::player::Seen;
 use lanthorn_show::{Command, Rename, Show, Status};
 use lanthorn_store::change::Value;
 use lanthorn_store::values::{ShowValues, Table, values};
-use lanthorn_store::{ShowFile, Swatch};
+use lanthorn_store::{KeptChart, ShowFile, Swatch, chart, kept_charts};
 
 /// So many generations are remembered: the machine is never further behind.
 const REMEMBERED: usize = 8;
@@ -29,12 +29,35 @@ pub(crate) struct Text {
     pub(crate) swatches: Vec<Swatch>,
     /// The profiles that it carries.
     pub(crate) profiles: Vec<Arc<Profile>>,
+    /// The charts that they were read from.
+    pub(crate) charts: Vec<Chart>,
+}
+
+/// A chart that a show keeps.
+#[derive(Clone, Debug)]
+pub(crate) struct Chart {
+    pub(crate) chart: KeptChart,
+    /// Questions about it that nobody has answered.
+    pub(crate) open: u32,
+}
+
+impl Chart {
+    fn new(chart: KeptChart) -> Self {
+        let reading = chart::read(&chart.text, &chart.answers);
+        let open = reading.questions.iter().filter(|question| question.answered.is_none()).count();
+        Self { chart, open: u32::try_from(open).unwrap_or(u32::MAX) }
+    }
 }
 
 impl Text {
     /// Of a text and what was read from it.
     pub(crate) fn new(text: &str, file: &ShowFile) -> Self {
-        Self { values: values(text), swatches: file.swatches.clone(), profiles: file.profiles.clone() }
+        Self {
+            values: values(text),
+            swatches: file.swatches.clone(),
+            profiles: file.profiles.clone(),
+            charts: kept_charts(text).into_iter().map(Chart::new).collect(),
+        }
     }
 
     /// How long a look fades, as the text has it.
@@ -136,6 +159,18 @@ impl Current {
         if let Some(command) = ask(inner.newest()) {
             inner.commands.send(command, at);
         }
+    }
+
+    /// Has a value tried on one slot, or ends that, as `ask` has it of the newest show and rig. A refusal is a sentence.
+    pub(crate) fn try_slot(
+        &self,
+        ask: impl FnOnce(&Both) -> Option<Result<Option<Trial>, String>>,
+    ) -> Result<(), String> {
+        let mut inner = lock(&self.inner);
+        if let Some(trial) = ask(inner.newest()) {
+            inner.commands.try_slot(trial?);
+        }
+        Ok(())
     }
 
     /// Has a light aimed by another head; `false` when there is no room: try again. What was found of a generation that

@@ -179,9 +179,9 @@ impl Door {
         self.inside().guard.wait(from, now)
     }
 
-    /// Whether this token belongs to a paired browser.
-    pub(crate) fn knows(&self, token: &str) -> bool {
-        self.inside().book.knows(&hash(token))
+    /// What the paired browser with this token may; none where there is none.
+    pub(crate) fn role_of(&self, token: &str) -> Option<Role> {
+        self.inside().book.role(&hash(token))
     }
 
     /// A new code for a role; the one before is no longer good.
@@ -265,6 +265,11 @@ fn hex(bytes: &[u8]) -> String {
 }
 
 impl Role {
+    /// Why somebody of this role may not make the show; none when they may.
+    pub(crate) fn makes(self) -> Option<&'static str> {
+        self.refuses(&Intent::Undo)
+    }
+
     /// What a browser of this role is told when it asks for more; none when it may.
     pub(crate) fn refuses(self, intent: &Intent) -> Option<&'static str> {
         let needed = needed(intent);

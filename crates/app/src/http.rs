@@ -4,6 +4,7 @@
 //! away ([`crate::door::admitted`]). The page's files are for everybody; the rest is for those whom the door lets in.
 
 mod accept;
+mod charts;
 mod talk;
 
 use std::sync::Arc;
@@ -24,6 +25,7 @@ use crate::lux::Mapper;
 use crate::page::FILES;
 use crate::sheets;
 use crate::stage::Hand;
+use crate::wire::Role;
 
 use accept::Peer;
 pub(crate) use accept::serve;
@@ -62,6 +64,14 @@ impl Server {
     pub(crate) fn maps() -> Arc<Semaphore> {
         Arc::new(Semaphore::new(MAPS))
     }
+
+    /// What the browser of a request may; none before the door.
+    fn role(&self, peer: &Peer, headers: &HeaderMap) -> Option<Role> {
+        let token =
+            headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok()?.strip_prefix("Bearer "));
+        let at_home = self.door.at_home(peer.ip).map(|guest| guest.role);
+        at_home.or_else(|| self.door.role_of(token?))
+    }
 }
 
 /// The routes.
@@ -72,6 +82,10 @@ pub(crate) fn router(server: Server) -> Router {
         .route("/lux.svg", map(Mapper::paper))
         .route("/sheets.pdf", get(printed))
         .route("/sheets/{file}", get(filed))
+        .route("/chart.json", post(charts::read))
+        .route("/chart.text", post(charts::pdf))
+        .route("/chart.take", post(charts::take))
+        .route("/kind.json", get(charts::kind))
         .route("/begin.json", post(begun).layer(DefaultBodyLimit::max(LONGEST_INTENT)));
     for file in FILES {
         let headers: [(HeaderName, &str); 2] =
@@ -173,6 +187,12 @@ async fn filed(
     made(server, peer, headers, move |_| sheets::file(&hand.both(), &file, uri.query())).await
 }
 
+/// What a browser before the door is told.
+fn not_paired() -> Response {
+    let how = [(header::WWW_AUTHENTICATE, "Bearer")];
+    (StatusCode::UNAUTHORIZED, how, "this browser is not paired\n").into_response()
+}
+
 /// What takes some milliseconds to make is not made where sockets are served.
 async fn made(
     server: Server,
@@ -180,12 +200,8 @@ async fn made(
     headers: HeaderMap,
     draw: impl FnOnce(&Mapper) -> Response + Send + 'static,
 ) -> Response {
-    let token =
-        headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok()?.strip_prefix("Bearer "));
-    let paired = || token.is_some_and(|token| server.door.knows(token));
-    if server.door.at_home(peer.ip).is_none() && !paired() {
-        let how = [(header::WWW_AUTHENTICATE, "Bearer")];
-        return (StatusCode::UNAUTHORIZED, how, "this browser is not paired\n").into_response();
+    if server.role(&peer, &headers).is_none() {
+        return not_paired();
     }
     let Ok(turn) = server.maps.clone().acquire_owned().await else {
         return StatusCode::SERVICE_UNAVAILABLE.into_response();

@@ -2,6 +2,7 @@
 
 mod begin;
 mod calc;
+mod chart;
 mod command;
 mod current;
 mod desk;

@@ -77,7 +77,7 @@ pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>])
         swatches: text.swatches.iter().map(making::swatch).collect(),
         figures: making::figures(show, &text.values.figures),
         tonight: show.tonight.clone(),
-        profiles: rigging::profiles(&of_show),
+        profiles: rigging::profiles(&of_show, &text.charts),
         offers: rigging::offers(&text.profiles, rig),
         free: rigging::free(rig, &of_show),
     }

@@ -16,6 +16,7 @@ use lanthorn_rig::plan::{Finding, Plan};
 use lanthorn_show::Command;
 use tokio::sync::watch;
 
+use crate::chart;
 use crate::current::{Both, Current};
 use crate::desk::Desk;
 use crate::door::{Door, Time};
@@ -189,11 +190,13 @@ impl Hand {
         self.current.both()
     }
 
-    /// Takes an intent at this moment. What names something that is not there does nothing.
-    pub(crate) fn take(&self, intent: &Intent) {
+    /// Takes an intent at this moment. What names something that is not there does nothing. A refusal is a sentence.
+    pub(crate) fn take(&self, intent: &Intent) -> Result<(), String> {
+        self.current.try_slot(|both| chart::trial(intent, both))?;
         self.current.ask(self.clock.now(), |both| command(intent, both));
         self.sighting.take(intent);
         self.set_up.take(intent);
+        Ok(())
     }
 
     /// The answer to a question; none to what is no question, or about a light that is not there.
@@ -259,6 +262,8 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::SetUpAnswer { .. }
         | Intent::SetUpBack
         | Intent::SetUpAnew => return None,
+        // Beside the player.
+        Intent::ChannelTry { .. } | Intent::ChannelRelease => return None,
         // Made at the desk.
         Intent::Change { .. }
         | Intent::Undo

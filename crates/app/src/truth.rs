@@ -1,6 +1,8 @@
 //! How the lights of the stand-in really hang, when that is not as the show believes: to practise sighting in at the
 //! kitchen table.
 
+use std::sync::Arc;
+
 use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_physics::{Direction, Point, Rotation};
 use lanthorn_rehearsal::planted;
@@ -36,11 +38,24 @@ pub(crate) fn as_in(believed: &Rig, mut other: Rig, name: &str) -> Result<Rig, S
                 unit.number, there.profile.name, unit.profile.name
             ));
         }
-        there.profile = unit.profile.clone();
-        there.mode = unit.mode;
+        let alike = own_mode(there, unit);
+        if let Some(mode) = alike {
+            there.mode = mode;
+        } else {
+            (there.profile, there.mode) = (unit.profile.clone(), unit.mode);
+        }
         there.run = unit.run.clone();
     }
     Ok(other)
+}
+
+/// A light that the other file describes otherwise does as it says there, in the mode of the same name, if that takes as many
+/// channels: its place there.
+fn own_mode(there: &lanthorn_rig::Unit, believed: &lanthorn_rig::Unit) -> Option<usize> {
+    let wanted = believed.mode();
+    let same =
+        |mode: &lanthorn_fixture::Mode| mode.name == wanted.name && mode.footprint() == wanted.footprint();
+    there.profile.modes.iter().position(same).filter(|_| there.profile.name == believed.profile.name)
 }
 
 /// The stand-in's lights hung askew, the same for the same seed: every head up to seven degrees and 15 cm otherwise
@@ -97,12 +112,17 @@ pub(crate) fn follow(truth: &Rig, before: &Rig, believed: &Rig) -> Rig {
         let Some((was, hung)) = hung else { continue };
         let set = |unit: &lanthorn_rig::Unit| (unit.profile.clone(), unit.mode, unit.run.clone(), unit.swap);
         let as_before = set(was) == set(unit);
+        let other = !Arc::ptr_eq(&hung.profile, &was.profile);
         let (was, is) = (planned(before, was), planned(believed, unit));
         if let Some(head) = Head::new(truth, hung).filter(|_| was.is_some() && was == is) {
             unit.found = Found { pose: Some(head.pose()), ..Found::default() };
         }
+        // What it really is does not follow what its kind is believed to do.
+        if other && let Some(mode) = own_mode(hung, unit) {
+            (unit.profile, unit.mode) = (hung.profile.clone(), mode);
+        }
         // A light that is planned to be set as it was stays set as it really is.
-        if as_before {
+        if as_before && !other {
             (unit.mode, unit.run, unit.swap) = (hung.mode, hung.run.clone(), hung.swap);
         }
     }
@@ -196,6 +216,25 @@ mod tests {
         }
         assert!((60..140).contains(&backwards), "a third of 300: {backwards}");
         assert!(farthest > 6.0);
+    }
+
+    #[test]
+    fn a_light_that_the_other_file_describes_otherwise_stays_what_it_is() {
+        let believed = lanthorn_store::demo().unwrap().rig;
+        let mut other = believed.clone();
+        let mut described = (*other.units[0].profile).clone();
+        described.modes[believed.units[0].mode].channels[0].name = "something else".to_owned();
+        other.units[0].profile = Arc::new(described.clone());
+        let truth = as_in(&believed, other, "x").unwrap();
+        assert_eq!(*truth.units[0].profile, described);
+        // What is believed of it changes, and comes to be right; it is what it is.
+        let mut next = believed.clone();
+        next.units[0].profile = Arc::new(described.clone());
+        let after = follow(&truth, &believed, &next);
+        assert_eq!(*after.units[0].profile, described);
+        let back = follow(&after, &next, &believed);
+        assert_eq!(*back.units[0].profile, described);
+        assert_eq!(back.units[1].profile, believed.units[1].profile);
     }
 
     #[test]

@@ -6,6 +6,7 @@
 //! Units: metres in the world frame, radians, seconds, lux, candela; colours are linear-light sRGB, 0 to 1,
 //! normalised so that the largest part is 1 (brightness travels apart).
 
+mod chart;
 mod door;
 mod flashes;
 mod history;
@@ -15,10 +16,12 @@ mod plan;
 mod reach;
 mod room;
 mod setup;
+mod sight;
 
 use lanthorn_store::change::Change;
 use serde::{Deserialize, Serialize};
 
+pub(crate) use chart::{ChartAsk, ChartTake, KindView};
 pub(crate) use door::{Admitted, CodeView, DoorView, Knock, PairAsk, PairedView, QrView, Role};
 pub(crate) use flashes::FlashesNow;
 pub(crate) use history::{EntryStanding, EntryView, HistoryView};
@@ -36,6 +39,7 @@ pub(crate) use setup::{
     AskedLight, CauseView, CheckView, Otherwise, QuestionView, SeenName, SetUpCard, SetUpPart, SetUpStep,
     SetUpView, StandingView,
 };
+pub(crate) use sight::{AxisName, NudgeStep, SightingNow};
 
 /// From the machine to the page.
 #[derive(Clone, Debug, Serialize)]
@@ -360,30 +364,6 @@ pub(crate) struct FileSays {
     pub says: String,
     /// It cannot be read as it is; what runs goes on.
     pub wrong: bool,
-}
-
-/// The light that is being sighted in now.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-#[cfg_attr(test, derive(ts_rs::TS))]
-pub(crate) struct SightingNow {
-    /// Its number.
-    pub unit: u32,
-    /// The mark that it is on the way to.
-    pub mark: Option<String>,
-    /// 16-bit value sent for pan.
-    pub pan: u32,
-    /// 16-bit value sent for tilt.
-    pub tilt: u32,
-    /// An axis has just been moved a little for the sign check: `pan` or `tilt`.
-    pub watching: Option<String>,
-    /// The stopwatch runs over this axis: `pan` or `tilt`.
-    pub timing: Option<String>,
-    /// Seconds since the stopwatch was started.
-    pub timing_s: f64,
-    /// The other lights are dark meanwhile.
-    pub alone: bool,
-    /// What just happened, one sentence; empty when nothing did.
-    pub says: String,
 }
 
 /// One light now, as decoded from the very bytes that were sent.
@@ -756,6 +736,19 @@ pub(crate) enum Intent {
     SetUpBack,
     /// Check again from the first question on.
     SetUpAnew,
+    /// Send a value to one channel of a light as it is; again each second, or it ends. Refused as [`ToPage::Refused`].
+    ChannelTry {
+        /// Light's number.
+        unit: u32,
+        /// Its place in the mode, from 1.
+        channel: u16,
+        /// The byte.
+        value: u8,
+        /// Also where it may do harm.
+        sure: bool,
+    },
+    /// No channel is tried any more.
+    ChannelRelease,
     /// A moment was taken in: the next may come.
     Seen,
     /// A new pairing code, in the place of the one before; from the machine's own page.
@@ -768,30 +761,6 @@ pub(crate) enum Intent {
         /// Which one.
         id: u32,
     },
-}
-
-/// How far a nudge moves the spot.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
-#[cfg_attr(test, derive(ts_rs::TS))]
-#[serde(rename_all = "snake_case")]
-pub(crate) enum NudgeStep {
-    /// About a quarter of a metre.
-    Coarse,
-    /// About three centimetres.
-    Fine,
-    /// Single steps of the 16-bit channel.
-    Creep,
-}
-
-/// An axis of a head.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
-#[cfg_attr(test, derive(ts_rs::TS))]
-#[serde(rename_all = "snake_case")]
-pub(crate) enum AxisName {
-    /// Pan.
-    Pan,
-    /// Tilt.
-    Tilt,
 }
 
 #[cfg(test)]

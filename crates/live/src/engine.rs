@@ -215,6 +215,9 @@ impl Run {
                     let well = guarded(|| self.machine.apply(&command, at.min(now)));
                     self.ticks.faults += u64::from(!well);
                 }
+                Wish::Try(trial) => {
+                    self.ticks.faults += u64::from(!guarded(|| self.machine.try_slot(trial, now)));
+                }
                 Wish::Renew(unit, head) => self.machine.renew(unit, head),
                 Wish::Replace(replacement) => self.replace(replacement, now),
             }

@@ -13,6 +13,7 @@ pub mod ring;
 pub mod swap;
 #[cfg(test)]
 mod testing;
+mod trial;
 
 pub use clock::Clock;
 pub use engine::{Engine, EngineError};
@@ -20,3 +21,4 @@ pub use machine::{Machine, Resuming};
 pub use output::{OutputSpec, OutputStatus};
 pub use ring::{Commands, Snapshot, Snapshots};
 pub use swap::{Preparer, Replacement, SwapError};
+pub use trial::Trial;

@@ -12,6 +12,8 @@ use lanthorn_show::command::Command;
 use lanthorn_show::player::{Resume, Seen};
 use lanthorn_show::{Player, Show, Succession};
 
+use crate::trial::{Trial, Trials};
+
 /// Show and rig, driven tick by tick. The same commands at the same moments give the same frames, in the running
 /// machine and wherever frames are only computed.
 #[derive(Debug)]
@@ -19,6 +21,7 @@ pub struct Machine {
     player: Player,
     drive: Drive,
     wished: RigState,
+    trials: Trials,
 }
 
 /// What is to go on after a restart.
@@ -35,12 +38,29 @@ impl Machine {
     pub fn new(show: Arc<Show>, rig: Arc<Rig>) -> Self {
         let mut drive = Drive::new(&rig);
         drive.prepare_rendering(&rig, &show.lights_rendering_best(&rig));
-        Self { wished: RigState::dark(&rig), drive, player: Player::new(show, rig) }
+        Self {
+            wished: RigState::dark(&rig),
+            drive,
+            player: Player::new(show, rig),
+            trials: Trials::default(),
+        }
     }
 
     /// Takes a command given at `at`.
     pub fn apply(&mut self, command: &Command, at: Instant) {
         self.player.apply(command, at);
+    }
+
+    /// Tries a value on one slot from the next tick on, for some seconds unless it is asked for again; none ends that.
+    pub fn try_slot(&mut self, trial: Option<Trial>, now: Instant) {
+        let before = self.trials.unit();
+        if let Some(unit) = before.filter(|unit| trial.is_none_or(|trial| trial.unit != *unit)) {
+            self.player.apply(&Command::LetGo(Some(unit)), now);
+        }
+        if let Some(trial) = trial.filter(|trial| trial.lit && before != Some(trial.unit)) {
+            self.player.apply(&Command::Level { unit: trial.unit, level: 1.0 }, now);
+        }
+        self.trials.set(trial, now);
     }
 
     /// Aims a light by another head from the next tick on: see [`Drive::renew`].
@@ -53,6 +73,8 @@ impl Machine {
     pub fn take_over(&mut self, old: &mut Self, succession: &Succession, now: Instant) {
         self.player.take_over(&mut old.player, succession, now);
         self.drive.take_over(&old.drive, succession.units());
+        self.trials = old.trials;
+        self.trials.follow(succession.units());
     }
 
     /// Begins at `now` with what was on before a restart: see [`Player::resume`] and [`Drive::place`]. For a fresh machine.
@@ -65,8 +87,15 @@ impl Machine {
 
     /// The frames of the moment `now`. Moments must rise. Does not allocate.
     pub fn tick(&mut self, now: Instant) -> &Frames {
+        if self.trials.lapsed(now) {
+            self.try_slot(None, now);
+        }
         self.player.frame(now, &mut self.wished);
-        self.drive.tick(&self.wished, now)
+        self.drive.tick(&self.wished, now);
+        if self.trials.unit().is_some() {
+            self.trials.apply(&self.player.status(now), now, self.drive.frames_mut());
+        }
+        self.drive.frames()
     }
 
     /// The frames of the last tick.

@@ -14,6 +14,7 @@ use rtrb::{Consumer, Producer, RingBuffer};
 
 use crate::output::OutputStatus;
 use crate::swap::{Preparer, REPLACEMENTS, Replacement, SwapError};
+use crate::trial::Trial;
 
 /// Most commands that wait for one tick; what comes beyond is refused and counted.
 pub const COMMANDS: usize = 256;
@@ -40,6 +41,8 @@ pub struct Commands {
 pub(crate) enum Wish {
     /// By a hand, at a moment.
     Command(Command, Instant),
+    /// To try a value on one slot; none ends that.
+    Try(Option<Trial>),
     /// To aim a light by another head.
     Renew(usize, Head),
     /// To go on with another show and rig.
@@ -147,6 +150,14 @@ impl Commands {
     pub fn send(&mut self, command: Command, at: Instant) -> bool {
         self.tidy();
         let sent = self.ring.push(Wish::Command(command, at)).is_ok();
+        self.refused += u64::from(!sent);
+        sent
+    }
+
+    /// Has a value tried on one slot, or ends that; `false` when the ring is full. See [`Machine::try_slot`](crate::Machine::try_slot).
+    pub fn try_slot(&mut self, trial: Option<Trial>) -> bool {
+        self.tidy();
+        let sent = self.ring.push(Wish::Try(trial)).is_ok();
         self.refused += u64::from(!sent);
         sent
     }

@@ -67,6 +67,11 @@ impl Drive {
         }
     }
 
+    /// The frames of the last tick, for a slot that is tried by itself: see `lanthorn_live::Trial`.
+    pub const fn frames_mut(&mut self) -> &mut Frames {
+        &mut self.frames
+    }
+
     /// The frames of the last tick.
     pub const fn frames(&self) -> &Frames {
         &self.frames

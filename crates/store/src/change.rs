@@ -5,6 +5,7 @@
 //! would make a file that does not open is refused.
 
 mod begin;
+mod charting;
 mod chases;
 mod cues;
 mod fields;
@@ -228,6 +229,12 @@ fn of_cues_and_lights(sheet: &mut Sheet, change: &Change) -> Option<Result<Strin
         Change::LightRemove { lights } => lights::remove(sheet, lights),
         Change::LightSet { lights, field, value } => lights::set(sheet, lights, *field, value.as_ref()),
         Change::ProfileTake { name, identity } => profiles::take(sheet, name, identity.as_deref()),
+        Change::ProfileAdd { name, text, answers, replace } => {
+            charting::add(sheet, name, text, answers, *replace)
+        }
+        Change::ProfileChannelSet { profile, mode, channel, name, ranges } => {
+            charting::channel_set(sheet, profile, (mode, *channel), name.as_deref(), ranges)
+        }
         Change::LineSet { name, lights } => lights::line_set(sheet, name, lights),
         Change::AddressAll {} => lights::lay_out(sheet),
         Change::GroupAdd { name, lights } => lights::group_add(sheet, name, lights),

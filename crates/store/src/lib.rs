@@ -14,6 +14,7 @@ pub mod edit;
 pub mod gdtf;
 pub mod history;
 mod ink;
+mod kept_chart;
 pub mod library;
 pub mod mvr;
 mod nearest;
@@ -32,6 +33,7 @@ mod xml;
 
 pub use demo::{BUILT_IN, DEMO_TEXT, built_in_room, built_in_show, demo};
 pub use history::History;
+pub use kept_chart::{KeptChart, MOST_BYTES as MOST_CHART_BYTES, kept_charts};
 pub use library::{shipped, shipped_profile};
 pub use problem::{Problem, Severity};
 pub use profile_file::{attach_photometry, photometry_lines, read_profile, write_profile};

@@ -1,5 +1,6 @@
 import { createMemo, For, Show } from 'solid-js';
 import type { Change, MainsField, PlaceField } from '../change.gen';
+import { openChart, openChartOf } from '../charts';
 import { begin, canMake, change, field } from '../making';
 import { heads, openLight } from '../sight';
 import { picked, pickAll, scene, setSetUp, settingUp, unitOf } from '../state';
@@ -224,16 +225,37 @@ function Lights() {
         <Show when={canMake()}>
           <div class="acts making-row">
             <FormWord form="add lights">Add lights</FormWord>
+            <Act press={openChart}>A light that is not in the list …</Act>
           </div>
         </Show>
       </Show>
       <Show when={canMake() && field() === 'add lights'}>
         <AddLights />
       </Show>
+      <Doubts />
       <ul class="plain">
         <For each={numbers()}>{(number) => <Show when={unitOf(number)}>{(unit) => <LightRow unit={unit()} />}</Show>}</For>
       </ul>
     </>
+  );
+}
+
+/** Kinds of light about whose charts somebody has still to be asked. */
+function Doubts() {
+  const doubtful = () => scene()?.profiles.filter((kind) => (kind.questions ?? 0) > 0) ?? [];
+  return (
+    <For each={doubtful()}>
+      {(kind) => (
+        <p class="fact doubts">
+          <b>{capital(kind.name)}</b>: {kind.questions === 1 ? '1 question about this light is open' : `${kind.questions} questions about this light are open`}.{' '}
+          <Show when={canMake()}>
+            <Act press={() => void openChartOf(kind.name)} label={`Its chart: ${kind.name}`}>
+              Its chart
+            </Act>
+          </Show>
+        </p>
+      )}
+    </For>
   );
 }
 

@@ -1,5 +1,6 @@
 import { Show } from 'solid-js';
 import { askedLevel, letGo, markOf } from '../act';
+import { openCharting } from '../charts';
 import { may } from '../door';
 import { canMake } from '../making';
 import { openLight } from '../sight';
@@ -39,6 +40,11 @@ export function Slip(props: { onHeight: (element: HTMLElement) => void }) {
             <Show when={unit().sighting && may('make')}>
               <button type="button" class="handle inline" onClick={() => openLight(unit().number)}>
                 Sight in
+              </button>{' '}
+            </Show>
+            <Show when={canMake() && stage() !== 'tonight'}>
+              <button type="button" class="handle inline" onClick={() => openCharting({ view: 'channels', unit: unit().number })}>
+                Its channels
               </button>{' '}
             </Show>
             <button type="button" class="handle inline" onClick={() => pick(null)}>

@@ -125,10 +125,11 @@ impl Book {
         Some(found)
     }
 
-    /// Whether there is such a browser. Hashes of 256 random bits are compared: how long it takes tells nothing.
-    pub(super) fn knows(&self, hash: &[u8; 32]) -> bool {
+    /// What such a browser may; none where there is none. Hashes of 256 random bits are compared: how long it takes tells
+    /// nothing.
+    pub(super) fn role(&self, hash: &[u8; 32]) -> Option<Role> {
         let hash = super::hex(hash);
-        self.paired.iter().any(|one| one.kept.hash == hash)
+        self.paired.iter().find(|one| one.kept.hash == hash).map(|one| one.kept.role)
     }
 
     /// Sends a browser away.
@@ -216,8 +217,8 @@ mod tests {
         assert_eq!(again.enter(&super::super::hash(&token), 2000).map(|(role, _)| role), Some(Role::Run));
         assert!(again.enter(&super::super::hash("c"), 2000).is_none());
         again.remove(1);
-        assert!(!again.knows(&super::super::hash(&token)), "sent away");
-        assert!(!Book::open(Some(path), 3000).knows(&super::super::hash(&token)), "for good");
+        assert!(again.role(&super::super::hash(&token)).is_none(), "sent away");
+        assert!(Book::open(Some(path), 3000).role(&super::super::hash(&token)).is_none(), "for good");
     }
 
     #[test]
@@ -240,7 +241,7 @@ mod tests {
             book.add(&[id; 32], Role::Run, "phone", HERE, u64::from(id));
         }
         assert_eq!(book.views().len(), MOST);
-        assert!(!book.knows(&[0; 32]) && book.knows(&[69; 32]));
+        assert!(book.role(&[0; 32]).is_none() && book.role(&[69; 32]).is_some());
         book.look_after(MONTH_S + 60);
         assert_eq!(book.views().len(), 9);
     }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::io;
 use std::net::{IpAddr, SocketAddr};
 use std::pin::{Pin, pin};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::task::{Context, Poll, ready};
 use std::time::Duration;
@@ -78,7 +79,8 @@ async fn connection(stream: TcpStream, peer: Peer, router: Router) {
     });
     let mut http = http1::Builder::new();
     http.timer(TokioTimer::new()).header_read_timeout(HEAD).max_buf_size(LONGEST_HEAD);
-    let served = http.serve_connection(TokioIo::new(Metered::new(stream)), service).with_upgrades();
+    let served =
+        http.serve_connection(TokioIo::new(Metered::new(stream, place.clone())), service).with_upgrades();
     let mut served = pin!(served);
     // However it ends, that is the end of it: what the other side does wrong is no news.
     tokio::select! {
@@ -117,6 +119,8 @@ pub(crate) struct Place {
     number: u64,
     places: Places,
     stay: watch::Receiver<()>,
+    /// Let in, and about to send a file: it is not held back meanwhile.
+    much: AtomicBool,
 }
 
 impl Places {
@@ -140,7 +144,7 @@ impl Places {
         let (keep, stay) = watch::channel(());
         taken.by_number.insert(number, One { ip, settled: false, _stay: keep });
         drop(taken);
-        Some(Place { number, places: self.clone(), stay })
+        Some(Place { number, places: self.clone(), stay, much: AtomicBool::new(false) })
     }
 }
 
@@ -165,6 +169,11 @@ impl Place {
         }
     }
 
+    /// What comes now is not held back, or is again: for the body of a request that was let in and is bounded.
+    pub(crate) fn may_send_much(&self, much: bool) {
+        self.much.store(much, Ordering::Release);
+    }
+
     /// Returns when it has to give way.
     pub(crate) async fn gone(&self) {
         let mut stay = self.stay.clone();
@@ -181,13 +190,15 @@ impl Drop for Place {
 /// A connection that is read no faster than its bucket allows; the rest waits on the other side.
 struct Metered {
     stream: TcpStream,
+    place: Arc<Place>,
     bucket: Bucket,
     pause: Option<Pin<Box<Sleep>>>,
 }
 
 impl Metered {
-    fn new(stream: TcpStream) -> Self {
-        Self { stream, bucket: Bucket::new(BYTES, BYTES_AT_ONCE, Instant::now().into_std()), pause: None }
+    fn new(stream: TcpStream, place: Arc<Place>) -> Self {
+        let bucket = Bucket::new(BYTES, BYTES_AT_ONCE, Instant::now().into_std());
+        Self { stream, place, bucket, pause: None }
     }
 }
 
@@ -203,6 +214,9 @@ impl AsyncRead for Metered {
         }
         let before = buf.filled().len();
         ready!(Pin::new(&mut self.stream).poll_read(cx, buf))?;
+        if self.place.much.load(Ordering::Acquire) {
+            return Poll::Ready(Ok(()));
+        }
         let came = u32::try_from(buf.filled().len() - before).unwrap_or(u32::MAX);
         let wait = self.bucket.take(came, Instant::now().into_std());
         if !wait.is_zero() {

@@ -184,7 +184,11 @@ fn take(
         intent if server.desk.take(intent, answer) => {}
         intent => match server.hand.answer(intent) {
             Some(answer) => return Some(answer),
-            None => server.hand.take(intent),
+            None => {
+                if let Err(says) = server.hand.take(intent) {
+                    return refused(&says);
+                }
+            }
         },
     }
     None

@@ -10,6 +10,7 @@ use lanthorn_rig::patch::{next_free, universes};
 use lanthorn_store::library;
 
 use super::symbol;
+use crate::current::Chart;
 use crate::wire::{FreeView, ModeView, OfferView, ProfileView};
 
 /// So many addresses are told ahead: as many lights as are added at once on a page.
@@ -41,13 +42,14 @@ pub(super) fn offers(carried: &[Arc<Profile>], rig: &Rig) -> Vec<OfferView> {
 }
 
 /// Every kind of light that can be added, the show's own first.
-pub(super) fn profiles(own: &[Arc<Profile>]) -> Vec<ProfileView> {
+pub(super) fn profiles(own: &[Arc<Profile>], charts: &[Chart]) -> Vec<ProfileView> {
     let view = |profile: &Arc<Profile>, own| ProfileView {
         name: profile.name.clone(),
         symbol: symbol(profile.kind),
         sort: library::sort_word(profile.kind).to_owned(),
         own,
         usual: library::is_usual(&profile.name),
+        questions: charts.iter().find(|kept| own && kept.chart.profile == profile.name).map(|kept| kept.open),
         modes: modes(profile),
     };
     let own_views = own.iter().map(|profile| view(profile, true));
@@ -113,7 +115,7 @@ mod tests {
     #[test]
     fn the_addresses_told_before_are_those_that_lights_get() {
         let before = opened(DEMO_TEXT);
-        for kind in profiles(&before.profiles) {
+        for kind in profiles(&before.profiles, &[]) {
             for mode in kind.modes.iter().filter(|mode| mode.channels > 0) {
                 let add = Change::LightAdd {
                     profile: kind.name.clone(),
@@ -136,12 +138,12 @@ mod tests {
     #[test]
     fn every_shipped_kind_can_be_added_once_each() {
         let demo = opened(DEMO_TEXT);
-        let kinds = profiles(&demo.profiles);
+        let kinds = profiles(&demo.profiles, &[]);
         let names: BTreeSet<&str> = kinds.iter().map(|kind| kind.name.as_str()).collect();
         assert_eq!(names.len(), kinds.len());
         assert!(lanthorn_store::shipped().iter().all(|profile| names.contains(profile.name.as_str())));
         assert!(kinds.iter().take(demo.profiles.len()).all(|kind| kind.own));
-        assert_eq!(profiles(&[]).iter().filter(|kind| kind.own).count(), 0);
+        assert_eq!(profiles(&[], &[]).iter().filter(|kind| kind.own).count(), 0);
     }
 
     #[test]

@@ -83,6 +83,8 @@ pub(crate) struct ProfileView {
     pub own: bool,
     /// Shown before anybody searches.
     pub usual: bool,
+    /// Questions about the chart that it was read from which nobody has answered; `null`: the show keeps no chart of it.
+    pub questions: Option<u32>,
     /// Its modes, as the maker's chart orders them.
     pub modes: Vec<ModeView>,
 }

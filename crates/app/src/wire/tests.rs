@@ -2,6 +2,10 @@ use lanthorn_store::change::{
     AreaField, Change, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField,
     LimitField, MainsField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField, Value,
 };
+use lanthorn_store::chart::Answer;
+use lanthorn_store::reading::{
+    ChannelReading, Choice, KindReading, ModeReading, Question, RangeReading, Reading, Way, WhenReading,
+};
 use lanthorn_store::starter::{Lights, Measures, Room, Stage, StageSide};
 use ts_rs::TS;
 
@@ -90,6 +94,7 @@ fn typescript() -> String {
         LuxContour,
         LuxLabel,
         LuxMark,
+        ChartAsk, ChartTake, KindView, Reading, ModeReading, ChannelReading, RangeReading, KindReading, Way, WhenReading, Question, Choice,
         BeginAsk,
         BeginView,
         BeginRoomView,
@@ -104,6 +109,7 @@ fn typescript_of_changes() -> String {
     declared!(
         "crates/store/src/change/":
         Change,
+        Answer,
         Value,
         ShowField,
         RoomField,
@@ -143,7 +149,7 @@ fn up_to_date(name: &str, made: &str) {
 #[test]
 fn the_page_knows_these_very_types() {
     let (first, rest) = typescript().split_once('\n').map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();
-    let imports = "import type { BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, Value } from './change.gen';";
+    let imports = "import type { Answer, BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, Value } from './change.gen';";
     up_to_date("wire.gen.ts", &format!("{first}\n{imports}\n{rest}"));
 }
 

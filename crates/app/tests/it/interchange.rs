@@ -85,7 +85,9 @@ fn a_light_becomes_a_fixture_file_and_says_what_is_not_in_it() {
     done(folder, &["profile", "write", "spot.gdtf", "-o", "again.gdtf", "--json"]);
     let none = lanthorn(folder, &["profile", "write", "no such light", "-o", "x.gdtf"]);
     assert_eq!(none.status.code(), Some(2));
-    assert!(text(&none.stderr).contains("there is no kind of light \"no such light\", and no file of that name"));
+    assert!(
+        text(&none.stderr).contains("there is no kind of light \"no such light\", and no file of that name")
+    );
 }
 
 #[test]

@@ -127,6 +127,8 @@ fn intents() -> Vec<Value> {
         json!({ "type": "set_up_tick", "keys": ["7 bond: left stand"], "done": true }),
         on("set_up_check"),
         json!({ "type": "set_up_answer", "question": 0, "otherwise": [{ "unit": 1, "seen": "dark" }] }),
+        json!({ "type": "channel_try", "unit": 1, "channel": 1, "value": 255, "sure": true }),
+        json!({ "type": "channel_release" }),
         json!({ "type": "set_up_back" }),
         json!({ "type": "set_up_anew" }),
         json!({ "type": "new_code", "role": "make" }),

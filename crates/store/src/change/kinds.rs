@@ -9,7 +9,9 @@ use super::fields::{
     MainsField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
 };
 use super::value::Value;
+use crate::chart::Answer;
 use crate::starter::{Lights, Room};
+use crate::values::Table;
 
 /// Values of a new table.
 pub type Values<F> = BTreeMap<F, Value>;
@@ -128,6 +130,27 @@ pub enum Change {
     LineSet { name: String, lights: Vec<u32> },
     /// Give every driven light an address anew, one behind another along the data lines.
     AddressAll {},
+
+    /// A new kind of light, read from the text of its manual's channel chart with what is answered to the questions about
+    /// it; with `replace` in the place of the one of that name.
+    ProfileAdd {
+        name: String,
+        text: String,
+        #[serde(default)]
+        answers: Vec<Answer>,
+        #[serde(default)]
+        replace: bool,
+    },
+    /// What a channel of a kind of light is called and does, by its number in the mode; its ranges have the keys of a
+    /// profile file. A kind that the show does not carry is put in.
+    ProfileChannelSet {
+        profile: String,
+        mode: String,
+        channel: u16,
+        name: Option<String>,
+        #[cfg_attr(feature = "ts", ts(type = "{ [key in string]: Value }[]"))]
+        ranges: Vec<Table>,
+    },
 
     /// A new group.
     GroupAdd { name: String, lights: Vec<u32> },

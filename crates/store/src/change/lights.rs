@@ -194,7 +194,7 @@ fn address_anew(sheet: &mut Sheet, rig: &Rig, known: &Known, lights: &[&Unit]) -
 }
 
 /// A profile that the file carries or has lights of, or else one of the library.
-fn profile(file: &ShowFile, name: &str) -> Result<Arc<Profile>, Refused> {
+pub(super) fn profile(file: &ShowFile, name: &str) -> Result<Arc<Profile>, Refused> {
     let carried = file.profiles.iter().find(|profile| profile.name == name).cloned();
     let used =
         || file.rig.units.iter().map(|unit| &unit.profile).find(|profile| profile.name == name).cloned();

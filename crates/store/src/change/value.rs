@@ -38,10 +38,7 @@ impl Value {
             Self::Text(text) => quoted(text.trim()),
             Self::List(items) => list(items.iter().map(Self::source)),
             Self::Table(entries) => {
-                let keys: Vec<String> = entries
-                    .iter()
-                    .map(|(key, value)| format!("{} = {}", bare(key), value.source()))
-                    .collect();
+                let keys: Vec<String> = entries.iter().map(|(key, value)| entry(key, value)).collect();
                 if keys.is_empty() { "{}".to_owned() } else { format!("{{ {} }}", keys.join(", ")) }
             }
         }
@@ -80,6 +77,11 @@ impl From<&str> for Value {
     fn from(text: &str) -> Self {
         Self::Text(text.to_owned())
     }
+}
+
+/// A key with its value.
+pub(super) fn entry(key: &str, value: &Value) -> String {
+    format!("{} = {}", bare(key), value.source())
 }
 
 fn bare(key: &str) -> String {

@@ -67,6 +67,8 @@ pub(crate) fn profile(mut fields: Fields<'_>, report: &mut Report<'_>) -> Option
         }
     }
     let kept = kept(&fields, report);
+    // The chart that it was read from is kept for whoever asks later: see `crate::kept_charts`.
+    part(&fields, "chart", report, chart_text);
     fields.finish(report);
     let profile = Profile {
         name: name?,
@@ -326,6 +328,21 @@ fn menu(fields: &Fields<'_>, report: &mut Report<'_>) -> Menu {
         address: text(fields, "address", report),
         leader: text(fields, "leader", report),
         follower: text(fields, "follower", report),
+    }
+}
+
+fn chart_text(fields: &Fields<'_>, report: &mut Report<'_>) {
+    if let Some(spot) = fields.need("text", "'''the chart'''", report) {
+        // As it was copied, page breaks and all.
+        if !matches!(spot.node.data, Value::Text(_)) {
+            report.wrong(&spot, "the text of a chart stands here", "write text = ''', the chart, '''");
+        }
+    }
+    for answer in fields.tables("answers", report) {
+        for key in ["id", "value"] {
+            answer.need(key, "\"…\"", report).and_then(|spot| report.text(&spot));
+        }
+        answer.finish(report);
     }
 }
 

@@ -1,6 +1,7 @@
 //! Typed changes to the text of a show.
 
 mod begin;
+mod charts;
 mod examples;
 mod lines;
 mod random;

@@ -4,6 +4,8 @@ import { change, closeField, draft, field, setDraft, setRefusal } from '../../ma
 import { addresses, addressOf, freeFor, kinds, type Block } from '../../rigging';
 import { pick, scene, up } from '../../state';
 import { capital, the } from '../../words';
+import { openChart } from '../../charts';
+import { Act } from '../make/Acts';
 import { Choice, Editor, Row } from '../make/Opens';
 import { Typed } from '../make/Typed';
 import { KindRows } from '../KindRows';
@@ -19,6 +21,9 @@ const [many, setMany] = createSignal(2);
 const [placeName, setPlace] = createSignal<string>();
 const [universe, setUniverse] = createSignal<number | null>(null);
 const [group, setGroup] = createSignal<string | null>(null);
+
+/** Has a kind chosen when the form opens. */
+export const preselect = (kind: string) => (setKind(kind), setMode(undefined));
 
 /** What is chosen, as far as the show has it. */
 function chosen() {
@@ -72,6 +77,9 @@ export function AddLights() {
   return (
     <Editor label="Add lights" class="add-lights">
       <KindRows chosen={chosen().kind?.name} press={setKind} />
+      <div class="acts">
+        <Act press={openChart}>A light that is not in the list …</Act>
+      </div>
       <Row word="mode, as in its own menu">
         <For each={chosen().kind?.modes}>
           {(mode) => (

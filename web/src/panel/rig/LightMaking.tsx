@@ -1,5 +1,6 @@
 import { For, onCleanup, Show } from 'solid-js';
 import type { Change, LightField, Value } from '../../change.gen';
+import { openChartOf, openCharting, questionsOf } from '../../charts';
 import { change, closeField, draft, field, setRefusal } from '../../making';
 import { addressOf, addressWords, alongWords, turnWords, typedNumber, type Block } from '../../rigging';
 import { openLight, summary } from '../../sight';
@@ -95,6 +96,13 @@ export function LightMaking(props: { unit: UnitView }) {
       <div class="acts" role="group" aria-label="More for it">
         <Show when={props.unit.sighting}>
           <Act press={() => openLight(props.unit.number)}>Sight it in</Act>
+        </Show>
+        <Act press={() => openCharting({ view: 'channels', unit: props.unit.number })}>Its channels</Act>
+        <Show when={props.unit.address !== null}>
+          <Act press={() => openCharting({ view: 'finder', unit: props.unit.number })}>Try its channels</Act>
+        </Show>
+        <Show when={questionsOf(props.unit.kind) !== null}>
+          <Act press={() => void openChartOf(props.unit.kind)}>Its chart</Act>
         </Show>
         <Act press={() => change({ type: 'light_remove', lights: [props.unit.number] })} label={`Remove light ${props.unit.number}`}>
           Remove
