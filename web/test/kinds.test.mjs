@@ -37,10 +37,10 @@ describe('kinds of light', () => {
       const field = page.getByRole('searchbox', { name: 'find another kind' });
       await shoot(page, size, 'begin');
       await field.fill('hazer');
-      await page.locator('.kind-found').first().waitFor();
-      assert.deepEqual(await page.locator('.kind-found .kind-name').allInnerTexts(), ['hazer', 'small hazer']);
+      const names = async () => (await page.locator('.kind-found .kind-name').allInnerTexts()).join(', ');
+      await until('hazers are found', async () => (await names()) === 'hazer, small hazer');
       await field.fill('par 9 channels');
-      assert.deepEqual(await page.locator('.kind-found .kind-name').allInnerTexts(), ['flat RGBW par']);
+      await until('one par has nine channels', async () => (await names()) === 'flat RGBW par');
       await shoot(page, size, 'found');
       await clean(page, 'with what was found');
       await field.press('Enter');
@@ -59,9 +59,9 @@ describe('kinds of light', () => {
       await field.fill('no such light');
       await page.getByText('No kind of light holds “no such light”').waitFor();
       await field.press('Escape');
-      assert.equal(await field.inputValue(), '');
+      await until('the field is empty', async () => (await field.inputValue()) === '');
       await page.getByRole('button', { name: /^all \d+$/ }).click();
-      assert.ok((await page.locator('.kind-found').count()) >= 38);
+      await until('all of them are shown', async () => (await page.locator('.kind-found').count()) >= 38);
       await shoot(page, size, 'all');
       assert.deepEqual(await inTheWay(page, FINGER), []);
       assert.deepEqual(wrong, []);
