@@ -676,6 +676,7 @@ own: boolean,
  * Shown before anybody searches.
  */
 usual: boolean, 
+/**
  * Questions about the chart that it was read from which nobody has answered; `null`: the show keeps no chart of it.
  */
 questions: number | null, 

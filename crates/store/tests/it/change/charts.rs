@@ -28,7 +28,7 @@ fn a_chart_and_its_answers_stay_beside_the_profile_that_they_give() {
                 .questions
                 .iter()
                 .filter_map(|asked| {
-                    let value = asked.answers.last()?.value.clone();
+                    let value = asked.answers.first()?.value.clone();
                     Some(Answer { id: asked.id.clone(), value })
                 })
                 .collect();
