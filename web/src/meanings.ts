@@ -101,6 +101,13 @@ export function told(range: RangeReading): string {
   return label.toLowerCase().includes(plain.toLowerCase()) ? label : `${label}: ${plain}`;
 }
 
+/** What a channel is called: as the chart has it, or else by what it does. */
+export function nameOf(channel: ChannelReading): string {
+  if (channel.name.trim()) return channel.name;
+  const range = channel.ranges.find((one) => sortOf(one) !== 'nothing') ?? channel.ranges[0];
+  return range ? says(range).split(',')[0]! : 'not known';
+}
+
 /** What it is about. */
 export function sortOf(range: RangeReading): Sort {
   if (range.danger) return 'danger';

@@ -81,6 +81,17 @@ fn status(address: &str, path: &str, headers: &str) -> u16 {
     answer.split(' ').nth(1).unwrap_or_default().parse().unwrap_or(0)
 }
 
+/// How a request with a body is answered.
+fn posted(address: &str, path: &str, headers: &str, body: &Value) -> u16 {
+    let (mut stream, body) = (TcpStream::connect(address).unwrap(), body.to_string());
+    stream.set_read_timeout(Some(PATIENCE)).unwrap();
+    let head = format!("POST {path} HTTP/1.1\r\nHost: {address}\r\n{headers}Content-Length: {}\r\n", body.len());
+    write!(stream, "{head}Connection: close\r\n\r\n{body}").unwrap();
+    let mut answer = Vec::new();
+    let _ = stream.read_to_end(&mut answer);
+    text(&answer).split(' ').nth(1).unwrap_or_default().parse().unwrap_or(0)
+}
+
 /// Every intent that there is, once.
 fn intents() -> Vec<Value> {
     let axis = |kind: &str| json!({ "type": kind, "unit": 1, "axis": "pan" });
@@ -183,6 +194,7 @@ fn who_is_not_paired_sees_and_changes_nothing() {
         ("/sheets.pdf?only=plan", 401),
         ("/sheets/plan.svg", 401),
         ("/sheets/power.csv", 401),
+        ("/kind.json?name=RGBW%20par", 401),
         ("/nothing", 404),
         ("/../etc/passwd", 404),
     ] {
@@ -191,6 +203,15 @@ fn who_is_not_paired_sees_and_changes_nothing() {
         assert_eq!(status(&address, path, &wrong), bare, "{path}, wrong token");
     }
     let right = format!("Authorization: Bearer {}\r\n", token(&told));
+    // Charts are for those who make the show: others are turned away before their text is read.
+    let chart = json!({ "text": "CH1 000-255 Red", "answers": [] });
+    let take = json!({ "name": "stranger", "text": "CH1 000-255 Red", "answers": [], "replace": false });
+    for (path, body) in [("/chart.json", &chart), ("/chart.text", &chart), ("/chart.take", &take)] {
+        assert_eq!(posted(&address, path, "", body), 401, "{path}");
+        assert_eq!(posted(&address, path, &right, body), 403, "{path}, may run");
+    }
+    assert_eq!(status(&address, "/kind.json?name=RGBW%20par", &right), 200);
+    assert_eq!(status(&address, "/kind.json?name=stranger", &right), 404);
     assert_eq!(status(&address, "/lux.json", &right), 200);
     assert_eq!(status(&address, "/lux.svg", &right), 200);
     assert_eq!(status(&address, "/sheets.pdf?only=power", &right), 200);

@@ -1,10 +1,10 @@
 import { createEffect, createMemo, createSignal, For, on, onCleanup, Show } from 'solid-js';
 import { kindOf, openCharting, openChartOf, questionsOf, setTried, tried } from '../../charts';
 import { change } from '../../making';
-import { added, emptied, harm, isWide, joined, meaningOf, MEANINGS, meant, moved, rangeAt, rangeTable, sortOf, split } from '../../meanings';
+import { added, emptied, harm, isWide, joined, meaningOf, MEANINGS, meant, moved, nameOf, rangeAt, rangeTable, sortOf, split } from '../../meanings';
 import { lightOf, scene, up } from '../../state';
 import type { ChannelReading, ModeReading, RangeReading, UnitView } from '../../wire.gen';
-import { capital, hexOf, level } from '../../words';
+import { hexOf, level } from '../../words';
 import { Act } from '../make/Acts';
 import { Bar, Legend, valuesOf } from './Bar';
 
@@ -98,7 +98,7 @@ export function Channels(props: { unit: UnitView }) {
                     {(channel) => (
                       <li class="chart-channel" classList={{ marked: open() === ch }} data-ch={ch}>
                         <button type="button" class="chart-channel-head" aria-expanded={open() === ch} onClick={() => toggle(ch)}>
-                          <b>{ch}</b> <span>{channel().name}</span>
+                          <b>{ch}</b> <span>{nameOf(channel())}</span>
                           <Show when={channel().fine_of}>{(coarse) => <span class="fact"> fine byte of {coarse()}</span>}</Show>
                           <Bar channel={channel()} at={tried()?.channel === ch ? tried()!.value : undefined} />
                         </button>
@@ -223,13 +223,13 @@ function RangeEditors(props: { unit: UnitView; mode: ModeReading; channel: Chann
                   {range.dir === 'down' ? 'Less with a larger value' : 'More with a larger value'}
                 </Act>
               </Show>
-              <Act disabled={range.from === range.to} press={() => put(split(ranges(), at()))} label={`Split ${valuesOf(range)}`}>
+              <Act disabled={range.from === range.to} press={() => put(split(ranges(), at()))} label={`Split: ${valuesOf(range)}`}>
                 Split
               </Act>
-              <Act disabled={joined(ranges(), at()) === null} press={() => put(joined(ranges(), at()))} label={`Join ${valuesOf(range)} with the next`}>
+              <Act disabled={joined(ranges(), at()) === null} press={() => put(joined(ranges(), at()))} label={`Join with the next: ${valuesOf(range)}`}>
                 Join with the next
               </Act>
-              <Act disabled={range.attr === 'NoFeature'} press={() => put(emptied(ranges(), at()))} label={`Delete ${valuesOf(range)}`}>
+              <Act disabled={range.attr === 'NoFeature'} press={() => put(emptied(ranges(), at()))} label={`Delete: ${valuesOf(range)}`}>
                 Delete
               </Act>
             </div>
@@ -243,4 +243,4 @@ function RangeEditors(props: { unit: UnitView; mode: ModeReading; channel: Chann
   );
 }
 
-export const channelWords = (channel: ChannelReading): string => (channel.name ? `Channel ${channel.ch}, ${channel.name}` : capital(`channel ${channel.ch}`));
+export const channelWords = (channel: ChannelReading): string => `Channel ${channel.ch}, ${nameOf(channel)}`;

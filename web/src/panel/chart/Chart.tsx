@@ -1,10 +1,11 @@
 import { createEffect, createMemo, createSignal, For, on, Show } from 'solid-js';
-import { askedLines, asked, busy, charting, kept, name, openCharting, openQuestions, reading, setAsked, setName, setText, takeChart, takeFile, text, wrong } from '../../charts';
+import { askedLines, asked, busy, charting, kept, name, openCharting, openQuestions, questionOf, reading, setAsked, setName, setText, takeChart, takeFile, text, wrong } from '../../charts';
+import { folded } from '../../fold';
 import { begin } from '../../making';
 import { scene, up } from '../../state';
 import { Act } from '../make/Acts';
 import { preselect } from '../rig/AddLights';
-import { openWords, ReadingOf } from './Reading';
+import { Asked, openWords, ReadingOf } from './Reading';
 
 /** Height of a line of the text, pixels: the marks behind it count in these. */
 const LINE_PX = 22;
@@ -35,7 +36,6 @@ export function Chart() {
     preselect(kind);
     begin('add lights');
   };
-  // A question is looked at beside its words: on a phone the reading stays, its lines stand in the question.
   createEffect(on([text, name], () => setRefusal(''), { defer: true }));
   return (
     <div class="chart" data-shows={shows()}>
@@ -78,6 +78,9 @@ export function Chart() {
       <div class="chart-both">
         <Sheet />
         <ReadingOf />
+        <Show when={folded() && shows() === 'text' && questionOf(asked())}>
+          <Asked id={asked()!} />
+        </Show>
       </div>
       <div class="chart-foot">
         <Show when={refused()}>

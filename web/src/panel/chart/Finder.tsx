@@ -51,6 +51,9 @@ export function Finder(props: { unit: UnitView }) {
   );
   onCleanup(() => setTried(null));
 
+  // A new step is read from its top.
+  createEffect(on(at, () => document.querySelector('.column')?.scrollTo({ top: 0 }), { defer: true }));
+
   const note = (it: FinderStep, words: string, other: boolean) => setFound((before) => [...before.filter((one) => one.key !== keyOf(it)), { key: keyOf(it), says: words, other }]);
   const next = () => setAt(at() + 1);
   const nextChannel = () => {

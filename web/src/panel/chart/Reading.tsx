@@ -1,7 +1,7 @@
 import { createEffect, createMemo, createSignal, For, on, Show } from 'solid-js';
 import { answer, asked, isAsked, openQuestions, questionOf, reading, setAsked, text } from '../../charts';
-import { SORTS, sortOf, told } from '../../meanings';
-import type { ChannelReading, ModeReading, Question } from '../../wire.gen';
+import { nameOf, SORTS, sortOf, told } from '../../meanings';
+import type { ChannelReading, Choice as Possible, ModeReading, Question } from '../../wire.gen';
 import { Choice } from '../make/Opens';
 import { Bar, Legend, valuesOf } from './Bar';
 
@@ -71,7 +71,7 @@ function Channel(props: { mode: ModeReading; ch: number }) {
       {(channel) => (
         <li class="chart-channel" classList={{ marked: here() }} data-ch={props.ch}>
           <button type="button" class="chart-channel-head" aria-expanded={open() || here()} onClick={() => setOpen(!open())}>
-            <b>{props.ch}</b> <span>{channel().name || 'without a name'}</span>
+            <b>{props.ch}</b> <span>{nameOf(channel())}</span>
             <Show when={channel().fine_of}>{(coarse) => <span class="fact"> fine byte of {coarse()}</span>}</Show>
             <Bar channel={channel()} marked={marked} />
             <Show when={!(open() || here())}>
@@ -116,18 +116,21 @@ function short(channel: ChannelReading): string {
 }
 
 /** A question with the words that raised it; answered, one line that can be opened again. */
-function Asked(props: { id: string }) {
+export function Asked(props: { id: string }) {
   const question = () => questionOf(props.id);
   const answered = () => question()?.answers.find((one) => one.value === question()?.answered);
   const words = (it: Question) => {
     const rows = text().split('\n');
     return it.lines.slice(0, 3).map((line) => rows[line - 1]?.trim().replace(/\s+/g, ' ') ?? '').filter((row) => row !== '');
   };
+  let place: HTMLElement | undefined;
+  // Marked from the text, it comes into view.
+  createEffect(on(asked, (id) => id === props.id && place?.scrollIntoView({ block: 'nearest' }), { defer: true }));
   const toggle = () => setAsked(asked() === props.id ? null : props.id);
   return (
     <Show when={question()}>
       {(it) => (
-        <div class="chart-question" classList={{ answered: it().answered != null, marked: asked() === props.id }} data-question={props.id}>
+        <div class="chart-question" ref={place} classList={{ answered: it().answered != null, marked: asked() === props.id }} data-question={props.id}>
           <button type="button" class="chart-question-words" aria-pressed={asked() === props.id} onClick={toggle}>
             <span class="chart-mark" aria-hidden="true">
               {it().answered == null ? '?' : '✓'}
@@ -146,18 +149,44 @@ function Asked(props: { id: string }) {
               </p>
             }
           >
-            <div class="chart-answers" role="group" aria-label={it().text}>
-              <For each={it().answers}>
-                {(choice) => (
-                  <button type="button" class="chart-answer" data-value={choice.value} onClick={() => answer(props.id, choice.value)}>
-                    {choice.text}
-                  </button>
-                )}
-              </For>
-            </div>
+            <Answers question={it()} />
           </Show>
         </div>
       )}
     </Show>
+  );
+}
+
+/** So many answers that are numbers stand there at once. */
+const FEW = 11;
+const EQUAL = /^(\d+) equal steps$/;
+
+/** What can be answered, one press each. Numbers stand as numbers, and the larger ones behind a word. */
+function Answers(props: { question: Question }) {
+  const [all, setAll] = createSignal(false);
+  const words = () => props.question.answers.filter((one) => !EQUAL.test(one.text));
+  const numbers = () => props.question.answers.filter((one) => EQUAL.test(one.text));
+  const shown = () => (all() ? numbers() : numbers().slice(0, FEW));
+  return (
+    <div class="chart-answers" role="group" aria-label={props.question.text}>
+      <For each={words()}>{(choice) => <AnswerKey id={props.question.id} choice={choice} words={choice.text} />}</For>
+      <Show when={numbers().length > 0}>
+        <span class="fact">or so many equal steps:</span>
+        <For each={shown()}>{(choice) => <AnswerKey id={props.question.id} choice={choice} words={EQUAL.exec(choice.text)![1]!} />}</For>
+        <Show when={!all() && numbers().length > FEW}>
+          <button type="button" class="handle" onClick={() => setAll(true)}>
+            more
+          </button>
+        </Show>
+      </Show>
+    </div>
+  );
+}
+
+function AnswerKey(props: { id: string; choice: Possible; words: string }) {
+  return (
+    <button type="button" class="chart-answer" data-value={props.choice.value} aria-label={props.choice.text} onClick={() => answer(props.id, props.choice.value)}>
+      {props.words}
+    </button>
   );
 }
