@@ -34,7 +34,9 @@ fn pure_crates_share_one_list_of_bans() {
 
 #[test]
 fn every_crate_obeys_the_workspace_lints() {
-    for manifest in files(&["Cargo.toml"]).iter().filter(|path| path.parent() != Some(Path::new(""))) {
+    // fuzz/ is a workspace of its own, whose targets are made by a macro that is not ours.
+    let ours = |path: &&PathBuf| path.parent() != Some(Path::new("")) && !path.starts_with("fuzz");
+    for manifest in files(&["Cargo.toml"]).iter().filter(ours) {
         let text = read(manifest);
         assert!(text.contains("[lints]\nworkspace = true"), "{} sets its own lints", manifest.display());
     }

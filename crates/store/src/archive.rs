@@ -72,8 +72,7 @@ impl<'b> Archive<'b> {
 
     /// The names as they are stored, sorted; two files of one name count once.
     pub(crate) fn names(&self) -> Vec<String> {
-        let mut names: Vec<String> =
-            self.zip.file_names().filter_map(Result::ok).map(|name| name.into_owned()).collect();
+        let mut names: Vec<String> = self.zip.file_names().map(str::to_owned).collect();
         names.sort_unstable();
         names
     }

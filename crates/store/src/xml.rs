@@ -139,7 +139,7 @@ fn count(start: &BytesStart<'_>) -> (usize, usize) {
     let (mut all, mut spaces) = (0, 0);
     for attribute in start.attributes().with_checks(false).take(MOST_ATTRIBUTES + 1) {
         all += 1;
-        spaces += usize::from(attribute.is_ok_and(|it| it.key.as_ref().starts_with("xmlns")));
+        spaces += usize::from(attribute.is_ok_and(|it| it.key.as_ref().starts_with(b"xmlns")));
     }
     (all, spaces)
 }

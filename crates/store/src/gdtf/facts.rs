@@ -3,6 +3,8 @@
 //! A figure that equals the standard's default is what nobody filled in, and is not known: a third of the beams that were
 //! met hold 25°, 10,000 lm, 1,000 W and 6,000 K all the same.
 
+use std::collections::BTreeSet;
+
 use lanthorn_fixture::profile::{
     Body, Data, Emitter, Kind, Movement, Optics, Power, RdmModel, Wheel, WheelSlot,
 };
@@ -346,13 +348,9 @@ fn slot((node, number): (Node<'_, '_>, u32)) -> WheelSlot {
 
 /// What sort of light, by what it has: a guess, which is said.
 pub(super) fn kind<'a>(fixture: Node<'a, 'a>, name: &str, modes: &[Mode]) -> Kind {
-    let has = |wanted: &dyn Fn(&str) -> bool| {
-        modes
-            .iter()
-            .flat_map(|mode| &mode.channels)
-            .flat_map(|it| &it.ranges)
-            .any(|it| wanted(it.attribute.name()))
-    };
+    let ranges = modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges);
+    let driven: BTreeSet<&Attribute> = ranges.map(|range| &range.attribute).collect();
+    let has = |wanted: &dyn Fn(&str) -> bool| driven.iter().any(|attribute| wanted(attribute.name()));
     let lower = name.to_ascii_lowercase();
     let beam_is = |attribute: &str, words: &[&str]| {
         fixture.descendants().filter(|node| node.tag_name().name() == "Beam").any(|node| {

@@ -16,6 +16,8 @@ pub(super) struct Function<'a> {
     pub(super) node: Node<'a, 'a>,
     pub(super) name: &'a str,
     pub(super) attribute: &'a str,
+    /// The same as ours.
+    does: Attribute,
     pub(super) from: u32,
     pub(super) to: u32,
     pub(super) default: Option<u32>,
@@ -89,13 +91,25 @@ fn function<'a>(
     let master = master.map(|name| (name, node.attribute("ModeFrom"), node.attribute("ModeTo")));
     let wheel = node.attribute("Wheel").filter(|name| !name.trim().is_empty());
     let name = node.attribute("Name").unwrap_or("");
-    Function { node, name, attribute, from, to: full(bytes), default, physical, master, wheel }
+    Function {
+        node,
+        name,
+        attribute,
+        does: Attribute::from_name(attribute.trim()),
+        from,
+        to: full(bytes),
+        default,
+        physical,
+        master,
+        wheel,
+    }
 }
 
 /// A logical channel that lists no function does one thing over all its values.
 fn bare<'a>(node: Node<'a, 'a>, attribute: &'a str, bytes: u8) -> Function<'a> {
     let (default, physical, master, wheel) = (None, None, None, None);
-    Function { node, name: "", attribute, from: 0, to: full(bytes), default, physical, master, wheel }
+    let does = Attribute::from_name(attribute.trim());
+    Function { node, name: "", attribute, does, from: 0, to: full(bytes), default, physical, master, wheel }
 }
 
 /// Ends of functions: before the next of the same master. What always holds ends where something with a master begins,
@@ -314,8 +328,7 @@ fn nothing(range: &mut Range) {
 fn whole<'a>(function: &Function<'a>, bytes: u8, kind: RangeKind, label: &str) -> Meant<'a> {
     let (from, to) = span(function.from, function.to, bytes);
     let words = format!("{} {label}", function.name);
-    let kind_of = Attribute::from_name(function.attribute.trim());
-    let attribute = if kind == RangeKind::Nothing { Attribute::NoFeature } else { kind_of };
+    let attribute = if kind == RangeKind::Nothing { Attribute::NoFeature } else { function.does.clone() };
     let danger = danger(function.attribute, &words).filter(|_| kind != RangeKind::Level);
     let range = Range {
         from,

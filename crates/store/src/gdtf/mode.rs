@@ -20,7 +20,7 @@ const SLOTS: u32 = 512;
 /// Channels of all modes over all parts; an honest file has some thousands.
 const MOST_PLACED: usize = 400_000;
 /// Ranges of all modes; what goes beyond is not turned into a mode.
-const MOST_RANGES: usize = 300_000;
+const MOST_RANGES: usize = 120_000;
 
 /// A channel as the file lists it.
 pub(super) struct Listed<'a> {
