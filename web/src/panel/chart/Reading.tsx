@@ -123,7 +123,7 @@ export function Asked(props: { id: string }) {
     const rows = text().split('\n');
     return it.lines.slice(0, 3).map((line) => rows[line - 1]?.trim().replace(/\s+/g, ' ') ?? '').filter((row) => row !== '');
   };
-  let place: HTMLElement | undefined;
+  let place: HTMLDivElement | undefined;
   // Marked from the text, it comes into view.
   createEffect(on(asked, (id) => id === props.id && place?.scrollIntoView({ block: 'nearest' }), { defer: true }));
   const toggle = () => setAsked(asked() === props.id ? null : props.id);
