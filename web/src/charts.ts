@@ -4,7 +4,7 @@ import { batch, createEffect, createRoot, createSignal, on } from 'solid-js';
 import type { Answer } from './change.gen';
 import { credentials, setRefused } from './door';
 import { tellDone } from './making';
-import { scene, send, setStage, stage, up } from './state';
+import { scene, send, setStage, setUpAt, sightAt, stage, up } from './state';
 import type { ChartAsk, ChartTake, KindView, Question, RangeReading, Reading } from './wire.gen';
 
 /** The machine is asked when the hand has rested for so long. */
@@ -15,7 +15,7 @@ const AGAIN_MS = 1000;
 /** What stands in the place of the rig's column: a chart, or the channels of a light. */
 export type Charting = { view: 'chart'; of: string | null } | { view: 'channels' | 'finder'; unit: number };
 const [chartingNow, setChartingNow] = createSignal<Charting | null>(null);
-export const charting = (): Charting | null => (stage() === 'rig' ? chartingNow() : null);
+export const charting = (): Charting | null => (stage() === 'rig' && !sightAt() && !setUpAt() ? chartingNow() : null);
 
 /** Opens it over the rig; `null` shuts it. */
 export function openCharting(next: Charting | null): void {

@@ -1,6 +1,7 @@
 // Hears the keyboard and does what the keys mean; a controller's presses do the same.
 import { back, blackout, go, letGo, nextMark, nudge, pickedMovers, setTempo, stillness, stopStrobe, tap } from './act';
 import { actionOf } from './bindings';
+import { charting, openCharting } from './charts';
 import { learning, setLearning } from './controller';
 import { applies, command, Digits, type Command } from './keys';
 import { bound } from './mykeys';
@@ -29,7 +30,7 @@ export function listen(): () => void {
     }, bound());
     if (!meant) return;
     if (meant.do !== 'escape') event.preventDefault();
-    else if (target.matches('input')) return target.blur();
+    else if (target.matches('input, textarea, select')) return target.blur();
     if (meant.do === 'sight_nudge') {
       const by = meant.step ?? step();
       // A held key repeats faster than a motor can be watched.
@@ -123,6 +124,7 @@ function escape(): void {
   else if (over()) setOver(null);
   else if (setUpAt()) setSetUp(null);
   else if (sightAt()) stepOut();
+  else if (charting()) openCharting(null);
   else if (openWord()) setOpenWord(null);
   else if (stepBack()) return;
   else if (mine.length > 0) letGo(mine);

@@ -103,7 +103,7 @@ export function told(range: RangeReading): string {
 
 /** What a channel is called: as the chart has it, or else by what it does. */
 export function nameOf(channel: ChannelReading): string {
-  if (channel.name.trim()) return channel.name;
+  if (channel.name.trim() && channel.name !== `channel ${channel.ch}`) return channel.name;
   const range = channel.ranges.find((one) => sortOf(one) !== 'nothing') ?? channel.ranges[0];
   return range ? says(range).split(',')[0]! : 'not known';
 }

@@ -102,6 +102,18 @@ for (const size of [PHONE, LAPTOP]) {
       await it.press('button:text-is("A light that is not in the list …")');
       await it.here('.chart').waitFor();
       await it.shoot('empty');
+      if (size === LAPTOP) {
+        // Text out of a PDF: any that has some, such as a sheet of our own.
+        assert.equal(run(['sheets', 'demo', '-o', 'sheet.pdf', '--only', 'power'], it.folder).status, 0);
+        await it.page.setInputFiles('.chart-file input', join(it.folder, 'sheet.pdf'));
+        await until('its text stands there', async () => (await it.here('.chart textarea').inputValue()).includes('kitchen'));
+        assert.equal(await it.here('.chart-name').inputValue(), 'sheet');
+        // What is no PDF is said to be none.
+        writeFileSync(join(it.folder, 'broken.pdf'), 'no PDF at all');
+        await it.page.setInputFiles('.chart-file input', join(it.folder, 'broken.pdf'));
+        await it.here('.chart .bright:has-text("by hand")').waitFor();
+        it.wrong.length = 0; // the browser notes every refused request
+      }
       await it.fill('.chart textarea', CHART);
       await it.fill('.chart-name', 'thistle spot');
       if (size === PHONE) await it.press('.chart-views button:text-is("Reading")');

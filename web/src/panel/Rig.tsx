@@ -268,6 +268,11 @@ function FirstLights() {
           Add lights
         </button>
       </Show>
+      <Show when={canMake()}>
+        <div class="acts">
+          <Act press={openChart}>A light that is not in the list …</Act>
+        </div>
+      </Show>
     </div>
   );
 }

@@ -85,7 +85,8 @@ fn status(address: &str, path: &str, headers: &str) -> u16 {
 fn posted(address: &str, path: &str, headers: &str, body: &Value) -> u16 {
     let (mut stream, body) = (TcpStream::connect(address).unwrap(), body.to_string());
     stream.set_read_timeout(Some(PATIENCE)).unwrap();
-    let head = format!("POST {path} HTTP/1.1\r\nHost: {address}\r\n{headers}Content-Length: {}\r\n", body.len());
+    let head =
+        format!("POST {path} HTTP/1.1\r\nHost: {address}\r\n{headers}Content-Length: {}\r\n", body.len());
     write!(stream, "{head}Connection: close\r\n\r\n{body}").unwrap();
     let mut answer = Vec::new();
     let _ = stream.read_to_end(&mut answer);

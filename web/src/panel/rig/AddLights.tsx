@@ -4,8 +4,6 @@ import { change, closeField, draft, field, setDraft, setRefusal } from '../../ma
 import { addresses, addressOf, freeFor, kinds, type Block } from '../../rigging';
 import { pick, scene, up } from '../../state';
 import { capital, the } from '../../words';
-import { openChart } from '../../charts';
-import { Act } from '../make/Acts';
 import { Choice, Editor, Row } from '../make/Opens';
 import { Typed } from '../make/Typed';
 import { KindRows } from '../KindRows';
@@ -77,9 +75,6 @@ export function AddLights() {
   return (
     <Editor label="Add lights" class="add-lights">
       <KindRows chosen={chosen().kind?.name} press={setKind} />
-      <div class="acts">
-        <Act press={openChart}>A light that is not in the list …</Act>
-      </div>
       <Row word="mode, as in its own menu">
         <For each={chosen().kind?.modes}>
           {(mode) => (
