@@ -104,8 +104,10 @@ export function told(range: RangeReading): string {
 /** What a channel is called: as the chart has it, or else by what it does. */
 export function nameOf(channel: ChannelReading): string {
   if (channel.name.trim() && channel.name !== `channel ${channel.ch}`) return channel.name;
-  const range = channel.ranges.find((one) => sortOf(one) !== 'nothing') ?? channel.ranges[0];
-  return range ? says(range).split(',')[0]! : 'not known';
+  const doing = channel.ranges.filter((one) => sortOf(one) !== 'nothing');
+  const range = doing[0] ?? channel.ranges[0];
+  if (!range) return 'not known';
+  return (doing.length === 1 && range.label.trim()) || says(range).split(',')[0]!;
 }
 
 /** What it is about. */

@@ -141,7 +141,7 @@ export function Finder(props: { unit: UnitView }) {
           </>
         )}
       </Show>
-      <Show when={said()}>
+      <Show when={step() && said()}>
         <p class="saying small bright finder-said" role="status">
           {said()}
         </p>
