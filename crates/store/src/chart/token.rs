@@ -240,9 +240,10 @@ impl Scan<'_> {
         for extra in ["no", "nr", "number", "n"] {
             let next: String = self.chars[end..].iter().take(extra.len() + 1).collect();
             let next = next.to_lowercase();
-            if next.starts_with(extra) && next.chars().last().is_some_and(|c| !c.is_alphabetic()) {
+            if next.starts_with(extra) && next.chars().last().is_some_and(|c| !c.is_alphabetic() || c == 'º')
+            {
                 end += extra.len();
-                while self.chars.get(end).is_some_and(|c| matches!(c, '.' | ' ' | '#' | ':' | '°')) {
+                while self.chars.get(end).is_some_and(|c| matches!(c, '.' | ' ' | '#' | ':' | '°' | 'º')) {
                     end += 1;
                 }
             }
