@@ -146,22 +146,65 @@ impl OutputDev for Rows {
     }
 }
 
-/// The rows of a page, from its top. Characters of one row stand within a third of their size.
-fn rows(mut glyphs: Vec<Glyph>) -> String {
-    glyphs.sort_by(|a, b| b.y.total_cmp(&a.y).then(a.x.total_cmp(&b.x)));
-    let mut sizes: Vec<f64> = glyphs.iter().map(|glyph| glyph.size).filter(|size| *size > 0.0).collect();
+/// Characters that follow each other, as they are drawn.
+#[derive(Clone, Debug)]
+struct Run {
+    x: f64,
+    y: f64,
+    size: f64,
+    /// Where its last character begins, and where the furthest ends.
+    last: f64,
+    end: f64,
+    text: String,
+}
+
+/// The runs of a page. Within one the order is that of the drawing, for a font whose widths the library cannot tell
+/// would shuffle its letters if they were put in order by their places.
+fn runs(glyphs: Vec<Glyph>) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    for glyph in glyphs {
+        let blank = glyph.text.trim().is_empty();
+        if let Some(run) = runs.last_mut() {
+            let level = (glyph.y - run.y).abs() <= run.size.max(glyph.size) / 3.0;
+            let gap = glyph.x - run.end.min(run.last + run.size);
+            let back = run.last - glyph.x;
+            if level && gap < run.size * 1.2 && back < run.size * 1.5 {
+                if (blank || gap > run.size * 0.25) && !run.text.ends_with(' ') {
+                    run.text.push(' ');
+                }
+                if !blank {
+                    run.text.push_str(&glyph.text);
+                }
+                run.last = glyph.x;
+                run.end = run.end.max(glyph.x + glyph.width);
+                continue;
+            }
+        }
+        if !blank {
+            let Glyph { x, y, width, size, text } = glyph;
+            runs.push(Run { x, y, size, last: x, end: x + width, text });
+        }
+    }
+    runs
+}
+
+/// The rows of a page, from its top. What is in one row stands within a third of its size.
+fn rows(glyphs: Vec<Glyph>) -> String {
+    let mut runs = runs(glyphs);
+    runs.sort_by(|a, b| b.y.total_cmp(&a.y).then(a.x.total_cmp(&b.x)));
+    let mut sizes: Vec<f64> = runs.iter().map(|run| run.size).filter(|size| *size > 0.0).collect();
     sizes.sort_by(f64::total_cmp);
     let usual = sizes.get(sizes.len() / 2).copied().unwrap_or(10.0);
     // About the width of a character: what a column of the text is worth.
     let step = (usual * 0.5).max(0.5);
-    let left = glyphs.iter().map(|glyph| glyph.x).fold(f64::INFINITY, f64::min);
+    let left = runs.iter().map(|run| run.x).fold(f64::INFINITY, f64::min);
     let mut text = String::new();
     let mut at = 0;
     let mut last_y: Option<f64> = None;
-    while let Some(first) = glyphs.get(at) {
+    while let Some(first) = runs.get(at) {
         let (y, near) = (first.y, first.size.max(usual * 0.5) / 3.0);
-        let end = at + glyphs[at..].iter().take_while(|glyph| y - glyph.y <= near).count();
-        let mut row = glyphs[at..end].to_vec();
+        let end = at + runs[at..].iter().take_while(|run| y - run.y <= near).count();
+        let mut row = runs[at..end].to_vec();
         row.sort_by(|a, b| a.x.total_cmp(&b.x));
         if last_y.is_some_and(|last| last - y > usual * 2.2) {
             text.push('\n');
@@ -174,31 +217,18 @@ fn rows(mut glyphs: Vec<Glyph>) -> String {
     text
 }
 
-/// One row: a blank for a gap between words, and for a wide one as many as bring the next word to its column.
-fn line(row: &[Glyph], left: f64, step: f64) -> String {
+/// One row: each run at its column, at least two blanks behind the one before.
+fn line(row: &[Run], left: f64, step: f64) -> String {
     let mut line = String::new();
     let mut count = 0_usize;
-    let mut end = left;
-    for glyph in row {
-        let gap = glyph.x - end;
-        let column = (((glyph.x - left) / step).round().max(0.0) as usize).min(400);
-        let blank = glyph.text.trim().is_empty();
-        if !blank {
-            let wanted = if gap > step * 2.0 || count == 0 {
-                column.saturating_sub(count).max(if count == 0 { 0 } else { 2 })
-            } else {
-                usize::from(gap > step * 0.35 && !line.ends_with(' '))
-            };
-            line.extend(std::iter::repeat_n(' ', wanted));
-            line.push_str(&glyph.text);
-            count += wanted + glyph.text.chars().count();
-            end = glyph.x + glyph.width;
-        } else if gap <= step * 2.0 {
-            // A blank that is printed counts as a gap of its own width.
-            end = end.max(glyph.x);
-        }
+    for run in row {
+        let column = (((run.x - left) / step).round().max(0.0) as usize).min(400);
+        let wanted = column.saturating_sub(count).max(if count == 0 { 0 } else { 2 });
+        line.extend(std::iter::repeat_n(' ', wanted));
+        line.push_str(run.text.trim_end());
+        count += wanted + run.text.trim_end().chars().count();
     }
-    line.trim_end().to_owned()
+    line
 }
 
 #[cfg(test)]
