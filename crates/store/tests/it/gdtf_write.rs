@@ -173,7 +173,8 @@ fn every_shipped_profile_reads_back_as_far_as_the_format_can_say() {
         // Left out by the format, guessed by a reader, or filled in by it.
         read.kind = wanted.kind;
         // Pan and tilt of a mirror, of which our profile says nothing, are movement to a reader.
-        if wanted.movement.is_none() && read.movement == Some(lanthorn_fixture::profile::Movement::default()) {
+        if wanted.movement.is_none() && read.movement == Some(lanthorn_fixture::profile::Movement::default())
+        {
             read.movement = None;
         }
         for (mode, other) in read.modes.iter_mut().zip(&wanted.modes) {
