@@ -1,6 +1,6 @@
 //! Doubts become questions; what was answered to one of them is looked up as it is asked.
 
-use crate::reading::{Choice, Question};
+use crate::reading::{Choice, Question, Way};
 
 /// An answer that was given: to which question, and which of its choices.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -60,5 +60,15 @@ impl<'a> Asker<'a> {
             answered: answered.clone(),
         });
         answered
+    }
+
+    /// Asks which way a level goes.
+    pub(super) fn direction(&mut self, about: About<'_>, text: String) -> Option<Way> {
+        let choices = [("up", "more with a larger value"), ("down", "less with a larger value")];
+        match self.ask(about, text, &choices).as_deref() {
+            Some("up") => Some(Way::Up),
+            Some("down") => Some(Way::Down),
+            _ => None,
+        }
     }
 }

@@ -51,12 +51,7 @@ impl Place<'_> {
         self.condition(range, &place, &said, asker);
         if range.kind == Kind::Level && range.dir.is_none() {
             let text = format!("{place}: which way does \"{said}\" go? The chart does not say.");
-            let choices = [("up", "more with a larger value"), ("down", "less with a larger value")];
-            range.dir = match asker.ask(self.about("direction"), text, &choices).as_deref() {
-                Some("up") => Some(Way::Up),
-                Some("down") => Some(Way::Down),
-                _ => None,
-            };
+            range.dir = asker.direction(self.about("direction"), text);
         }
         if range.kind == Kind::Select {
             let text =

@@ -172,12 +172,7 @@ fn values(mode: &mut ModeReading, name: &str, asker: &mut Asker<'_>) {
             );
             let lines = channel.lines.clone();
             let about = About { kind: "direction", mode: Some(name), ch: Some(channel.ch), which: 0, lines };
-            let choices = [("up", "more with a larger value"), ("down", "less with a larger value")];
-            range.dir = match asker.ask(about, text, &choices).as_deref() {
-                Some("up") => Some(Way::Up),
-                Some("down") => Some(Way::Down),
-                _ => None,
-            };
+            range.dir = asker.direction(about, text);
         }
     }
     let lines =

@@ -6,6 +6,7 @@ use lanthorn_fixture::{Attribute, Channel, Emitter, Encoder, Fact, Mode, Origin,
 use lanthorn_physics::units::{Radians, Seconds};
 
 use crate::reading::{ChannelReading, KindReading, ModeReading, RangeReading, Reading, Way};
+use crate::words::DANGERS;
 
 /// The profile that a reading gives. What a chart does not tell (weight, power, beam) is unknown.
 pub fn profile(reading: &Reading, name: &str, kind: Option<Kind>) -> Profile {
@@ -257,14 +258,9 @@ fn one(range: &RangeReading, from: u16, to: u16) -> Range {
 }
 
 fn danger(range: &RangeReading) -> Option<Danger> {
-    match range.danger.as_deref() {
-        Some("reset") => Some(Danger::Reset),
-        Some("heater") => Some(Danger::Heater),
-        Some("sound") => Some(Danger::Sound),
-        Some("programme") => Some(Danger::Programme),
-        Some(_) => Some(Danger::Other),
-        None => None,
-    }
+    let said = range.danger.as_deref()?;
+    let known = DANGERS.iter().find(|(word, _)| *word == said);
+    Some(known.map_or(Danger::Other, |(_, danger)| *danger))
 }
 
 /// A printed "0 to 540°" is a travel about home; open and closed are 1 and 0.

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use lanthorn_fixture::mode::{Condition, RangeKind, Sense};
+use lanthorn_fixture::mode::Condition;
 use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Range};
 use roxmltree::Node;
 
@@ -397,20 +397,7 @@ fn place_of(one: &Placed, bases: &BTreeMap<u16, u32>) -> Vec<u16> {
 
 /// A byte beyond the two that a channel has here: it stays at nothing.
 fn still(name: &str, place: u16, byte: u8, head: Option<u8>) -> Channel {
-    let range = Range {
-        from: 0,
-        to: 255,
-        attribute: Attribute::NoFeature,
-        kind: RangeKind::Nothing,
-        direction: Sense::Up,
-        physical: None,
-        slot: None,
-        when: None,
-        hold: None,
-        danger: None,
-        label: "finer than is needed".to_owned(),
-        origin: Origin::Derived,
-    };
+    let range = Range::nothing(0, 255, "finer than is needed", Origin::Derived);
     let name = format!("{name}, byte {byte}");
     Channel {
         name,

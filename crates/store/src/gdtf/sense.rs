@@ -1,7 +1,7 @@
 //! Makes a profile that can be used out of one that was read: what makes no sense is taken back, and said.
 
 use lanthorn_fixture::check::ProfileProblem as Wrong;
-use lanthorn_fixture::mode::{RangeKind, Sense};
+use lanthorn_fixture::mode::RangeKind;
 use lanthorn_fixture::{Attribute, Channel, Fact, Origin, Profile, Range, check};
 
 /// Takes back what the model's own check finds wrong. What was done is told by mode: its name, what, and what instead.
@@ -168,18 +168,5 @@ fn free_one_value(channel: &mut Channel) {
 
 /// All values, of which nothing is known.
 fn raw(full: u16) -> Range {
-    Range {
-        from: 0,
-        to: full,
-        attribute: Attribute::NoFeature,
-        kind: RangeKind::Nothing,
-        direction: Sense::Up,
-        physical: None,
-        slot: None,
-        when: None,
-        hold: None,
-        danger: None,
-        label: String::new(),
-        origin: Origin::Guessed,
-    }
+    Range::nothing(0, full, "", Origin::Guessed)
 }

@@ -4,9 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use lanthorn_dmx::Address;
-use lanthorn_fixture::mode::{RangeKind, Sense};
 use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Optics, Power};
-use lanthorn_fixture::{Attribute, Channel, Fact, Mode, Origin, Profile, Range};
+use lanthorn_fixture::{Channel, Fact, Mode, Origin, Profile, Range};
 use lanthorn_rig::rig::{Feed, Run};
 use lanthorn_rig::{Found, Unit};
 
@@ -103,20 +102,7 @@ fn stand_in(scene: &Scene<'_>, spec: &str, name: Option<String>) -> Profile {
             names.push(mode);
         }
     }
-    let range = Range {
-        from: 0,
-        to: 255,
-        attribute: Attribute::NoFeature,
-        kind: RangeKind::Nothing,
-        direction: Sense::Up,
-        physical: None,
-        slot: None,
-        when: None,
-        hold: None,
-        danger: None,
-        label: "not known".to_owned(),
-        origin: Origin::Guessed,
-    };
+    let range = Range::nothing(0, 255, "not known", Origin::Guessed);
     let channel = Channel {
         name: "not known".to_owned(),
         coarse: 1,

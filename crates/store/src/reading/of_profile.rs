@@ -5,6 +5,7 @@ use lanthorn_fixture::{Attribute, Channel, Mode, Origin, Profile, Range};
 
 use super::{ChannelReading, KindReading, ModeReading, RangeReading, Reading, Way, WhenReading};
 use crate::chart::with_steady_light_of;
+use crate::words::{DANGERS, ORIGINS, word};
 
 /// What a profile says of its modes. 16-bit channels are told by the values of their coarse byte, with the fine byte as a
 /// channel of its own.
@@ -106,31 +107,11 @@ fn range(range: &Range, shift: u32) -> RangeReading {
         slot: range.slot,
         when: range.when.map(|when| WhenReading { ch: when.channel, from: when.from, to: when.to }),
         hold_s: range.hold.map(|hold| hold.get()),
-        danger: range.danger.map(|danger| danger_word(danger).to_owned()),
+        danger: range.danger.map(|danger| word(DANGERS, &danger).to_owned()),
         phys: range.physical,
         unit: range.physical.and(unit).map(str::to_owned),
         label: range.label.clone(),
-        origin: origin_word(range.origin).to_owned(),
+        origin: word(ORIGINS, &range.origin).to_owned(),
         lines: Vec::new(),
-    }
-}
-
-fn danger_word(danger: Danger) -> &'static str {
-    match danger {
-        Danger::Reset => "reset",
-        Danger::Heater => "heater",
-        Danger::Sound => "sound",
-        Danger::Programme => "programme",
-        Danger::Other => "other",
-    }
-}
-
-fn origin_word(origin: Origin) -> &'static str {
-    match origin {
-        Origin::Stated => "stated",
-        Origin::Default => "default",
-        Origin::Derived => "derived",
-        Origin::Guessed => "guessed",
-        Origin::Unknown => "unknown",
     }
 }
