@@ -328,11 +328,13 @@ fn no_fade_dips_below_both_of_its_ends() {
     no_fade_dips(1..8, 16);
     // A light with ultraviolet goes from its own white to a colour.
     no_fade_dips(50157..50158, 12);
+    // A light of two whites goes from one of them to a colour that it has not.
+    no_fade_dips(1098..1099, 12);
 }
 
 #[test]
 #[ignore = "an hour of shows"]
 fn no_fade_dips_in_an_hour_of_random_shows() {
-    // About three seconds for each.
-    no_fade_dips(1000..1100, 12);
+    // About half a second for each.
+    no_fade_dips(1000..1600, 12);
 }

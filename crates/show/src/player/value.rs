@@ -250,8 +250,8 @@ impl Lamp {
             .collect();
         let mixer = Mixer::new(&emitters);
         let ceiling = mixer.ceiling();
-        // Two emitters mix along a line, one does not mix at all: their light is left to their level.
-        let mixer = ceiling.luminance(Chromaticity::D65).map(|_| mixer);
+        // What is of one colour does not mix at all: its light is left to its level.
+        let mixer = Some(mixer).filter(Mixer::varies);
         let full = emitters.iter().map(|emitter| emitter.luminance).sum();
         let all =
             emitters.iter().map(|emitter| Xyz::from_chromaticity(emitter.chromaticity, emitter.luminance));

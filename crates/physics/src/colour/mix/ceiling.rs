@@ -10,7 +10,8 @@ const THROUGH_DARKNESS: f64 = 1e-9;
 /// can be mixed ([`Mixer::reach`]).
 ///
 /// The mixes of some emitters fill a body in XYZ that is the sum of one segment for each of them (a zonotope). Each of
-/// its faces is spanned by two emitters, and the most light of a colour is where the ray of that colour leaves it.
+/// its faces is spanned by two emitters, and the most light of a colour is where the ray of that colour leaves it. When
+/// all colours lie on one line the body is flat, and each of its edges runs along one emitter.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Ceiling {
     faces: Vec<Face>,
@@ -26,11 +27,19 @@ struct Face {
 impl Ceiling {
     /// Of the emitters of a mixer.
     pub(super) fn new(mixer: &Mixer) -> Self {
+        if !mixer.varies() {
+            return Self::default();
+        }
         let lit: Vec<[f64; 3]> = mixer.xyz.iter().filter(|xyz| xyz.y > 0.0).map(|xyz| xyz.array()).collect();
         let all: f64 = lit.iter().map(|xyz| xyz[1]).sum();
+        let flat = (mixer.hull.len() == 2).then(|| {
+            let mut ends = mixer.corners().map(|colour| Xyz::from_chromaticity(colour, 1.0).array());
+            cross(ends.next().unwrap_or_default(), ends.next().unwrap_or_default())
+        });
         let mut faces = Vec::new();
         for (index, first) in lit.iter().enumerate() {
-            for second in &lit[index + 1..] {
+            let others = if flat.is_some() { flat.as_slice() } else { &lit[index + 1..] };
+            for second in others {
                 let across = cross(*first, *second);
                 let size = libm::sqrt(dot(across, across));
                 if size <= 0.0 {
@@ -48,8 +57,8 @@ impl Ceiling {
         Self { faces }
     }
 
-    /// The most light in a colour, in the unit of the emitters; none where that cannot be told (fewer than three
-    /// emitters, or a colour that is none).
+    /// The most light in a colour, in the unit of the emitters; none where that cannot be told (emitters of one colour
+    /// alone, or a colour that is none).
     pub fn luminance(&self, colour: Chromaticity) -> Option<f64> {
         let ray = Xyz::from_chromaticity(colour, 1.0).array();
         let leaves = |face: &Face| {

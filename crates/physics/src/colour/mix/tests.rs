@@ -248,7 +248,22 @@ fn the_ceiling_is_what_the_solver_finds() {
             }
         }
     }
-    assert_eq!(Mixer::new(&[RED, GREEN]).ceiling().luminance(RED.chromaticity), None);
+    // Along a line: two emitters, and two with what both together give as a third.
+    let both = Mixer::new(&[AMBER, WHITE]).white();
+    let between = Emitter { chromaticity: both.chromaticity, luminance: 0.7 };
+    for emitters in [&[AMBER, WHITE][..], &[WHITE, between, AMBER]] {
+        let mixer = Mixer::new(emitters);
+        let ceiling = mixer.ceiling();
+        for step in 0..=20 {
+            let mut levels = [0.0; 3];
+            (levels[0], levels[emitters.len() - 1]) = (1.0 - f64::from(step) / 20.0, f64::from(step) / 20.0);
+            let mixed = mixer.light(&levels).chromaticity().unwrap();
+            let colour = mixer.clip(mixed).unwrap();
+            let (most, solved) = (ceiling.luminance(colour), mixer.max_output(colour).luminance);
+            assert!((most.unwrap() - solved).abs() < 1e-9, "{colour:?}: {most:?} {solved}");
+        }
+    }
+    assert_eq!(Mixer::new(&[RED, RED]).ceiling().luminance(RED.chromaticity), None);
     assert_eq!(Mixer::new(RGB).ceiling().luminance(Chromaticity::new(f64::NAN, 0.3)), None);
 }
 
