@@ -4,8 +4,13 @@
 //! one rate; a moment is counted in seconds of sound since the first sample. What the live path says about a moment never
 //! rests on what comes later.
 
+pub mod bar;
+#[cfg(feature = "decode")]
+pub mod decode;
+pub mod net;
 mod resample;
 pub mod spectrum;
+pub mod tracker;
 
 pub use resample::{Resampler, UnusableRate};
 

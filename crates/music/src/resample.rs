@@ -14,7 +14,7 @@ const BLOCK: usize = 64;
 const TAPS: usize = 64;
 
 /// Slowest and fastest rate that is taken, samples a second.
-pub const RATES: [u32; 2] = [8_000, 192_000];
+pub(crate) const RATES: [u32; 2] = [8_000, 192_000];
 
 /// A rate that sound cannot have here.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
