@@ -33,9 +33,9 @@ fn main() -> anyhow::Result<()> {
         "try" => true,
         other => bail!("{other} is neither learn nor try"),
     };
-    let files: Vec<Vec<u8>> =
-        files.iter().map(|file| fs::read(file).with_context(|| format!("read {file}"))).collect::<Result<_, _>>()?;
-    let fonts = Fonts::read(&files);
+    let (voices, fonts): (Vec<&String>, Vec<&String>) = files.iter().partition(|file| file.ends_with(".wav"));
+    let fonts = Fonts::read(&read(&fonts)?).map_err(anyhow::Error::msg)?;
+    let fonts = fonts.voices(&read(&voices)?).map_err(anyhow::Error::msg)?;
     let own: Vec<&'static str> =
         styles().iter().enumerate().filter(|(index, _)| (index % KEPT == KEPT / 2) == trying).map(|(_, style)| *style).collect();
     fs::create_dir_all(out)?;
@@ -51,7 +51,9 @@ fn main() -> anyhow::Result<()> {
                 if number >= clips {
                     return Ok(());
                 }
-                let style = own.get(number as usize % own.len()).copied();
+                // Now and then one that goes from style to style.
+                let mixed = !trying && number % 6 == 5;
+                let style = own.get(number as usize % own.len()).copied().filter(|_| !mixed);
                 let wish = Wish { style, secs, rate: RATE, degrade: !number.is_multiple_of(3), seed: seeds + number };
                 let (frames, truth) = told(&lanthorn_clips::render(&wish, &fonts), secs);
                 let mut files = files.lock().map_err(|_| anyhow::anyhow!("another worker failed"))?;
@@ -66,6 +68,10 @@ fn main() -> anyhow::Result<()> {
     files.0.flush()?;
     files.1.flush()?;
     Ok(())
+}
+
+fn read(files: &[&String]) -> anyhow::Result<Vec<Vec<u8>>> {
+    files.iter().map(|file| fs::read(file).with_context(|| format!("read {file}"))).collect()
 }
 
 /// Frames and truth of a clip, cut or filled up to its length.
