@@ -82,7 +82,7 @@ impl<'a> Drummer<'a> {
         }
         let steps = grid.bar_steps();
         let last = inside + 1 == scene.bars;
-        let fill = ((inside + 1) % self.fill_every == 0 || last) && dice.chance(self.fills);
+        let fill = ((inside + 1).is_multiple_of(self.fill_every) || last) && dice.chance(self.fills);
         let from = if fill {
             steps
                 - dice.pick(&[1usize, 2, 2, 4]).min(&usize::from(self.style.meter.beats))
@@ -162,7 +162,7 @@ impl<'a> Drummer<'a> {
     fn fill(&self, grid: &Grid, bar: usize, from: usize, drums: Drums, hits: &mut Vec<Hit>, dice: &mut Dice) {
         let (steps, kind) = (grid.bar_steps(), dice.int(0, 4));
         let every = *dice.pick(&[1usize, 1, 2]);
-        for step in (from..steps).filter(|s| (s - from) % every == 0) {
+        for step in (from..steps).filter(|s| (s - from).is_multiple_of(every)) {
             let share = (step - from) as f32 / (steps - from) as f32;
             let drum = match kind {
                 0 => Drum::Snare,

@@ -92,11 +92,11 @@ fn round(style: &Style, dice: &mut Dice) -> Vec<Scene> {
             let mut parts = vec![
                 scene(Section, Bare, "", 0.8),
                 scene(Section, Full, "bc", 0.9),
-                scene(Breakdown, hush, *dice.pick(&["cp", "lp", "cl", "pl"]), 0.55),
+                scene(Breakdown, hush, dice.pick::<&str>(&["cp", "lp", "cl", "pl"]), 0.55),
                 scene(Build, Roll, "cp", 0.7),
                 scene(Drop, Full, "bcl", 1.0),
                 scene(Section, Full, "bcp", 0.95),
-                scene(Breakdown, Rest, *dice.pick(&["lp", "pb", "cl", "l"]), 0.5),
+                scene(Breakdown, Rest, dice.pick::<&str>(&["lp", "pb", "cl", "l"]), 0.5),
             ];
             if dice.chance(0.6) {
                 parts.push(scene(Build, Roll, "lp", 0.75));

@@ -186,7 +186,7 @@ impl Studio {
     ) -> (Vec<f32>, Vec<Onset>) {
         let rate = self.rate;
         if style.plain() {
-            let samples = (0..self.drums.len())
+            let samples: Vec<f32> = (0..self.drums.len())
                 .map(|i| self.drums[i] + self.parts.iter().map(|p| p[i]).sum::<f32>())
                 .collect();
             let onsets = audible(&self.heard, &samples, self.place.from, rate);
@@ -285,7 +285,7 @@ fn rise(music: &mut [f32], span: (usize, usize), rate: f32, dice: &mut Dice) {
 }
 
 /// Leaves out attacks that the rest covers: their own level against the whole's in the same 35 ms.
-fn audible(heard: &[(Onset, f32)], mix: &Vec<f32>, from: f64, rate: f32) -> Vec<Onset> {
+fn audible(heard: &[(Onset, f32)], mix: &[f32], from: f64, rate: f32) -> Vec<Onset> {
     let covered = |(onset, own): &(Onset, f32)| {
         let at = ((onset.at - from) * f64::from(rate)).max(0.0) as usize;
         let window = at.min(mix.len())..(at + (0.035 * rate) as usize).min(mix.len());

@@ -48,7 +48,13 @@ impl<'a> Timeline<'a> {
             let gain = db(dice.span(-20.0, 0.0));
             self.fill(next, at, to, gain, dice);
             if dice.chance(0.4) {
-                self.fill(*dice.pick(ambience::NAMES), at, to, gain * db(dice.span(-25.0, -6.0)), dice);
+                self.fill(
+                    dice.pick::<&str>(ambience::NAMES),
+                    at,
+                    to,
+                    gain * db(dice.span(-25.0, -6.0)),
+                    dice,
+                );
             }
             at = to;
         }

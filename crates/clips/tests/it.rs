@@ -6,6 +6,11 @@ fn clip(style: Option<&'static str>, seed: u64, degrade: bool) -> Clip {
     render(&Wish { style, secs: 20.0, degrade, seed, ..Wish::default() }, &Fonts::none())
 }
 
+/// Ten seconds of a style, at a low rate.
+fn short(style: &'static str, seed: u64) -> Clip {
+    render(&Wish { style: Some(style), secs: 10.0, rate: 16_000, degrade: false, seed }, &Fonts::none())
+}
+
 /// Mean square of the `secs` after (or, when negative, before) `at`.
 fn energy(clip: &Clip, at: f64, secs: f64) -> f64 {
     let rate = f64::from(clip.rate);
@@ -27,7 +32,7 @@ fn the_same_seed_gives_the_same_bytes_and_another_seed_others() {
 
 #[test]
 fn truth_is_sorted_and_inside_and_samples_are_bounded() {
-    for seed in 0..60 {
+    for seed in 0..24 {
         let clip = clip(None, seed, seed % 2 == 1);
         let truth = &clip.truth;
         let inside = |at: f64| (0.0..truth.secs).contains(&at);
@@ -55,7 +60,7 @@ fn truth_is_sorted_and_inside_and_samples_are_bounded() {
 #[test]
 fn bars_hold_as_many_beats_as_they_say() {
     for (n, style) in styles().iter().enumerate() {
-        let clip = clip(Some(style), n as u64, false);
+        let clip = short(style, n as u64);
         for pair in clip.truth.beats.windows(2) {
             // a new song may begin anywhere in a bar, and a gap lies between
             let one_song = pair[1].of == pair[0].of
@@ -110,21 +115,21 @@ fn every_style_sounds_and_names_are_unique() {
     names.dedup();
     assert_eq!(names.len(), styles().len());
     for style in styles().iter().filter(|s| **s != "silence") {
-        let clip = clip(Some(style), 11, false);
-        assert!(energy(&clip, 0.0, 20.0) > 1e-4, "{style}");
+        let clip = short(style, 11);
+        assert!(energy(&clip, 0.0, 10.0) > 1e-4, "{style}");
     }
 }
 
 #[test]
 fn a_sixth_of_random_clips_is_no_music() {
     let (mut music, mut all) = (0.0, 0.0);
-    for seed in 0..300 {
+    for seed in 0..120 {
         let clip = render(&Wish { secs: 30.0, rate: 16_000, seed, ..Wish::default() }, &Fonts::none());
         music += clip.truth.music.iter().map(|m| m.1 - m.0).sum::<f64>();
         all += clip.truth.secs;
     }
     let share = 1.0 - music / all;
-    assert!((0.13..0.22).contains(&share), "{share}");
+    assert!((0.12..0.23).contains(&share), "{share}");
 }
 
 #[test]
