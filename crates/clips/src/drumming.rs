@@ -33,6 +33,13 @@ pub(crate) fn bar_of(pattern: &str, bar: usize, steps: usize) -> Vec<char> {
     (0..steps).map(|s| signs[(s + shift) % signs.len()]).collect()
 }
 
+/// The sticks of a first bar, one a beat.
+pub(crate) fn count_in(grid: &Grid) -> Vec<Hit> {
+    let beats = 0..usize::from(grid.meter.beats);
+    let at = |beat: usize| grid.at(0, (beat * usize::from(grid.meter.steps)) as f64);
+    beats.map(|beat| Hit { at: at(beat), drum: Drum::Clave, force: 0.9 }).collect()
+}
+
 fn force(sign: char, dice: &mut Dice) -> f32 {
     let (chance, force) = match sign {
         'X' => (1.0, 1.0),

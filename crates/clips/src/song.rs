@@ -1,7 +1,7 @@
 //! One song: composed, played, mixed.
 
 use crate::dice::Dice;
-use crate::drumming::{Drummer, Hit};
+use crate::drumming::{self, Drummer, Hit};
 use crate::dsp::{add, db, rms};
 use crate::fonts::Fonts;
 use crate::form::{self, Drums};
@@ -45,7 +45,7 @@ struct Score {
 pub(crate) fn play(style: &Style, place: Place, rate: f32, fonts: &Fonts, dice: &mut Dice) -> Song {
     let bpm = place.joins.unwrap_or_else(|| dice.ratio(style.bpm.0, style.bpm.1));
     let grid = Grid::lay(style, bpm, place.from, place.to, place.joins.is_some(), dice);
-    let score = compose(style, bpm, &grid, dice);
+    let score = compose(style, bpm, &grid, place.joins.is_none(), dice);
     let len = ((place.to - place.from + 1.5) * f64::from(rate)) as usize;
     let mut studio = Studio {
         place,
@@ -66,13 +66,20 @@ pub(crate) fn play(style: &Style, place: Place, rate: f32, fonts: &Fonts, dice: 
     Song { samples, beats, onsets, sections, bpm }
 }
 
-fn compose(style: &Style, bpm: f32, grid: &Grid, dice: &mut Dice) -> Score {
+fn compose(style: &Style, bpm: f32, grid: &Grid, begins: bool, dice: &mut Dice) -> Score {
     let steps = grid.bar_steps();
     let players = Players::choose(style, bpm, steps, dice);
     let drummer = Drummer::choose(style, steps, dice);
     let mut score = Score { hits: Vec::new(), notes: Vec::new(), sections: Vec::new(), rises: Vec::new() };
-    let mut bar = 0;
     let mut tense = false;
+    let mut bar = 0;
+    // a band that begins is counted in with sticks
+    let counted =
+        begins && !style.plain() && matches!(style.feel, Feel::Live | Feel::Tight) && dice.chance(0.15);
+    if counted && !style.grooves.is_empty() {
+        score.hits = drumming::count_in(grid);
+        bar = 1;
+    }
     for scene in form::scenes(style, grid.bars(), dice) {
         // a drop is one only after tension; elsewhere the part merely lifts
         let mark = if scene.mark == Mark::Drop && !tense && bar > 0 { Mark::Lift } else { scene.mark };

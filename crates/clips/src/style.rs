@@ -128,6 +128,7 @@ impl Style {
                 Drum::Snare,
                 Drum::Hat,
                 Drum::Crash,
+                Drum::Clave,
                 Drum::TomHi,
                 Drum::TomLo,
                 Drum::Open,

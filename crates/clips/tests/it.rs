@@ -32,29 +32,36 @@ fn the_same_seed_gives_the_same_bytes_and_another_seed_others() {
 
 #[test]
 fn truth_is_sorted_and_inside_and_samples_are_bounded() {
-    for seed in 0..24 {
-        let clip = clip(None, seed, seed % 2 == 1);
-        let truth = &clip.truth;
-        let inside = |at: f64| (0.0..truth.secs).contains(&at);
-        assert!(
-            (clip.samples.len() as f64 / f64::from(clip.rate) - truth.secs).abs() < 0.001,
-            "{}",
-            clip.name
-        );
-        assert!(clip.samples.iter().all(|s| s.abs() < 1.0), "{}", clip.name);
-        assert!(
-            truth.beats.is_sorted_by(|a, b| a.at < b.at) && truth.beats.iter().all(|b| inside(b.at)),
-            "{}",
-            clip.name
-        );
-        assert!(truth.onsets.is_sorted_by(|a, b| a.at <= b.at) && truth.onsets.iter().all(|o| inside(o.at)));
-        assert!(
-            truth.sections.is_sorted_by(|a, b| a.at <= b.at) && truth.sections.iter().all(|s| inside(s.at))
-        );
-        assert!(truth.music.iter().all(|&(from, to)| 0.0 <= from && from < to && to <= truth.secs));
-        let outside = truth.beats.iter().find(|b| !truth.plays_at(b.at + 1e-6));
-        assert!(outside.is_none(), "{}: a beat where no music sounds: {outside:?}", clip.name);
+    (0..24).for_each(|seed| holds(&clip(None, seed, seed % 2 == 1)));
+}
+
+#[test]
+#[ignore = "takes minutes"]
+fn thousands_of_clips_hold_at_any_rate() {
+    for seed in 0..2000 {
+        let rate = [16_000, 22_050, 24_000, 44_100, 48_000][(seed % 5) as usize];
+        let secs = [3.0, 12.0, 31.7, 60.0][(seed % 4) as usize];
+        let wish = Wish { style: None, secs, rate, degrade: seed % 3 > 0, seed: 50_000 + seed };
+        holds(&render(&wish, &Fonts::none()));
     }
+}
+
+/// What is true of every clip.
+fn holds(clip: &Clip) {
+    let truth = &clip.truth;
+    let inside = |at: f64| (0.0..truth.secs).contains(&at);
+    assert!((clip.samples.len() as f64 / f64::from(clip.rate) - truth.secs).abs() < 0.001, "{}", clip.name);
+    assert!(clip.samples.iter().all(|s| s.abs() < 1.0), "{}", clip.name);
+    assert!(
+        truth.beats.is_sorted_by(|a, b| a.at < b.at) && truth.beats.iter().all(|b| inside(b.at)),
+        "{}",
+        clip.name
+    );
+    assert!(truth.onsets.is_sorted_by(|a, b| a.at <= b.at) && truth.onsets.iter().all(|o| inside(o.at)));
+    assert!(truth.sections.is_sorted_by(|a, b| a.at <= b.at) && truth.sections.iter().all(|s| inside(s.at)));
+    assert!(truth.music.iter().all(|&(from, to)| 0.0 <= from && from < to && to <= truth.secs));
+    let outside = truth.beats.iter().find(|b| !truth.plays_at(b.at + 1e-6));
+    assert!(outside.is_none(), "{}: a beat where no music sounds: {outside:?}", clip.name);
 }
 
 #[test]
