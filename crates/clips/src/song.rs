@@ -10,7 +10,7 @@ use crate::kit::{Drum, Kit};
 use crate::mix;
 use crate::parts::{Note, Part, Players};
 use crate::style::{Feel, Style};
-use crate::tone::Voice;
+use crate::tone::{Family, Voice};
 use crate::truth::{Beat, Class, Mark, Onset, Section};
 
 /// Where a song lies, and how fast it is.
@@ -184,6 +184,44 @@ impl Studio {
         }
     }
 
+    /// Bass, chords, tune and pad together, with echoes, filters, and the kick's room.
+    fn accompany(&mut self, style: &Style, bpm: f32, rises: &[(f64, f64)], dice: &mut Dice) -> Vec<f32> {
+        let rate = self.rate;
+        let spans: Vec<(usize, usize)> = rises
+            .iter()
+            .map(|&(from, to)| (self.sample(from).max(0) as usize, self.sample(to).max(0) as usize))
+            .collect();
+        let mut music = vec![0.0; self.drums.len()];
+        if dice.chance(0.35) {
+            let echoes = mix::echo(
+                &self.parts[2],
+                60.0 / bpm * *dice.pick(&[0.5, 0.75, 1.0, 0.25]),
+                dice.span(0.2, 0.6),
+                rate,
+            );
+            add(&mut music, &echoes, 0, dice.span(0.15, 0.5));
+        }
+        let heavy = style.loud_hats || style.band.bass.contains(&Family::SynthBass);
+        for part in [Part::Bass, Part::Comp, Part::Pad] {
+            if dice.chance(if part == Part::Bass && heavy { 0.2 } else { 0.05 }) {
+                let turns = bpm / 60.0 * *dice.pick(&[0.5, 1.0, 1.5, 2.0, 3.0, 4.0]);
+                mix::wobble(&mut self.parts[part as usize], turns, dice.ratio(1200.0, 7000.0), rate);
+            }
+        }
+        self.parts.iter().for_each(|part| add(&mut music, part, 0, 1.0));
+        if dice.chance(style.band.pump) {
+            mix::duck(&mut music, &self.kicks, dice.span(0.3, 0.95), dice.span(0.1, 0.35), rate);
+        }
+        for &span in &spans {
+            rise(&mut music, span, rate, dice);
+        }
+        let whole = if dice.chance(0.12) { Some((0, music.len())) } else { None };
+        if let Some(span) = whole {
+            mix::sweep(&mut music, span, (dice.ratio(300.0, 6000.0), dice.ratio(800.0, 9000.0)), false, rate);
+        }
+        music
+    }
+
     fn mix(
         mut self,
         style: &Style,
@@ -199,31 +237,7 @@ impl Studio {
             let onsets = audible(&self.heard, &samples, self.place.from, rate);
             return (samples, onsets);
         }
-        let spans: Vec<(usize, usize)> = rises
-            .iter()
-            .map(|&(from, to)| (self.sample(from).max(0) as usize, self.sample(to).max(0) as usize))
-            .collect();
-        let mut music = vec![0.0; self.drums.len()];
-        if dice.chance(0.35) {
-            let echoes = mix::echo(
-                &self.parts[2],
-                60.0 / bpm * *dice.pick(&[0.5, 0.75, 1.0, 0.25]),
-                dice.span(0.2, 0.6),
-                rate,
-            );
-            add(&mut music, &echoes, 0, dice.span(0.15, 0.5));
-        }
-        self.parts.iter().for_each(|part| add(&mut music, part, 0, 1.0));
-        if dice.chance(style.band.pump) {
-            mix::duck(&mut music, &self.kicks, dice.span(0.3, 0.95), dice.span(0.1, 0.35), rate);
-        }
-        for &span in &spans {
-            rise(&mut music, span, rate, dice);
-        }
-        let whole = if dice.chance(0.12) { Some((0, music.len())) } else { None };
-        if let Some(span) = whole {
-            mix::sweep(&mut music, span, (dice.ratio(300.0, 6000.0), dice.ratio(800.0, 9000.0)), false, rate);
-        }
+        let music = self.accompany(style, bpm, rises, dice);
         if dice.chance(0.4) {
             mix::squash(
                 &mut self.drums,
@@ -236,6 +250,9 @@ impl Studio {
         }
         let mut out = music;
         add(&mut out, &self.drums, 0, db(dice.span(-2.0, 5.0)));
+        if dice.chance(0.6) {
+            mix::tilt(&mut out, dice, rate);
+        }
         let dry = out.clone();
         if dice.chance(0.7) {
             let wet = mix::room(&out, dice.span(0.3, 2.2), rate, dice);
