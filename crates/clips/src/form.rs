@@ -44,7 +44,8 @@ pub(crate) fn scenes(style: &Style, bars: usize, dice: &mut Dice) -> Vec<Scene> 
     }
     let round = round(style, dice);
     let mut at = dice.int(0, round.len() - 1);
-    let long = *dice.pick(&[4usize, 8, 8, 16]);
+    let lengths: &[usize] = if style.form == Form::Dance { &[4, 4, 8, 8, 8, 16] } else { &[4, 8, 8, 16] };
+    let long = *dice.pick(lengths);
     let (mut out, mut total) = (Vec::new(), 0);
     let mut into = if dice.chance(0.5) { 0 } else { dice.int(0, long / 2) };
     while total < bars + 1 {

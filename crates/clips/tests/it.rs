@@ -139,6 +139,13 @@ fn a_sixth_of_random_clips_is_no_music() {
     assert!((0.12..0.23).contains(&share), "{share}");
 }
 
+#[cfg(feature = "soundfont")]
+#[test]
+fn a_font_that_is_none_is_refused_by_number() {
+    let refused = Fonts::read(&[b"RIFF".to_vec()]).err();
+    assert!(refused.is_some_and(|why| why.contains("font 1")));
+}
+
 #[test]
 fn speech_that_is_no_wav_is_refused_by_number() {
     let good = clip(Some("speech"), 1, false).wav();
