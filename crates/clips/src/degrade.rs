@@ -122,7 +122,8 @@ fn ride(samples: &mut [f32], rate: f32, dice: &mut Dice) {
 }
 
 fn clip(samples: &mut [f32], dice: &mut Dice) {
-    let top = peak(samples) * dice.ratio(0.1, 0.8);
+    // silence has no peak to divide by
+    let top = (peak(samples) * dice.ratio(0.1, 0.8)).max(1e-4);
     let hard = dice.chance(0.5);
     for s in samples.iter_mut() {
         *s = if hard { s.clamp(-top, top) } else { *s / (1.0 + (*s / top).abs()) };

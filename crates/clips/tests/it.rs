@@ -116,6 +116,14 @@ fn silence_is_silent_and_speech_has_no_beat() {
 }
 
 #[test]
+fn silence_that_is_degraded_stays_finite() {
+    for seed in 0..40 {
+        let wish = Wish { style: Some("silence"), secs: 2.0, rate: 16_000, degrade: true, seed };
+        holds(&render(&wish, &Fonts::none()));
+    }
+}
+
+#[test]
 fn every_style_sounds_and_names_are_unique() {
     let mut names = styles().to_vec();
     names.sort_unstable();
