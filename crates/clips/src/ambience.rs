@@ -174,12 +174,12 @@ fn laughter(len: usize, rate: f32, dice: &mut Dice) -> Vec<f32> {
 }
 
 fn hum(len: usize, rate: f32, dice: &mut Dice) -> Vec<f32> {
-    let mains = *dice.pick(&[50.0, 60.0]);
+    let mains: f64 = *dice.pick(&[50.0, 60.0]);
     let parts: Vec<f32> = (1..9).map(|n| dice.unit() / n as f32).collect();
     let hiss = dice.span(0.0, 0.3);
     (0..len)
         .map(|i| {
-            let turn = (f64::from(mains) * i as f64 / f64::from(rate)).fract() as f32;
+            let turn = (mains * i as f64 / f64::from(rate)).fract() as f32;
             parts.iter().enumerate().map(|(n, a)| a * sine(turn * (n + 1) as f32)).sum::<f32>()
                 + hiss * dice.noise()
         })

@@ -4,24 +4,17 @@ use std::f32::consts::PI;
 
 use crate::ambience;
 use crate::dice::Dice;
-use crate::dsp::{Pole, Svf, add, db, peak, rms, stretch};
+use crate::dsp::{Pole, Svf, add, db, peak, rms};
 use crate::fonts::Fonts;
 use crate::mix;
-use crate::truth::Truth;
+
+/// How many times as fast the clip is played, pitch along: at most 4 % off.
+pub(crate) fn speed(dice: &mut Dice) -> f64 {
+    if dice.chance(0.3) { f64::from(dice.span(0.96, 1.04)) } else { 1.0 }
+}
 
 /// One to several harms by chance.
-pub(crate) fn degrade(samples: &mut Vec<f32>, truth: &mut Truth, rate: f32, fonts: &Fonts, dice: &mut Dice) {
-    if dice.chance(0.3) {
-        // at most 4 % faster or slower, pitch along
-        let factor = f64::from(dice.span(0.96, 1.04));
-        *samples = stretch(samples, factor);
-        truth.faster(factor);
-        let len = (truth.secs * f64::from(rate)).round() as usize;
-        if samples.len() < len {
-            truth.secs = samples.len() as f64 / f64::from(rate);
-        }
-        samples.truncate(len);
-    }
+pub(crate) fn degrade(samples: &mut [f32], rate: f32, fonts: &Fonts, dice: &mut Dice) {
     if dice.chance(0.55) {
         far(samples, rate, dice);
     }
@@ -122,7 +115,8 @@ fn ride(samples: &mut [f32], rate: f32, dice: &mut Dice) {
 }
 
 fn clip(samples: &mut [f32], dice: &mut Dice) {
-    let top = peak(samples) * dice.ratio(0.1, 0.8);
+    // silence has no peak to divide by
+    let top = (peak(samples) * dice.ratio(0.1, 0.8)).max(1e-4);
     let hard = dice.chance(0.5);
     for s in samples.iter_mut() {
         *s = if hard { s.clamp(-top, top) } else { *s / (1.0 + (*s / top).abs()) };

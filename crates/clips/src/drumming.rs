@@ -33,6 +33,60 @@ pub(crate) fn bar_of(pattern: &str, bar: usize, steps: usize) -> Vec<char> {
     (0..steps).map(|s| signs[(s + shift) % signs.len()]).collect()
 }
 
+/// What a drummer makes of a groove: other hats, more kicks, a clap on the snare, a player of percussion beside.
+fn change(beat: &mut Vec<(Drum, Vec<f32>)>, steps: usize, per_beat: usize, dice: &mut Dice) {
+    const TIMES: &[&str] = &["x...", "x.", "x.x.xox.", "..x.", "..X.", "xoxo", "XooX", "xoo", "x"];
+    const BESIDE: &[(Drum, &str)] = &[
+        (Drum::Tamb, "....X..."),
+        (Drum::Tamb, "x.x."),
+        (Drum::Shaker, "XoxoXoxo"),
+        (Drum::Shaker, "x.xx"),
+        (Drum::Bell, "x..."),
+        (Drum::Bell, "..x..x.."),
+        (Drum::CongaHi, "..4..64."),
+        (Drum::CongaLo, "....5.6."),
+        (Drum::Ride, "x.x."),
+    ];
+    let row = |pattern: &str, dice: &mut Dice| -> Vec<f32> {
+        (0..2).flat_map(|bar| bar_of(pattern, bar, steps)).map(|c| force(c, dice)).collect()
+    };
+    for (drum, forces) in beat.iter_mut() {
+        if drum.class() == Class::Hat && dice.chance(0.2) {
+            *forces = row(
+                if per_beat == 3 {
+                    dice.pick::<&str>(&["x..", "xxx", "x.x", "X.o"])
+                } else {
+                    dice.pick::<&str>(TIMES)
+                },
+                dice,
+            );
+        }
+        if *drum == Drum::Kick && dice.chance(0.25) {
+            let more = dice.span(0.03, 0.2);
+            forces
+                .iter_mut()
+                .filter(|f| **f == 0.0)
+                .for_each(|f| *f = if dice.chance(more) { 0.7 } else { 0.0 });
+        }
+    }
+    if dice.chance(0.12)
+        && let Some((_, claps)) = beat.iter().find(|b| b.0 == Drum::Snare).cloned()
+    {
+        beat.push((Drum::Clap, claps.iter().map(|&f| if f > 0.6 { f } else { 0.0 }).collect()));
+    }
+    if per_beat == 4 && dice.chance(0.25) {
+        let &(drum, pattern) = dice.pick(BESIDE);
+        beat.push((drum, row(pattern, dice)));
+    }
+}
+
+/// The sticks of a first bar, one a beat.
+pub(crate) fn count_in(grid: &Grid) -> Vec<Hit> {
+    let beats = 0..usize::from(grid.meter.beats);
+    let at = |beat: usize| grid.at(0, (beat * usize::from(grid.meter.steps)) as f64);
+    beats.map(|beat| Hit { at: at(beat), drum: Drum::Clave, force: 0.9 }).collect()
+}
+
 fn force(sign: char, dice: &mut Dice) -> f32 {
     let (chance, force) = match sign {
         'X' => (1.0, 1.0),
@@ -62,6 +116,9 @@ impl<'a> Drummer<'a> {
             let once = row.len() <= steps && dice.chance(0.6);
             beat.push((drum, if once { [&two[..steps], &two[..steps]].concat() } else { two }));
         }
+        if !style.plain() && !beat.is_empty() {
+            change(&mut beat, steps, usize::from(style.meter.steps), dice);
+        }
         let fills = if style.plain() { 0.0 } else { dice.span(0.2, 0.95) };
         let crashes = if style.plain() { 0.0 } else { dice.span(0.3, 0.95) };
         Drummer { style, beat, fill_every: *dice.pick(&[4, 4, 8, 8, 16]), fills, crashes }
@@ -82,7 +139,7 @@ impl<'a> Drummer<'a> {
         }
         let steps = grid.bar_steps();
         let last = inside + 1 == scene.bars;
-        let fill = ((inside + 1) % self.fill_every == 0 || last) && dice.chance(self.fills);
+        let fill = ((inside + 1).is_multiple_of(self.fill_every) || last) && dice.chance(self.fills);
         let from = if fill {
             steps
                 - dice.pick(&[1usize, 2, 2, 4]).min(&usize::from(self.style.meter.beats))
@@ -162,7 +219,7 @@ impl<'a> Drummer<'a> {
     fn fill(&self, grid: &Grid, bar: usize, from: usize, drums: Drums, hits: &mut Vec<Hit>, dice: &mut Dice) {
         let (steps, kind) = (grid.bar_steps(), dice.int(0, 4));
         let every = *dice.pick(&[1usize, 1, 2]);
-        for step in (from..steps).filter(|s| (s - from) % every == 0) {
+        for step in (from..steps).filter(|s| (s - from).is_multiple_of(every)) {
             let share = (step - from) as f32 / (steps - from) as f32;
             let drum = match kind {
                 0 => Drum::Snare,

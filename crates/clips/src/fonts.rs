@@ -113,7 +113,7 @@ impl FontSound<'_> {
     pub(crate) fn strike(&self, key: u8, velocity: u8, rate: f32) -> Option<Vec<f32>> {
         let mut sound = self.note(key, velocity, 1.2, rate)?;
         let top = crate::dsp::peak(&sound);
-        let first = sound.iter().position(|s| s.abs() > top * 0.04)?;
+        let first = sound.iter().position(|s| s.abs() > top * 0.08)?;
         sound.drain(..first);
         Some(sound)
     }

@@ -44,7 +44,8 @@ pub(crate) fn scenes(style: &Style, bars: usize, dice: &mut Dice) -> Vec<Scene> 
     }
     let round = round(style, dice);
     let mut at = dice.int(0, round.len() - 1);
-    let long = *dice.pick(&[4usize, 8, 8, 16]);
+    let lengths: &[usize] = if style.form == Form::Dance { &[4, 4, 8, 8, 8, 16] } else { &[4, 8, 8, 16] };
+    let long = *dice.pick(lengths);
     let (mut out, mut total) = (Vec::new(), 0);
     let mut into = if dice.chance(0.5) { 0 } else { dice.int(0, long / 2) };
     while total < bars + 1 {
@@ -92,11 +93,11 @@ fn round(style: &Style, dice: &mut Dice) -> Vec<Scene> {
             let mut parts = vec![
                 scene(Section, Bare, "", 0.8),
                 scene(Section, Full, "bc", 0.9),
-                scene(Breakdown, hush, *dice.pick(&["cp", "lp", "cl", "pl"]), 0.55),
+                scene(Breakdown, hush, dice.pick::<&str>(&["cp", "lp", "cl", "pl"]), 0.55),
                 scene(Build, Roll, "cp", 0.7),
                 scene(Drop, Full, "bcl", 1.0),
                 scene(Section, Full, "bcp", 0.95),
-                scene(Breakdown, Rest, *dice.pick(&["lp", "pb", "cl", "l"]), 0.5),
+                scene(Breakdown, Rest, dice.pick::<&str>(&["lp", "pb", "cl", "l"]), 0.5),
             ];
             if dice.chance(0.6) {
                 parts.push(scene(Build, Roll, "lp", 0.75));

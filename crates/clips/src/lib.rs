@@ -69,7 +69,9 @@ pub fn render(wish: &Wish, fonts: &Fonts) -> Clip {
     let mut dice = Dice::new(wish.seed);
     let only = wish.style.and_then(Style::named);
     let silent = ambience::NAMES.iter().copied().find(|name| Some(*name) == wish.style);
-    let mut line = Timeline::new(secs, rate as f32, fonts, only);
+    let speed = if wish.degrade { degrade::speed(&mut Dice::new(!wish.seed)) } else { 1.0 };
+    // what is played faster has to be longer at first
+    let mut line = Timeline::new(secs * speed, rate as f32, fonts, only);
     match (only, silent) {
         (_, Some(name)) => line.without_beat(name, &mut dice),
         (Some(style), _) if style.plain() => line.whole_song(style, &mut dice),
@@ -78,8 +80,15 @@ pub fn render(wish: &Wish, fonts: &Fonts) -> Clip {
     }
     let (mut samples, mut truth, style) = (line.samples, line.truth, line.style);
     mix::level(&mut samples);
+    let len = (secs * f64::from(rate)).round() as usize;
+    if (speed - 1.0).abs() > 0.0 {
+        samples = dsp::stretch(&samples, speed);
+        truth.faster(speed);
+        samples.resize(len, 0.0);
+    }
+    truth.secs = secs;
     if wish.degrade {
-        degrade::degrade(&mut samples, &mut truth, rate as f32, fonts, &mut dice);
+        degrade::degrade(&mut samples, rate as f32, fonts, &mut dice);
         let top = dsp::peak(&samples);
         if top > 0.98 {
             samples.iter_mut().for_each(|s| *s *= 0.98 / top);

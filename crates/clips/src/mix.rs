@@ -1,7 +1,7 @@
 //! Effects on whole tracks. None of them delays the direct sound.
 
 use crate::dice::Dice;
-use crate::dsp::{Pole, Svf, db, decay, peak, rms};
+use crate::dsp::{Pole, Svf, db, decay, peak, rms, sine};
 
 /// What a room answers, without the direct sound: six combs whose highs fall faster, and two all-passes (Schroeder 1962).
 pub(crate) fn room(dry: &[f32], secs: f32, rate: f32, dice: &mut Dice) -> Vec<f32> {
@@ -98,6 +98,29 @@ pub(crate) fn sweep(track: &mut [f32], span: (usize, usize), hertz: (f32, f32), 
             filter.tune(hertz.0 * libm::powf(hertz.1 / hertz.0, i as f32 / len), 0.9, rate);
         }
         *s = if high { filter.high(*s) } else { filter.low(*s) };
+    }
+}
+
+/// A low pass that opens and closes `turns` times a second, open first.
+pub(crate) fn wobble(track: &mut [f32], turns: f32, top: f32, rate: f32) {
+    let mut filter = Svf::default();
+    for (i, s) in track.iter_mut().enumerate() {
+        if i % 32 == 0 {
+            let open =
+                0.5 + 0.5 * sine(0.25 + (f64::from(turns) * i as f64 / f64::from(rate)).fract() as f32);
+            filter.tune(120.0 * libm::powf(top / 120.0, open), 2.0, rate);
+        }
+        *s = filter.low(*s);
+    }
+}
+
+/// More or less bass and treble, by chance.
+pub(crate) fn tilt(track: &mut [f32], dice: &mut Dice, rate: f32) {
+    let (mut low, mut high) =
+        (Svf::new(dice.ratio(80.0, 400.0), 0.7, rate), Svf::new(dice.ratio(1500.0, 5000.0), 0.7, rate));
+    let (bass, treble) = (dice.span(-0.7, 1.2), dice.span(-0.8, 1.0));
+    for s in track.iter_mut() {
+        *s += low.low(*s) * bass + high.high(*s) * treble;
     }
 }
 

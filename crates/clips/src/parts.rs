@@ -43,7 +43,8 @@ impl<'a> Players<'a> {
     pub(crate) fn choose(style: &'a Style, bpm: f32, steps: usize, dice: &mut Dice) -> Players<'a> {
         let slow = 60.0 / bpm * f32::from(style.meter.beats) > 2.6;
         let kind = |kinds: &'static [&'static [Line]], dice: &mut Dice| {
-            let lines: &'static [Line] = if kinds.is_empty() { &[] } else { *dice.pick(kinds) };
+            let lines: &'static [Line] =
+                if kinds.is_empty() { &[] } else { dice.pick::<&'static [Line]>(kinds) };
             (!lines.is_empty()).then(|| *dice.pick(lines))
         };
         let (bass, comp) = (kind(style.bass, dice), kind(style.comp, dice));

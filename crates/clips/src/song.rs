@@ -1,7 +1,7 @@
 //! One song: composed, played, mixed.
 
 use crate::dice::Dice;
-use crate::drumming::{Drummer, Hit};
+use crate::drumming::{self, Drummer, Hit};
 use crate::dsp::{add, db, rms};
 use crate::fonts::Fonts;
 use crate::form::{self, Drums};
@@ -10,7 +10,7 @@ use crate::kit::{Drum, Kit};
 use crate::mix;
 use crate::parts::{Note, Part, Players};
 use crate::style::{Feel, Style};
-use crate::tone::Voice;
+use crate::tone::{Family, Voice};
 use crate::truth::{Beat, Class, Mark, Onset, Section};
 
 /// Where a song lies, and how fast it is.
@@ -45,7 +45,7 @@ struct Score {
 pub(crate) fn play(style: &Style, place: Place, rate: f32, fonts: &Fonts, dice: &mut Dice) -> Song {
     let bpm = place.joins.unwrap_or_else(|| dice.ratio(style.bpm.0, style.bpm.1));
     let grid = Grid::lay(style, bpm, place.from, place.to, place.joins.is_some(), dice);
-    let score = compose(style, bpm, &grid, dice);
+    let score = compose(style, bpm, &grid, place.joins.is_none(), dice);
     let len = ((place.to - place.from + 1.5) * f64::from(rate)) as usize;
     let mut studio = Studio {
         place,
@@ -66,13 +66,20 @@ pub(crate) fn play(style: &Style, place: Place, rate: f32, fonts: &Fonts, dice: 
     Song { samples, beats, onsets, sections, bpm }
 }
 
-fn compose(style: &Style, bpm: f32, grid: &Grid, dice: &mut Dice) -> Score {
+fn compose(style: &Style, bpm: f32, grid: &Grid, begins: bool, dice: &mut Dice) -> Score {
     let steps = grid.bar_steps();
     let players = Players::choose(style, bpm, steps, dice);
     let drummer = Drummer::choose(style, steps, dice);
     let mut score = Score { hits: Vec::new(), notes: Vec::new(), sections: Vec::new(), rises: Vec::new() };
-    let mut bar = 0;
     let mut tense = false;
+    let mut bar = 0;
+    // a band that begins is counted in with sticks
+    let counted =
+        begins && !style.plain() && matches!(style.feel, Feel::Live | Feel::Tight) && dice.chance(0.15);
+    if counted && !style.grooves.is_empty() {
+        score.hits = drumming::count_in(grid);
+        bar = 1;
+    }
     for scene in form::scenes(style, grid.bars(), dice) {
         // a drop is one only after tension; elsewhere the part merely lifts
         let mark = if scene.mark == Mark::Drop && !tense && bar > 0 { Mark::Lift } else { scene.mark };
@@ -177,21 +184,9 @@ impl Studio {
         }
     }
 
-    fn mix(
-        mut self,
-        style: &Style,
-        bpm: f32,
-        rises: &[(f64, f64)],
-        dice: &mut Dice,
-    ) -> (Vec<f32>, Vec<Onset>) {
+    /// Bass, chords, tune and pad together, with echoes, filters, and the kick's room.
+    fn accompany(&mut self, style: &Style, bpm: f32, rises: &[(f64, f64)], dice: &mut Dice) -> Vec<f32> {
         let rate = self.rate;
-        if style.plain() {
-            let samples = (0..self.drums.len())
-                .map(|i| self.drums[i] + self.parts.iter().map(|p| p[i]).sum::<f32>())
-                .collect();
-            let onsets = audible(&self.heard, &samples, self.place.from, rate);
-            return (samples, onsets);
-        }
         let spans: Vec<(usize, usize)> = rises
             .iter()
             .map(|&(from, to)| (self.sample(from).max(0) as usize, self.sample(to).max(0) as usize))
@@ -206,6 +201,13 @@ impl Studio {
             );
             add(&mut music, &echoes, 0, dice.span(0.15, 0.5));
         }
+        let heavy = style.loud_hats || style.band.bass.contains(&Family::SynthBass);
+        for part in [Part::Bass, Part::Comp, Part::Pad] {
+            if dice.chance(if part == Part::Bass && heavy { 0.2 } else { 0.05 }) {
+                let turns = bpm / 60.0 * *dice.pick(&[0.5, 1.0, 1.5, 2.0, 3.0, 4.0]);
+                mix::wobble(&mut self.parts[part as usize], turns, dice.ratio(1200.0, 7000.0), rate);
+            }
+        }
         self.parts.iter().for_each(|part| add(&mut music, part, 0, 1.0));
         if dice.chance(style.band.pump) {
             mix::duck(&mut music, &self.kicks, dice.span(0.3, 0.95), dice.span(0.1, 0.35), rate);
@@ -217,6 +219,25 @@ impl Studio {
         if let Some(span) = whole {
             mix::sweep(&mut music, span, (dice.ratio(300.0, 6000.0), dice.ratio(800.0, 9000.0)), false, rate);
         }
+        music
+    }
+
+    fn mix(
+        mut self,
+        style: &Style,
+        bpm: f32,
+        rises: &[(f64, f64)],
+        dice: &mut Dice,
+    ) -> (Vec<f32>, Vec<Onset>) {
+        let rate = self.rate;
+        if style.plain() {
+            let samples: Vec<f32> = (0..self.drums.len())
+                .map(|i| self.drums[i] + self.parts.iter().map(|p| p[i]).sum::<f32>())
+                .collect();
+            let onsets = audible(&self.heard, &samples, self.place.from, rate);
+            return (samples, onsets);
+        }
+        let music = self.accompany(style, bpm, rises, dice);
         if dice.chance(0.4) {
             mix::squash(
                 &mut self.drums,
@@ -229,6 +250,9 @@ impl Studio {
         }
         let mut out = music;
         add(&mut out, &self.drums, 0, db(dice.span(-2.0, 5.0)));
+        if dice.chance(0.6) {
+            mix::tilt(&mut out, dice, rate);
+        }
         let dry = out.clone();
         if dice.chance(0.7) {
             let wet = mix::room(&out, dice.span(0.3, 2.2), rate, dice);
@@ -285,7 +309,7 @@ fn rise(music: &mut [f32], span: (usize, usize), rate: f32, dice: &mut Dice) {
 }
 
 /// Leaves out attacks that the rest covers: their own level against the whole's in the same 35 ms.
-fn audible(heard: &[(Onset, f32)], mix: &Vec<f32>, from: f64, rate: f32) -> Vec<Onset> {
+fn audible(heard: &[(Onset, f32)], mix: &[f32], from: f64, rate: f32) -> Vec<Onset> {
     let covered = |(onset, own): &(Onset, f32)| {
         let at = ((onset.at - from) * f64::from(rate)).max(0.0) as usize;
         let window = at.min(mix.len())..(at + (0.035 * rate) as usize).min(mix.len());

@@ -48,7 +48,13 @@ impl<'a> Timeline<'a> {
             let gain = db(dice.span(-20.0, 0.0));
             self.fill(next, at, to, gain, dice);
             if dice.chance(0.4) {
-                self.fill(*dice.pick(ambience::NAMES), at, to, gain * db(dice.span(-25.0, -6.0)), dice);
+                self.fill(
+                    dice.pick::<&str>(ambience::NAMES),
+                    at,
+                    to,
+                    gain * db(dice.span(-25.0, -6.0)),
+                    dice,
+                );
             }
             at = to;
         }
@@ -67,25 +73,43 @@ impl<'a> Timeline<'a> {
         }
         let mut style = self.choose(dice);
         self.style = style.name;
-        let mut joins = None;
+        let (mut joins, mut again) = (None, None);
         while at < self.secs - 1.5 {
             let left = self.secs - at;
             let ends = dice.chance(if left > 12.0 { 0.42 } else { 0.12 });
             let to = if ends { at + left * f64::from(dice.span(0.35, 0.85)) } else { self.secs };
-            let song = self.song(style, at, to, joins.take(), dice);
+            let mut own = again.take().unwrap_or_else(|| dice.fork(1));
+            let same = own.clone();
+            let song = self.song(style, at, to, joins.take(), &mut own);
             if !ends {
                 break;
             }
             let next = if dice.chance(0.25) { style } else { self.choose(dice) };
-            at = match dice.int(0, 5) {
+            at = match dice.int(0, 6) {
                 0 | 1 if next.meter == style.meter => {
                     joins = Some(song.bpm);
+                    style = next;
                     self.blend(&song, to)
                 }
-                0..=2 => to,
-                _ => self.gap(to, dice),
+                0..=2 => {
+                    style = next;
+                    to
+                }
+                // a pause: the same song sets in again
+                3 => {
+                    again = Some(same);
+                    let rest = to + f64::from(dice.span(0.4, 5.0));
+                    if dice.chance(0.3) {
+                        let name = *dice.pick(&["applause", "speech", "murmur", "laughter"]);
+                        self.fill(name, to, rest.min(self.secs), db(dice.span(-15.0, 0.0)), dice);
+                    }
+                    rest
+                }
+                _ => {
+                    style = next;
+                    self.gap(to, dice)
+                }
             };
-            style = next;
         }
         if dice.chance(0.2) {
             let name = *dice.pick(ambience::NAMES);

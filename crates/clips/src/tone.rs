@@ -1,5 +1,7 @@
 //! Voices of notes: filtered saws and pulses, frequency modulation, plucked strings, organs, vowels; or a font's program.
 
+mod figures;
+
 use std::collections::BTreeMap;
 
 use crate::dice::Dice;
@@ -103,7 +105,13 @@ pub(crate) struct Voice<'a> {
 impl<'a> Voice<'a> {
     pub(crate) fn make(family: Family, rate: f32, fonts: &'a Fonts, dice: &mut Dice) -> Voice<'a> {
         let font = fonts.voice(family, dice);
-        Voice { figures: figures(family, dice), font, rate, made: BTreeMap::new(), dice: dice.fork(9) }
+        Voice {
+            figures: figures::choose(family, dice),
+            font,
+            rate,
+            made: BTreeMap::new(),
+            dice: dice.fork(9),
+        }
     }
 
     /// The note `key` of about `secs`, struck hard or softly; its highest value is about 1.
@@ -131,140 +139,6 @@ fn attack(samples: &[f32], rate: f32) -> (usize, bool) {
     let first = levels.iter().position(|&l| l >= 0.15 * top).unwrap_or(0);
     let full = levels.iter().position(|&l| l >= 0.7 * top).unwrap_or(0);
     (first * step, full - first.min(full) < 45)
-}
-
-fn figures(family: Family, d: &mut Dice) -> Figures {
-    let base = Figures {
-        engine: Engine::Square { width: 0.5 },
-        attack: 0.003,
-        decay: d.span(0.15, 0.8),
-        sustain: d.span(0.2, 0.8),
-        release: d.span(0.03, 0.2),
-        cut: d.span(2.0, 8.0),
-        open: d.span(0.0, 8.0),
-        q: d.span(0.6, 2.5),
-        vibrato: 0.0,
-    };
-    let saw = Engine::Saw {
-        voices: d.int(1, 4),
-        detune: d.span(0.001, 0.012),
-        width: if d.chance(0.3) { 0.5 } else { 0.0 },
-    };
-    let pluck = Engine::Pluck { dull: d.span(0.1, 0.7), drive: 0.0 };
-    let fm = Engine::Fm {
-        ratio: *d.pick(&[1.0, 1.0, 2.0, 3.0, 0.5]),
-        index: d.span(0.6, 4.0),
-        fall: d.span(0.1, 0.8),
-    };
-    let (soft, long) = (d.span(0.02, 0.09), d.span(0.1, 0.5));
-    match family {
-        Family::Bass => {
-            Figures { engine: if d.chance(0.6) { pluck } else { saw }, cut: d.span(3.0, 7.0), ..base }
-        }
-        Family::SynthBass => {
-            let engine = if d.chance(0.4) {
-                Engine::Square { width: 0.5 }
-            } else if d.chance(0.4) {
-                fm
-            } else {
-                saw
-            };
-            Figures {
-                engine,
-                cut: d.ratio(1.5, 12.0),
-                q: d.span(0.7, 5.0),
-                sustain: d.span(0.3, 1.0),
-                ..base
-            }
-        }
-        Family::Keys => Figures { engine: fm, decay: d.span(0.6, 2.0), sustain: 0.05, cut: 12.0, ..base },
-        Family::Organ => {
-            let bars = [1.0, d.unit(), d.unit(), d.unit() * 0.6, d.unit() * 0.5];
-            Figures {
-                engine: Engine::Organ { bars },
-                sustain: 1.0,
-                cut: 30.0,
-                vibrato: d.span(0.0, 0.004),
-                ..base
-            }
-        }
-        Family::Guitar => Figures { engine: pluck, sustain: 1.0, cut: 20.0, ..base },
-        Family::Drive => Figures {
-            engine: Engine::Pluck { dull: 0.05, drive: d.span(4.0, 20.0) },
-            sustain: 1.0,
-            cut: d.span(6.0, 14.0),
-            open: 0.0,
-            ..base
-        },
-        Family::Strings | Family::Pad => Figures {
-            engine: saw,
-            attack: if family == Family::Pad { long } else { soft },
-            sustain: 0.9,
-            release: d.span(0.2, 0.6),
-            q: 0.7,
-            vibrato: 0.002,
-            ..base
-        },
-        Family::Choir => Figures {
-            engine: Engine::Vowel { shift: d.span(0.9, 1.3) },
-            attack: soft,
-            sustain: 0.9,
-            release: 0.25,
-            cut: 40.0,
-            vibrato: 0.006,
-            ..base
-        },
-        Family::Vocal => Figures {
-            engine: Engine::Vowel { shift: d.span(0.85, 1.35) },
-            attack: d.span(0.01, 0.04),
-            sustain: 0.9,
-            release: 0.1,
-            cut: 40.0,
-            vibrato: 0.012,
-            ..base
-        },
-        Family::Brass => Figures {
-            engine: saw,
-            attack: d.span(0.01, 0.04),
-            sustain: 0.8,
-            open: d.span(2.0, 8.0),
-            vibrato: 0.003,
-            ..base
-        },
-        Family::Reed => Figures {
-            engine: Engine::Square { width: d.span(0.3, 0.5) },
-            attack: d.span(0.008, 0.04),
-            sustain: 0.85,
-            vibrato: 0.006,
-            ..base
-        },
-        Family::Synth => Figures { engine: saw, q: d.span(0.7, 4.0), cut: d.ratio(2.0, 16.0), ..base },
-        Family::Bell => Figures {
-            engine: Engine::Fm {
-                ratio: *d.pick(&[3.5, 4.0, 1.41, 2.76]),
-                index: d.span(0.4, 2.0),
-                fall: 0.3,
-            },
-            decay: d.span(0.4, 1.6),
-            sustain: 0.0,
-            cut: 40.0,
-            ..base
-        },
-        Family::Chip => Figures {
-            engine: Engine::Square { width: *d.pick(&[0.5, 0.25, 0.125]) },
-            decay: 0.2,
-            cut: 40.0,
-            attack: 0.001,
-            release: 0.01,
-            ..base
-        },
-        Family::Squeeze => Figures {
-            engine: Engine::Saw { voices: 3, detune: 0.006, width: 0.4 },
-            attack: d.span(0.008, 0.03),
-            sustain: 0.95,
-            ..base
-        },
-    }
 }
 
 impl Figures {

@@ -20,7 +20,7 @@ pub struct Clip {
 pub struct Truth {
     /// The grid of beats, after drift of the tempo; single notes may lie some milliseconds beside it.
     pub beats: Vec<Beat>,
-    /// Attacks that can be heard, at the time of the direct sound.
+    /// Attacks of the music that can be heard, at the time of the direct sound; those of other sounds are not told.
     pub onsets: Vec<Onset>,
     /// Where parts of the form begin.
     pub sections: Vec<Section>,
