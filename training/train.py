@@ -1,9 +1,9 @@
 """Learns the weights of the music follower from the frames that `lanthorn-training` writes.
 
-    python3 train.py KIND LEARN TRY OUT MINUTES [CHECKPOINT]
+    python3 train.py KIND LEARN TRY OUT MINUTES [WEIGHTS]
 
 KIND: `live` (hears only what was) or `hindsight` (a second pass backwards, for files). LEARN and TRY are folders with
-`frames` and `truth`. Writes OUT/KIND.weights (see crates/music/src/net.rs), OUT/KIND.pt and OUT/KIND.check (what the
+`frames` and `truth`. Begins with the weights given, if any. Writes OUT/KIND.weights (see crates/music/src/net.rs) and OUT/KIND.check (what the
 network says of a small kept piece, for the test that Rust says the same)."""
 import json, os, struct, sys, time
 import numpy as np
@@ -114,8 +114,18 @@ def write(net, out, kind, x):
         said = torch.sigmoid(half(x.float()[None] / 42.0 - 3.0))[0].cpu().numpy()
     with open(f"{out}/{kind}.check", "wb") as f:
         f.write(x.cpu().numpy().tobytes() + said.astype("<f4").tobytes())
-    torch.save(state, f"{out}/{kind}.pt")
     net.train()
+
+
+def read(path):
+    b, state = open(path, "rb").read(), {}
+    count, at = struct.unpack_from("<I", b, 8)[0], 12
+    for _ in range(count):
+        n = b[at]; name = b[at + 1:at + 1 + n].decode(); at += 1 + n
+        d = b[at]; shape = struct.unpack_from(f"<{d}I", b, at + 1); at += 1 + 4 * d
+        size = int(np.prod(shape))
+        state[name] = torch.from_numpy(np.frombuffer(b, "<f2", size, at).astype(np.float32).reshape(shape).copy()); at += 2 * size
+    return state
 
 
 def main():
@@ -129,7 +139,7 @@ def main():
     net = Net(kind == "hindsight", **size).cuda()
     net.size = size
     if len(sys.argv) > 6:
-        net.load_state_dict(torch.load(sys.argv[6]))
+        net.load_state_dict(read(sys.argv[6]))
     print(kind, size, sum(p.numel() for p in net.parameters()), "weights;", tuple(frames.shape), tuple(try_frames.shape), flush=True)
     batch, crop = int(os.environ.get("BATCH", "128")), int(os.environ.get("CROP", "1600"))
     optimiser = torch.optim.AdamW(net.parameters(), lr=float(os.environ.get("RATE", "3e-3")), weight_decay=1e-3)
@@ -146,7 +156,7 @@ def main():
         loss = loss_of(net(x), t)
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
-        nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+        nn.utils.clip_grad_norm_(net.parameters(), 0.5)
         optimiser.step()
         step += 1
         with torch.no_grad():

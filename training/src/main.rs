@@ -1,8 +1,9 @@
 //! Writes what the network learns from: frames of invented music, as the follower sees them, with their truth.
 //!
-//! `lanthorn-training OUT CLIPS SECS learn|try [FONT.sf2 …] [VOICE.wav …]` writes `OUT/frames` (one byte a band) and
+//! `lanthorn-training OUT CLIPS SECS learn|try|all [FONT.sf2 …] [VOICE.wav …]` writes `OUT/frames` (one byte a band) and
 //! `OUT/truth` (one byte a column, see [`COLUMNS`]), clip after clip, each of the same length. Styles of one in eight are
-//! kept for trying.
+//! kept for trying;
+//! `all` learns from those too, once nothing is left to choose.
 
 use std::fs::{self, File};
 use std::io::{BufWriter, Write};
@@ -25,19 +26,20 @@ const KEPT: usize = 8;
 fn main() -> anyhow::Result<()> {
     let words: Vec<String> = env::args().skip(1).collect();
     let [out, clips, secs, purpose, files @ ..] = &words[..] else {
-        bail!("usage: lanthorn-training OUT CLIPS SECS learn|try [FONT.sf2 …] [VOICE.wav …]");
+        bail!("usage: lanthorn-training OUT CLIPS SECS learn|try|all [FONT.sf2 …] [VOICE.wav …]");
     };
     let (clips, secs): (u64, f64) = (clips.parse()?, secs.parse()?);
-    let trying = match purpose.as_str() {
-        "learn" => false,
-        "try" => true,
-        other => bail!("{other} is neither learn nor try"),
+    let (trying, whole) = match purpose.as_str() {
+        "learn" => (false, false),
+        "try" => (true, false),
+        "all" => (false, true),
+        other => bail!("{other} is neither learn, try nor all"),
     };
     let (voices, fonts): (Vec<&String>, Vec<&String>) = files.iter().partition(|file| file.ends_with(".wav"));
     let fonts = Fonts::read(&read(&fonts)?).map_err(anyhow::Error::msg)?;
     let fonts = fonts.voices(&read(&voices)?).map_err(anyhow::Error::msg)?;
     let own: Vec<&'static str> =
-        styles().iter().enumerate().filter(|(index, _)| (index % KEPT == KEPT / 2) == trying).map(|(_, style)| *style).collect();
+        styles().iter().enumerate().filter(|(index, _)| whole || (index % KEPT == KEPT / 2) == trying).map(|(_, style)| *style).collect();
     fs::create_dir_all(out)?;
     let writer = |name: &str| anyhow::Ok(BufWriter::new(File::create(format!("{out}/{name}"))?));
     let files = Mutex::new((writer("frames")?, writer("truth")?));
