@@ -6,7 +6,7 @@ import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'nod
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { test } from 'node:test';
-import { browse, inTheWay, look, open, run, until } from './lanthorn.mjs';
+import { browse, inTheWay, look, open, press, run, until } from './lanthorn.mjs';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const PROGRAM = process.env.LANTHORN ?? join(ROOT, 'target/release/lanthorn');
@@ -81,7 +81,7 @@ async function withShow(size, more, prepare, does) {
       async press(selector) {
         actions += 1;
         await here(selector).waitFor({ state: 'attached' });
-        await here(selector).evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })));
+        await press(here(selector));
       },
       async fill(selector, words, enter = false) {
         actions += 1;

@@ -1,7 +1,7 @@
 // Keys of one's own choice and a MIDI controller, with the program itself in a browser: node --test web/test
 import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
-import { browse, inTheWay, look, open, until } from './lanthorn.mjs';
+import { browse, inTheWay, look, open, press, until } from './lanthorn.mjs';
 
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
@@ -41,7 +41,7 @@ async function hands(browser, machine, size) {
     await until('the show is heard', () => heard.scene && heard.moment);
     await page.locator('.column > :not([role=status])').first().waitFor();
   };
-  const tap = (selector) => page.locator(selector).first().evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })));
+  const tap = (selector) => press(page.locator(selector).first());
   const it = {
     page,
     wrong,

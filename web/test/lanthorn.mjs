@@ -102,6 +102,17 @@ export async function until(words, test, ms = 30_000) {
   }
 }
 
+/**
+ * Presses what a locator finds, as a finger or a pointer does it; what is drawn on the same processor takes too long for
+ * the pointer itself. What was drawn anew between the finding and the press is found again.
+ */
+export async function press(locator) {
+  const pressed = (element) =>
+    element.isConnected &&
+    (element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })), true);
+  while (!(await locator.evaluate(pressed)));
+}
+
 export function distance(a, b) {
   return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
 }

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { createServer } from 'vite';
-import { browse, inTheWay, look, PADS, until } from './lanthorn.mjs';
+import { PADS, browse, inTheWay, look, press, until } from './lanthorn.mjs';
 
 const SIZES = [
   { words: 'a phone', width: 390, height: 844, touch: true },
@@ -29,7 +29,7 @@ async function hall(size, stage, query = '') {
   await page.goto(`${address}?every=400&${query}#${stage}`);
   await page.locator('body[data-link=up]').waitFor();
   await page.locator('.column > :not([role=status])').first().waitFor();
-  const tap = (selector) => page.locator(selector).first().evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })));
+  const tap = (selector) => press(page.locator(selector).first());
   const scene = () => page.evaluate(() => window.lanthornMachine.scene());
   const lookOf = async (name) => (await scene()).looks.find((one) => one.name === name);
   return {

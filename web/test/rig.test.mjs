@@ -5,7 +5,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { browse, byKeys, inTheWay, look, open, run, until } from './lanthorn.mjs';
+import { browse, byKeys, inTheWay, look, open, press, run, until } from './lanthorn.mjs';
 
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
@@ -25,7 +25,7 @@ async function withShow(size, begin, more, does) {
     const here = (selector) => page.locator(selector).first();
     const tap = async (selector) => {
       await here(selector).waitFor();
-      await here(selector).evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })));
+      await press(here(selector));
     };
     let shot = 0;
     const it = {

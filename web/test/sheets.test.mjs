@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
-import { browse, look, open, until } from './lanthorn.mjs';
+import { browse, look, open, press, until } from './lanthorn.mjs';
 
 const FINGER = 44;
 
@@ -13,7 +13,7 @@ async function printed(page, words) {
   await link.waitFor();
   const [file] = await Promise.all([
     page.waitForEvent('download'),
-    link.evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 }))),
+    press(link),
   ]);
   assert.equal(file.suggestedFilename(), 'sheets.pdf');
   const bytes = readFileSync(await file.path());

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { axe, browse, inTheWay, look, open, PADS, tooSmall, until } from './lanthorn.mjs';
+import { PADS, axe, browse, inTheWay, look, open, press, tooSmall, until } from './lanthorn.mjs';
 
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
@@ -75,7 +75,7 @@ for (const size of [PHONE, LAPTOP]) {
           const it = page.locator(selector).first();
           // Phones keep some of it behind a word; the rest of it is drawn on the same processor, which a pointer waits for.
           await it.waitFor({ state: 'attached' });
-          await it.evaluate((element) => element.dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, detail: 1 })));
+          await press(it);
         }
         assert.equal(await page.evaluate(() => document.documentElement.dataset.theme), theme);
         complaints.push(...(await inTheWay(page, FINGER, stage === 'tonight' && taps.length === 0 ? PADS : null)).map((one) => `${where}: ${one}`));
