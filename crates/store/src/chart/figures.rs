@@ -79,11 +79,18 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
     const LOW: &str = "slow|slowly|slowest|dark|min|minimum|low|lowest|weak|narrow|near|small|langsam|dunkel|lent|lente|\
         lentement|lento|sombre|oscuro|scuro|buio|short|kurz|closed|zu|dim|off|eng|schmal|nah|klein|soft|minimal|\
         null|schwach|0|little|quiet|leise|lenta|petit|proche|faible|ferme|aus|cold|warm white min|slower|\
-        despacio|bajo|basso|chiuso|cerrado|less|none|noir|mini|closer|unsharp|lowest speed";
+        despacio|bajo|basso|chiuso|cerrado|less|none|noir|mini|closer|unsharp|lowest speed|lents|lentes|lentos|lentas|\
+        lenti|traag|langzaam|donker|lazy|leisurely|calm|calme|gentle|feeble|faint|smallest|narrowest|tight|minima|\
+        minimo|minime|debole|debil|tenue|tranquillo|tranquilo|gemachlich|trage|stretto|estrecho|etroit|smal|zwak|\
+        smaller|narrower|weakest|sluggish|unhurried|darkest|piccolo|pequeno|kleinste|klein|kleiner";
     const HIGH: &str = "fast|quick|quickly|fastest|bright|max|maximum|high|highest|strong|wide|far|large|big|schnell|hell|\
         rapide|vite|rapido|veloce|clair|claro|chiaro|long|lang|open|full|on|weit|breit|fern|gross|hard|maximal|\
         voll|stark|100|much|loud|laut|rapida|grand|loin|fort|ouvert|an|faster|rapidement|alto|aperto|abierto|\
-        more|blanc|maxi|brightest|velocemente|sharp|luminoso|brillante|luminosa";
+        more|blanc|maxi|brightest|velocemente|sharp|luminoso|brillante|luminosa|rapid|rapidly|swift|swiftly|brisk|\
+        hectic|lively|hurried|nervous|biggest|largest|widest|greatest|strongest|quickest|rapides|rapidos|rapidas|\
+        rapidi|rapide|veloci|hektisch|hastig|zugig|flott|vol|fel|snel|maxima|massima|massimo|maximo|massimi|vif|vifs|\
+        vive|vivace|larger|bigger|wider|stronger|nervos|largo|ancho|grande|groot|groter|breed|sterk|sharpest|furious|\
+        frantic|plein|pleine|lleno|pieno";
     let first = |list: &str| list.split('|').filter_map(|word| said.at(word)).min();
     let last = |list: &str| list.split('|').filter_map(|word| said.at(word)).max();
     if let (Some(low), Some(high)) = (first(LOW), first(HIGH)) {

@@ -149,7 +149,7 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
     {
         return set("BlackoutMode", Kind::Fixed);
     }
-    if said.has("sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|mikrofonempfindlichkeit") {
+    if said.has(subject::SENSITIVITY) {
         return set("SoundSensitivity", Kind::Level);
     }
     let subject = match subject {
@@ -240,7 +240,7 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
 }
 
 /// Words before a thing that does not happen.
-const NO: &str = "no|ohne|kein|keine|sans|sin|senza|without|pas de|not";
+const NO: &str = "no|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|geen|zonder|aucun|ningun|nessun";
 
 /// "No function", "no strobe", "off" where that leaves the light as it is.
 fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {

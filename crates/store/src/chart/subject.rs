@@ -70,7 +70,8 @@ const BESIDE_COLOUR: &str = "dimmer|dimming|intensity|led|leds|brightness|colour
     mixing|channel|value|part|par|can|kopf|tete|seg|px|strip|array|ring|emitter|dimmer|from|to|dark|\
     bright|min|max|linear|lens|point|pod|bar|eye|row|tube|block|unit|licht|lumiere|0|100|off|full|increasing|\
     brillo|intensidad|intensita|increase|gradually|by|percent|hell|dunkel|bis|von|a|de|du|la|le|el|il|del|luz|\
-    testa|cabeza|pinspot";
+    testa|cabeza|pinspot|derby|panel|cell|cells|sections|segments|pixels|heads|spots|zones|bars|lamps|emitters|lens|\
+    lenses|cellule|cellules|zelle|zellen|leiste|barra|barre|balken|jet|nozzle|duse|beam|effect|laser|moonflower|matrix";
 
 /// What a name says the channel is for; one letter wrong in a word is forgiven. None when nobody can tell.
 pub(super) fn subject(text: &str) -> Option<Subject> {
@@ -134,10 +135,12 @@ fn subject_of(said: &Said) -> Option<Subject> {
 /// Words for colour as such.
 const COLOUR: &str = "colour|color|colours|colors|farb*|couleur*|colore|colori|colores";
 /// Words for the two axes of a head.
-const PAN: &str = "pan|x axis|panning|horizontal|schwenk*|panoramique|paneo|pan16|drehung horizontal|xaxis|axis x|\
-    rotation horizontale|across|left right|left and right|sideways|side to side";
-const TILT: &str = "tilt|y axis|vertical|vertikal|neig*|inclinacion|inclinazione|inclinaison|tilting|yaxis|axis y|inclin*|\
-    up and down|up down";
+const PAN: &str = "pan|x axis|panning|horizontal*|orizzontale|schwenk*|panoramique|paneo|pan16|xaxis|axis x|x movement|movement x|\
+    across|left right|left and right|left to right|sideways|side to side|azimuth|azimut|x achse|achse x|axe x|asse x|\
+    eje x|mouvement x|movimiento x|movimento x|x bewegung|yaw";
+const TILT: &str = "tilt|y axis|vertical*|verticale|vertikal|neig*|inclin*|tilting|yaxis|axis y|y movement|movement y|\
+    up and down|up down|up to down|down to up|top to bottom|elevation|y achse|achse y|axe y|asse y|eje y|mouvement y|\
+    movimiento y|movimento y|y bewegung|kantel*|pitch";
 
 fn is_fine(said: &Said) -> bool {
     said.has(FINE) && !said.has("tuning")
@@ -152,9 +155,10 @@ fn movement(said: &Said) -> Option<Subject> {
     let moves = pan && tilt
         || said.has(
             "pt|p t|xy|x y|movement|moving|move|bewegung*|mouvement|movimiento|movimento|head speed|\
-            axis|mirror speed|scan speed|deplacement",
+            axis|mirror|spiegel|miroir|espejo|specchio|deplacement*|travel|yoke|joch|kopf|kopfes|cabezal|cabeza|tete|\
+            testa|kop|lyre|bugel|head|forcella|horquilla",
         );
-    Some(if said.has("sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit") {
+    Some(if said.has(SENSITIVITY) {
         S::Sensitivity
     } else if moves && (speed || said.has("time|slow|fast"))
         || said.has("motor|motors") && speed
@@ -189,11 +193,13 @@ fn wheels(said: &Said) -> Option<Subject> {
     use Subject as S;
     let n = number_word(said);
     let speed = said.has(SPEED);
-    Some(if said.has("dimmer curve|dimming curve|dimmerkurve|curve|kurve|courbe|curva")
+    Some(if said.has("dimmer curve|dimming curve|dimmerkurve|curve|kurve|courbe|curva|curves|courbes|kurven|dimmerverhalten|\
+        fader behaviour|fader behavior|dimming behaviour|dimmer behaviour|dimming law|regelkurve")
     {
         S::DimmerCurve
     } else if said.has("dimmer speed|dimming speed|dimmer response|dim speed|dimmergeschwindigkeit|dimmer delay|response time|\
-        dimmer mode") {
+        dimmer mode|intensity response|dimming response|response|inertia|inertie|tragheit|filament|gluhfaden|gluhwendel|\
+        reacts at once|immediate response|afterglow|nachgluhen|dimmer smoothing|smoothing") {
         S::DimmerSpeed
     } else if said.has(PRISM) {
         if said.has(TURN) || speed {
@@ -239,9 +245,11 @@ fn beam(said: &Said) -> Option<Subject> {
     } else if said.has("laser") {
         S::Laser
     } else if said.has("strobe duration|flash duration|duration|flash length|blitzdauer|pulse width|duree|duracion|durata|dauer|\
-        puls duration|flash time") {
+        puls duration|flash time|length of each flash|length of flash|length of the flash|flash width|blitzlange|\
+        longueur de l eclair|duur") {
         S::StrobeDuration
-    } else if said.has("shutter|verschluss|obturateur|obturador|otturatore")
+    } else if said.has("shutter|verschluss|obturateur|obturador|otturatore|light valve|light gate|interrupter|douser|dowser|sluiter|\
+        lichtklappe|blende|occulteur")
         && !said.has("dimmer")
     {
         S::Shutter
@@ -249,13 +257,15 @@ fn beam(said: &Said) -> Option<Subject> {
         S::Strobe
     } else if said.has(RESET) {
         S::Reset
-    } else if said.has("zoom") {
+    } else if said.has(ZOOM) {
         S::Zoom
-    } else if said.has("focus|fokus|mise au point|enfoque|messa a fuoco|fuoco|focalisation") {
+    } else if said.has("focus*|fokus*|mise au point|enfoque|messa a fuoco|fuoco|focalisation|sharpness|scharfe|bildscharfe|nettete|\
+        nitidez|nitidezza|scherpte") {
         S::Focus
-    } else if said.has("iris") {
+    } else if said.has("iris|irisblende|diaphragm|diaphragme|diafragma|iride") {
         S::Iris
-    } else if said.has("frost|diffusion|softlight") {
+    } else if said.has("frost|diffusion|softlight|diffuser|diffusor|diffuseur|difusor|diffusore|diffusing|weichzeichner|streuscheibe|\
+        streufilter|softener|diffus") {
         S::Frost
     } else if said.has("cto|colour temperature|color temperature|farbtemperatur|temperature de couleur|temperatura|cct|ctc") {
         S::Cto
@@ -270,8 +280,9 @@ fn colour(said: &Said) -> Option<Subject> {
     let n = number_word(said);
     let speed = said.has(SPEED);
     let colour_word = said.has(COLOUR);
-    let known = if colour_word && said.has("wheel|rad|roue|rueda|ruota|disc|disk|farbrad|disque|disco")
-        || said.has("farbrad*")
+    let known = if colour_word && said.has("wheel|rad|roue|rueda|ruota|disc|disk|farbrad|disque|disco|wiel|scheibe|drum")
+        || said.has("farbrad*|farbscheibe*|dichroic*|dichroitisch*|dichroique*|dicroic*|kleurenwiel|filter wheel|filterrad|\
+            roue de filtres|rueda de filtros|ruota filtri|colour filters|color filters|farbfilter")
     {
         if speed || said.has("rotation|spin") { S::WheelSpin(n) } else { S::Wheel(n) }
     } else if colour_word
@@ -283,9 +294,10 @@ fn colour(said: &Said) -> Option<Subject> {
         && said.has(
             "macro|macros|makro|makros|preset|presets|mix|mixing|mixed|fixed|static|select|selection|choice|\
             auswahl|mischung|voreinstellung*|predefined|seleccion|selezione|farbmakro*|farbauswahl|melange|\
-            mezcla",
+            mezcla|feste|fixes|fijos|fissi|pretes|listos|ready|ready made|vordefiniert*|vorgemischt*|gemischt",
         )
-        || said.has("farbmakro*|farbauswahl|farbmischung*")
+        || said.has("farbmakro*|farbauswahl|farbmischung*|mischfarbe*|festfarbe*|teintes|tints|tinte|tonalidades|shades|presets|\
+            preset|festfarben|farbtone|nuances|hues")
     {
         S::Macro
     } else {
@@ -301,17 +313,18 @@ fn rest(said: &Said) -> Option<Subject> {
     let fine = is_fine(said);
     let colour_word = said.has(COLOUR);
     let n = number_word(said);
-    Some(if is_output(said)
+    Some(if (is_output(said) || is_lamps(said))
         && !said.has("fog|haze|smoke|fan|nebel|volume|pump")
         && !said.has(PROGRAMME)
         && !said.has(STROBE)
     {
         S::Dimmer
-    } else if said.has("fan|blower|ventilator|luftergeschwindigkeit|lufter|ventilateur|ventilador|ventola|geblase") {
+    } else if said.has("fan|fans|blower|ventilator|luftergeschwindigkeit|lufter|ventilateur|ventilador|ventola|geblase|cooling|kuhlung|\
+        refroidissement|refrigeracion|raffreddamento|koeling|ventole|ventilation|luftung") {
         S::Fan
-    } else if said.has("haze|hazer|dunst|haze output|brouillard leger") {
+    } else if said.has("haze|hazer|dunst|brouillard leger|foschia|neblina|nebelwirkung") {
         S::Haze
-    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|fog output|output volume") {
+    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
         S::Fog
     } else if said.has("lamp|lampe|lampara|lampada")
         && said.has("on|off|control|an|aus|ignition|strike")
@@ -324,7 +337,15 @@ fn rest(said: &Said) -> Option<Subject> {
     } else if said.has("dimmer|dimming|dimmen|dim|intensity|intensitat|intensite|intensidad|intensita|brightness|helligkeit|\
         luminosite|luminosidad|luminosita|brillo|master|gradation|gradateur|atenuador|variateur|\
         gesamthelligkeit|gesamtdimmer|hauptdimmer|masterdimmer|total brightness|master intensity|regulador|\
-        lamp dimmer") {
+        lamp dimmer|fader|virtual fader|total light|light level|output level|light output|luminous output|overall level|\
+        overall light|general level|gesamtlicht|lichtleistung|lichtstarke|niveau lumineux|niveau general|nivel de luz|\
+        livello luce|hoofdregelaar|helderheid|sterkte|lichtsterkte|lichtausgang|flux lumineux|flujo luminoso|eclairage|\
+        luminance|total level|master level|main level|regler|hauptregler|summenregler|gradateur general|dimmers|dark bright|\
+        dark to bright|dark full|dark to full|dunkel hell|dunkel bis hell|sombre clair|dark and 255 is full")
+        || said.only("level|niveau|nivel|livello|pegel|output|light|licht|lumiere|luz|luce|0 100|to|percent|all|the|\
+            lamp|lamps|lampe|lampen|lampes|lampara|lamparas|lampada|lampade|alle|and|bulb|bulbs|spot|spots|fine")
+            && !said.words().all(is_number)
+    {
         if fine { S::DimmerFine } else { S::Dimmer }
     } else if said.has(PROGRAMME) {
         S::Programme
@@ -337,7 +358,10 @@ fn rest(said: &Said) -> Option<Subject> {
     } else if colour_word {
         S::Colour(n)
     } else if said.has("control|special|function|functions|fonction|funktion*|service|mode|settings|sonderfunktion*|funciones|\
-        funzioni|fonctions|maintenance|speciale|mode select|modes|modus|sonstiges") && !said.has(NOTHING)
+        funzioni|fonctions|maintenance|speciale|mode select|modes|modus|sonstiges|utilities|utility|housekeeping|system|\
+        systeme|sistema|wartung|mantenimiento|manutenzione|servizio|servicio|dienst|operation|betrieb|betriebsart|\
+        run mode|fonctionnement|funcionamiento|funzionamento|operating mode|extras|misc|various|verschiedenes|divers|\
+        varios|varie|bedrijf|werking") && !said.has(NOTHING)
     {
         S::Control
     } else if said.has("display|anzeige|ecran") {
@@ -354,11 +378,34 @@ fn rest(said: &Said) -> Option<Subject> {
 /// "Output 3", "alle Ausgänge": what a dimmer pack feeds.
 pub(super) fn is_output(said: &Said) -> bool {
     const OUTPUTS: &str = "output|outputs|outlet|outlets|ausgang|ausgange|sortie|sorties|salida|salidas|uscita|uscite|circuit|\
-        socket";
+        circuits|socket|kring|kringen|circuito|circuitos|circuiti|stromkreis|stromkreise|kreis|uitgang|uitgangen";
     let words: Vec<&str> = said.words().collect();
     let numbered =
         words.windows(2).any(|pair| listed(OUTPUTS, pair[0]) && (is_number(pair[1]) || pair[1].len() == 1));
-    numbered || said.has("all outputs|alle ausgange|toutes les sorties|todas las salidas|tutte le uscite")
+    numbered || said.has("all outputs|alle ausgange|toutes les sorties|todas las salidas|tutte le uscite|all circuits|\
+        alle kringen|tous les circuits|todos los circuitos|\
+        tutti i circuiti|alle kreise")
+}
+
+/// Words for how much a microphone hears.
+pub(super) const SENSITIVITY: &str = "sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit|\
+    microphone gain|mic gain|gain|mikrofonpegel|gevoeligheid|microphone level|ganancia|guadagno";
+/// Words for how wide the beam is.
+const ZOOM: &str = "zoom|beam angle|beam width|spread|abstrahlwinkel|leuchtwinkel|strahlwinkel|lichtkegel|ausstrahlwinkel|angle of beam|\
+    ouverture|angle du faisceau|angle de faisceau|apertura|angulo del haz|angulo de haz|angolo del fascio|field angle|\
+    bundelhoek|largeur du faisceau|ampiezza del fascio|aperture angle|cone angle";
+
+/// "Lamp 3", "all lamps": what a row of lamps, each with its own dimmer, is told by.
+fn is_lamps(said: &Said) -> bool {
+    const LAMPS: &str = "lamp|lamps|lampe|lampen|lampes|lampara|lamparas|lampada|lampade|bulb|bulbs|gluhlampe|gluhlampen|ampoule|\
+        ampoules|bombilla|bombillas|lampadina|lampadine";
+    let words: Vec<&str> = said.words().collect();
+    let numbered = words.windows(2).any(|pair| listed(LAMPS, pair[0]) && is_number(pair[1]))
+        || words.iter().any(|word| split_number(word).is_some_and(|(stem, _)| listed(LAMPS, stem)));
+    let all = words.windows(2).any(|pair| {
+        matches!(pair[0], "all" | "alle" | "les" | "las" | "le") && listed(LAMPS, pair[1])
+    });
+    (numbered || all) && !said.has(NOTHING)
 }
 
 /// A colour to mix from: nothing else is in the name but what may stand beside it.

@@ -105,40 +105,62 @@ pub(super) const NOTHING: &str = "no function|keep at 0|keep at zero|no function
     sin funcion|ninguna|nessuna funzione|nessuna|nessun effetto|idle|unassigned|libre|frei|n a|null|nothing|\
     inactive|inaktiv|not in use|invalid|keep the channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
     non utilise|no utilizado|non usato|unbelegt|leerlauf|dummy|blank|disabled|disable|deactivated|funktionslos|\
-    without function|empty|spare|non attribue";
+    without function|empty|spare|non attribue|no use|without use|sans effet|sans action|aucune action|nessuna azione|\
+    nessun uso|ninguna accion|sin accion|sin uso|no usado|keine aktion|keine wirkung|ohne wirkung|wirkungslos|\
+    nicht belegt|nicht benutzt|vacant|vide|vacio|vuoto|leer|not assigned|not allocated|nothing happens|nothing runs|\
+    geen functie|zonder functie|niet gebruikt|inutilise|without effect|no operation";
 pub(super) const STROBE: &str =
-    "strob*|flash|flashing|flashes|blitz*|estrob*|flicker|stroboscop*|lampeggi*|eclair*|clignot*|flash rate";
+    "strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
+    intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*";
 pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
-    lamp open|lit|stays lit|fully open";
+    lamp open|lit|stays lit|fully open|passing|passes|put through|lets through|durchlass|luz fija|luz continua|\
+    luz constante|luce fissa|luce continua|luce costante|lumiere fixe|lumiere continue|lumiere constante|festlicht|\
+    standlicht|permanently|fixed light|steadily|glowing|glow|aan|fisso|fija";
 pub(super) const CLOSED: &str = "closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
-    dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro";
+    dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro|shut off|cut off|luz cortada|cortada|\
+    cortado|coupe|coupee|lumiere coupee|luce spenta|luz apagada|lumiere eteinte|licht aus|uit|dicht|unlit|blocked";
 pub(super) const SOUND: &str = "sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\
-    sonido|suono|son|sonore|audiorythmique|sound control|voice|soundactive|soundsteuerung";
+    sonido|suono|son|sonore|audiorythmique|sound control|voice|soundactive|soundsteuerung|beat|beats|rhythm|rythme|\
+    ritmo|takt|listens|listening|acoustic|akustisch|geluid|muziek";
 pub(super) const PROGRAMME: &str = "auto|automatic|automatik|automatikprogramm*|automatique|automatico|automatica|automatikmodus|program|\
     programs|programme|programmes|programm|programma|programmi|programa|programas|show|shows|macro|macros|makro|\
     makros|chase|chases|chaser|built in|builtin|effect|effects|effekt|effekte|effet|effets|efecto|efectos|\
     effetto|effetti|fade|jump|jumping|gradual|gradient|dream|lauflicht|selbstlauf|demo|pattern|patterns|\
-    sequence|sequences|scene|scenes|sequenz*|run|running|snap|autorun|auto run|cross fade|pulse";
+    sequence|sequences|scene|scenes|sequenz*|run|running|snap|autorun|auto run|cross fade|pulse|enchainement*|\
+    automation|animation*|secuencia*|ablauf|ablaufe|self propelled|self running|self walking|self propel|autonomous|\
+    selbstlaufend|playback|routine|routines|lauflichter|jumps|fades|sauts|fondu|szene|szenen|escena|escenas|scena|\
+    ciclo|cicli|ciclos|cycles";
 pub(super) const SPEED: &str = "speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
-    programmgeschwindigkeit|tempi";
+    programmgeschwindigkeit|tempi|pace|agility|swiftness|rapidity|rapidite|rapidita|rapidez|allure|schnelligkeit|\
+    snelheid|cadence|cadencia|cadenza|velocity|quickness";
 pub(super) const TURN: &str = "rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
     arcoiris|arcobaleno|arco iris|turning|turn|drehung|drehen|dreht|cycle|flow|flowing|running water|run|\
     clockwise|counterclockwise|anticlockwise|giro|rotazione|rotacion|colour change|color change|colour scroll|\
     farbwechsel|farblauf|endless|continuous|rolling|roll|forward|backward|reverse|cw|ccw|drehend|tourne|\
-    rotationne|rechts|links|linkslauf|rechtslauf|durchlauf|defilement";
+    rotationne|rechts|links|linkslauf|rechtslauf|durchlauf|defilement|spins|turns|scrolls|rolls|revolv*|girando|girante|\
+    gira|girar|girevole|tournant|tournante|tournent|draait|draaiend|wechselnd|drift|drifting|anticlockwise|to the right|\
+    to the left|forwards|backwards";
 pub(super) const STOP: &str = "stop|stopp|stopped|stops|halt|still|arret|arrete|parada|fermo|stillstand|no rotation|keine rotation|hold|\
-    stand still|stands still|sans rotation|sin rotacion|static|pause";
+    stand still|stands still|sans rotation|sin rotacion|static|pause|halted|halts|standing|at rest|parado|detenido|\
+    fermato|immobile|immobil|steht";
 pub(super) const SHAKE: &str =
-    "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter|wobble|tremblement|bounce|vibr*";
-pub(super) const RANDOM: &str = "random|zufall*|aleatoire|aleatorio|casuale|randomly";
-pub(super) const PULSE: &str = "pulse|pulsing|pulsat*|puls|impuls*|pulsation|pulso";
-pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation";
+    "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|\
+    sacudid*|tremolo|tremolio|quiver*|oscill*";
+pub(super) const RANDOM: &str = "random|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
+    willekeurig";
+pub(super) const PULSE: &str = "pulse|pulses|pulsing|pulsat*|pulsier*|puls|impuls*|pulsation|pulso|pulsos|ramp|ramping|ramps|swelling|anschwell*|\
+    breathing|respir*|atmend";
+pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation|stencil|stencils|schablone*|motif|motifs|motiv|motive|\
+    dibujo|dibujos|disegno|disegni|goboscheibe";
 pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
 pub(super) const RESET: &str =
-    "reset|resets|rucksetzen|reinitialisation|reinicio|ripristino|reinit|neustart|restart|re set|reboot";
+    "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
+    neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
+    initialize|neu starten";
 pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellung|fijn|fino|fina|fine adjustment|micro|precise|precision|\
-    fein 16 bit|ultra|fin|finement|feinjustierung";
+    fein 16 bit|ultra|fin|finement|feinjustierung|fine tune|lower byte|second byte|2nd byte|least significant|\
+    octet faible|poids faible|ajuste fino|regolazione fine|reglage fin|niederwertig*|zweites byte|fine tuning";
 
 /// The colours that a light may mix from, most telling first: words, attribute.
 pub(super) const EMITTERS: &[(&str, &str)] = &[
@@ -160,9 +182,9 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
     ("green|grun|gruen|vert|verde|g|groen", "ColorAdd_G"),
     ("blue|blau|bleu|azul|blu|b|blauw", "ColorAdd_B"),
     ("white|weiss|blanc|blanco|bianco|w|wit", "ColorAdd_W"),
-    ("cyan", "ColorAdd_C"),
+    ("cyan|ciano|cian|zyan|cyaan", "ColorAdd_C"),
     ("magenta", "ColorAdd_M"),
-    ("yellow|gelb|jaune|amarillo|giallo", "ColorAdd_Y"),
+    ("yellow|gelb|jaune|amarillo|giallo|geel", "ColorAdd_Y"),
 ];
 
 /// `true` for the row that heads the columns of a table.
