@@ -26,6 +26,7 @@ mod text;
 mod token;
 mod understand;
 mod words;
+mod writing;
 
 pub use ask::Answer;
 pub use profile::profile;
@@ -51,7 +52,7 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     while !text.is_char_boundary(end) {
         end -= 1;
     }
-    let mut rows = layout::one_below_the_other(text::rows(text.get(..end).unwrap_or_default()));
+    let mut rows = layout::one_below_the_other(writing::in_digits(text::rows(text.get(..end).unwrap_or_default())));
     rows.truncate(MOST_ROWS);
     // The title of the text, printed again at the head of a page, is no part of a table.
     if let Some(title) =

@@ -220,11 +220,25 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
     if channel.ranges.is_empty() || channel.fine_of.is_some() {
         return;
     }
-    let misprinted = asker.questions.iter().any(|question| {
-        question.kind == "misprint"
-            && question.mode.as_deref() == Some(name)
-            && question.ch == Some(channel.ch)
-    });
+    let lost: Vec<u32> = asker
+        .questions
+        .iter()
+        .filter(|question| {
+            question.kind == "misprint"
+                && question.mode.as_deref() == Some(name)
+                && question.ch == Some(channel.ch)
+        })
+        .flat_map(|question| question.lines.iter().copied())
+        .collect();
+    let ranges = channel.ranges.clone();
+    // A range that is left out as a misprint stands between these two: the hole is its own.
+    let left_out = |index: usize| {
+        let before = index.checked_sub(1).and_then(|at| ranges.get(at)).and_then(|range| range.lines.first());
+        let after = ranges.get(index).and_then(|range| range.lines.last());
+        lost.iter().any(|line| {
+            before.is_none_or(|before| line >= before) && after.is_none_or(|after| line <= after)
+        })
+    };
     let ch = channel.ch;
     let mut next: u32 = 0;
     let mut inserted: Vec<(usize, RangeReading)> = Vec::new();
@@ -235,12 +249,12 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
         let before = index.checked_sub(1).map(|at| channel.ranges[at].clone());
         let other_meaning = index > 0 && from == 0 && next > 0;
         if other_meaning {
-            if next < 256 && !misprinted {
+            if next < 256 && !left_out(index) {
                 hole(channel, name, (next, 255), index, &mut inserted, asker);
             }
             next = 0;
         }
-        if from > next && !misprinted {
+        if from > next && !left_out(index) {
             hole(channel, name, (next, from - 1), index, &mut inserted, asker);
         } else if from < next
             && let Some(before) = before.filter(|_| !other_meaning)
@@ -271,7 +285,7 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
         }
         next = next.max(to + 1);
     }
-    if next < 256 && !cut && !misprinted {
+    if next < 256 && !cut && !left_out(count) {
         hole(channel, name, (next, 255), count, &mut inserted, asker);
     }
     for (index, range) in inserted.into_iter().rev() {

@@ -203,7 +203,8 @@ pub(super) fn plain_unit(word: &str) -> &str {
 
 /// The words without a range of percent ("0%-100%"), which many charts print beside every range, and that range.
 pub(super) fn without_percent(label: &str) -> (Option<(f64, f64)>, String) {
-    let words: Vec<&str> = label.split_whitespace().collect();
+    let joined = label.replace(" %", "%");
+    let words: Vec<&str> = joined.split_whitespace().collect();
     let mut percent = None;
     let mut rest = Vec::new();
     let figure = |word: &str| -> Option<f64> {

@@ -144,9 +144,8 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
         let attr = if position { "PositionReset" } else { "FixtureGlobalReset" };
         return Meaning { danger: Some("reset"), ..set(attr, Kind::Fixed) };
     }
-    if said.has("blackout|black out")
-        && said.has("during|while|move|moving|moves|movement|change|changing|bei")
-    {
+    let moves = said.has(words::MOTION) && said.has(words::DURING);
+    if said.has(words::DARK) && moves || said.has("blackout|black out") && said.has("move|moving|movement|change") {
         return set("BlackoutMode", Kind::Fixed);
     }
     if said.has(subject::SENSITIVITY) {
@@ -247,7 +246,9 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
     use Subject as S;
     let nothing_said = said.has(words::NOTHING);
     let no = |things: &str| {
-        things.split('|').any(|thing| NO.split('|').any(|no| said.at(&format!("{no} {thing}")).is_some()))
+        things.split('|').any(|thing| {
+            NO.split('|').any(|no| said.at(&format!("{no} {thing}")).is_some()) || said.ends(&format!("{thing} no"))
+        })
     };
     match subject {
         Some(S::Gobo(_) | S::GoboShake(_)) if no("gobo|gobos|pattern|wheel") => {
@@ -278,7 +279,8 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
     if no(
         "strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|\
             effekt|effet|dimming|colour|color|macros|gobo|frost|shake|sound|music|estrobo|fog|haze|auto|show|\
-            chase|change|colour macro|color macro|reset|control",
+            chase|change|colour macro|color macro|reset|control|preset|presets|animation|animations|sequence|chases|\
+            pattern|scene|blinking",
     ) {
         return Some(nothing());
     }
@@ -302,7 +304,7 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
                 | S::DimmerCurve
                 | S::GoboShake(_)
                 | S::MacroSpeed,
-            ) => (!said.has("lamp off|display off|fan off|lampe aus")).then(nothing),
+            ) => (!said.has("lamp off|display off|fan off|lampe aus") && !said.has(HOT)).then(nothing),
             Some(S::Strobe) if !off_light(subject, said) => {
                 Some(if around.only_flashes || around.on_beside {
                     state("Shutter1", "closed")
@@ -319,7 +321,9 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
 
 /// "LEDs off", "blackout": the light goes dark.
 fn off_light(subject: Option<Subject>, said: &Said) -> bool {
-    let dark = said.has("blackout|closed|led off|leds off|light off|dark|shutter closed|geschlossen|ferme|cerrado|chiuso|no light");
+    let dark = said.has("blackout|closed|led off|leds off|light off|dark|shutter closed|geschlossen|ferme|cerrado|chiuso|no light|shut|\
+        shut off|cut off|unlit|coupe|coupee|cortada|cortado|dunkel|oscuro|buio|luce spenta|luz apagada|licht aus|\
+        lumiere eteinte");
     dark && matches!(subject, Some(Subject::Strobe | Subject::Shutter | Subject::Dimmer))
 }
 

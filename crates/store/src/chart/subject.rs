@@ -87,12 +87,15 @@ pub(super) fn corrected(said: &Said) -> Option<Said> {
     const USUAL: &str = "dimmer|strobe|shutter|colour|color|green|white|amber|speed|focus|prism|rotation|function|programme|\
         program|sound|reset|master|intensity|closed|open|gobo|blackout|macro|wheel|random|yellow|magenta|effect|\
         rainbow|control";
+    // Words in their own right that are one letter from those.
+    const RIGHT: &str = "while|rest|rests|close|closes|opens|opener|seed|steed|mast|masters|raids|random|reds";
     let mut changed = false;
     let words: Vec<&str> = said
         .words()
         .map(|word| {
             let near = (word.len() >= 4
                 && !listed(USUAL, word)
+                && !listed(RIGHT, word)
                 && word.strip_suffix('s').is_none_or(|stem| !listed(USUAL, stem)))
             .then(|| USUAL.split('|').find(|usual| one_letter(word, usual)))
             .flatten();

@@ -361,7 +361,7 @@ impl Build {
             })
         });
         let Some(channel) = self.channels.last_mut() else {
-            self.pending.retain(|(earlier, _)| line - earlier <= 2);
+            self.pending.retain(|(earlier, _)| line.abs_diff(*earlier) <= 2);
             if next.is_some() && subject::subject(&words.text).is_some() {
                 self.pending.push((line, words.clone()));
             }

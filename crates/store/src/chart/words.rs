@@ -25,6 +25,11 @@ impl Said {
         }
     }
 
+    /// The phrase is its end.
+    pub(super) fn ends(&self, phrase: &str) -> bool {
+        self.0.trim_end().ends_with(&format!(" {phrase}"))
+    }
+
     /// Nothing but these words (and numbers).
     pub(super) fn only(&self, words: &str) -> bool {
         self.words().all(|word| listed(words, word) || is_number(word))
@@ -158,6 +163,18 @@ pub(super) const RESET: &str =
     "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
     neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
     initialize|neu starten";
+/// Words for a part that has left the beam, and for one that stands in it.
+pub(super) const OUT: &str = "out|removed|raus|none|retracted|ausgefahren|ausgeschwenkt|leave|leaves|leaving|away|withdrawn|not in the beam|\
+    out of the beam|out of beam|exit|exits|hors|hors faisceau|fuera|fuori|weg|retire|retiree|escluso|esclusa|excluded|\
+    disengaged|nicht im strahl|swung out|uitgezwenkt|eruit|desinsere|disinserito|disinserita|retirado|draussen";
+pub(super) const IN: &str = "in|inserted|insert|enter|enters|engaged|im strahl|in the beam|insere|inseree|inserito|inserita|dentro|\
+    eingeschwenkt|eingefahren|drin|active|activated|erin|introduit|insertado|insertada|included";
+/// Words for the light going dark, for the time of something, and for what moves then.
+pub(super) const DARK: &str = "blackout|black out|blacked out|blacks out|dark|darkness|no light|light off|dunkel|noir|oscuro|buio|scuro|\
+    donker|blackouts|unlit|dunkelschaltung";
+pub(super) const DURING: &str = "during|while|whilst|when|wahrend|bei|pendant|durante|mientras|mentre|tijdens|in|lors";
+pub(super) const MOTION: &str = "move|moving|moves|movement|movements|change|changing|changes|travel|travels|travelling|bewegung*|mouvement*|\
+    movimiento*|movimento*|pan|tilt|wechsel*|wheel|wheels|turning|turns|beweging|cambio|changement*|fahrt";
 pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellung|fijn|fino|fina|fine adjustment|micro|precise|precision|\
     fein 16 bit|ultra|fin|finement|feinjustierung|fine tune|lower byte|second byte|2nd byte|least significant|\
     octet faible|poids faible|ajuste fino|regolazione fine|reglage fin|niederwertig*|zweites byte|fine tuning";

@@ -157,6 +157,12 @@ pub(super) fn mixed(attr: &str, said: &Said, one_of: usize) -> Meaning {
     if said.has(words::STROBE) {
         return strobe(said);
     }
+    if attr == "Frost1" && (said.has(words::OUT) || said.has("not in the beam")) {
+        return nothing();
+    }
+    if attr == "Frost1" && said.has(words::IN) {
+        return set(attr, Kind::Fixed);
+    }
     if said.has("off|closed|aus|blackout|dark") {
         return state(attr, "off");
     }
@@ -205,6 +211,10 @@ pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
         programmes|programm|show|shows|chase|fade|jump|jumping|change|changing|wechsel|farbwechsel|dream|\
         gradient|gradual|rainbow|lauflicht|scroll|cycle|pulse",
     );
+    // "Colour mixing by channels 6 to 9", "manual": the others decide.
+    if one_of > 1 && said.has(BY_OTHERS) {
+        return nothing();
+    }
     let changes = said.has("rainbow|change|changing|fade|wechsel|farbwechsel|cycle|scroll|flow");
     if changes && sense(said).is_some() && !said.has("auto|automatic|program|programme|programm|show") {
         return set("ColorMacro1Rate", Kind::Level);
@@ -284,8 +294,8 @@ pub(super) fn prism(said: &Said, one_of: usize) -> Meaning {
         return prism_spin(said);
     }
     if one_of > 1
-        && said.has("out|open|removed|raus|none|retracted|offen|ausgefahren|ausgeschwenkt")
-        && !said.has("in")
+        && (said.has(words::OUT) || said.has("open|offen"))
+        && (!said.has(words::IN) || said.has("not in the beam|nicht im strahl|out"))
     {
         return nothing();
     }
@@ -304,6 +314,11 @@ pub(super) fn prism_spin(said: &Said) -> Meaning {
 
 /// Words for a programme channel that leaves the light to the other channels.
 const MANUAL: &str = "manual|dmx|rgb|dimmer|rgbw|mixing|individual|manuell|manuel|dmx mode|rgb mode|colour mixing|color mixing";
+
+/// Words for a range that hands over to the channels of the colours.
+const BY_OTHERS: &str = "uber kanal*|uber die kanal*|by channel*|via channel*|from channel*|through channel*|with channel*|by the channel*|\
+    par les canaux|par canaux|par voies|par les voies|por canal*|por los canal*|da canal*|dai canal*|con i canal*|\
+    con los canal*|manual|manuell|manuel|manuale|manuelle|manueel|direct control|individual|individually";
 
 /// A motor that turns beams: no attribute of the standard fits it plainly.
 pub(super) fn derby(said: &Said) -> Meaning {
