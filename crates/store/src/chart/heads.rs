@@ -30,11 +30,12 @@ pub(super) struct Section {
 
 /// Words for "channels" behind a count, plain.
 const COUNTED: &str = "ch|chs|channel|channels|chanel|chanels|channnel|kanal|kanale|kanaele|canal|canaux|canales|canale|canali|\
-    voies|voie|chan|kanalen|kanaals|chn|kan";
+    voies|voie|chan|kanalen|kanaals|chn|kan|slot|slots|kanaal";
 /// Words that a heading may have beside the count.
 const HEADING_WORDS: &str = "mode|modus|modes|modo|dmx|dmx512|512|operation|betrieb|betriebsart|chart|table|tabelle|protocol|protokoll|\
     personality|standard|basic|extended|advanced|simple|full|short|long|the|in|for|of|and|values|value|function|\
-    traits|control|channel|setting|assignment|belegung|steuerung";
+    traits|control|channel|setting|assignment|belegung|steuerung|way|stand|settings|bedrijf|compact|studio|\
+    fonctionnement|funzionamento|funcionamiento";
 
 /// Divides the rows by their headings.
 pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
@@ -165,7 +166,8 @@ fn heading(
         let said = words.iter().any(|word| {
             matches!(
                 word.as_str(),
-                "mode" | "modus" | "modo" | "modes" | "personality" | "operation" | "betrieb"
+                "mode" | "modus" | "modo" | "modes" | "personality" | "operation" | "betrieb" | "stand" | "betriebsart"
+                    | "fonctionnement" | "funzionamento" | "funcionamiento" | "version" | "setting" | "way"
             )
         });
         let leads = one.at == 0 && text.trim_end().ends_with(':');

@@ -45,13 +45,16 @@ const UNITS: &str = "hz|khz|s|sec|secs|second|seconds|sek|sekunde|sekunden|secon
     watts|kg|g|m|mm|cm|k|a|ma|c|bit|bits|deg|degree|degrees|grad|degres|grados|gradi|rpm|bpm|lm|lx|lux|percent|\
     prozent|min|x|ft|lbs|times|mins|minutes|inch|ah|mah|db|dba|h|hours|bpm";
 /// Words between the numbers of a range.
-const BETWEEN: &str = "to|bis|a|à|al|thru|through|until|jusqu'a|ad";
+const BETWEEN: &str = "to|bis|a|à|al|thru|through|until|jusqu'a|ad|t/m|tot|tot en met|hasta|fino a|up to";
 /// Words for a channel in front of its number, plain; misspelt ones as they are met.
 const CHANNEL_WORDS: &str = "ch|chan|channel|chanel|channnel|chnnel|cannel|channels|kanal|kan|canal|can|canale|voie|kanaal|dmx ch|cha|\
     chn|canaux|kanale";
 /// Words that begin a condition, plain.
 const CONDITION_WORDS: &str = "when|if|while|only|wenn|falls|bei|nur|si|quand|lorsque|seulement|solo|cuando|se|quando|against|with|\
     requires|needs|unless|provided|sofern|depends|depending|refer|see";
+
+/// Words between a channel of a condition and its values.
+const IS: &str = "is|ist|est|es|e|stands|set|between|zwischen|entre|tra|auf|steht|equals|at|has|shows|staat|sur|en|su|lies";
 
 /// The pieces of every row, in reading order.
 pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
@@ -267,9 +270,13 @@ impl Scan<'_> {
             while self.chars.get(next) == Some(&' ') {
                 next += 1;
             }
-            let ch: String = self.chars[next..].iter().take(2).collect();
-            if ch.eq_ignore_ascii_case("ch") {
-                next += 2;
+            // "CH 6 - CH 9", "Kanal 6 - Kanal 9".
+            let again: String = self.chars[next..].iter().take_while(|c| c.is_alphabetic()).collect();
+            if !again.is_empty() && listed(CHANNEL_WORDS, &plain(&again)) {
+                next += again.chars().count();
+                while self.chars.get(next).is_some_and(|c| matches!(c, ' ' | '.')) {
+                    next += 1;
+                }
             }
             if let Some((second, after)) = self.digits(next)
                 && second > first
@@ -310,6 +317,12 @@ impl Scan<'_> {
         if self.glued(after) {
             return None;
         }
+        // "1/2/3/4 Cell 1 R/G/B/W": so many channels in one row.
+        if first_of_row && let Some((last, end)) = self.list_end(from, after) {
+            self.at = end;
+            self.skip_stop();
+            return Some(What::Label(from, Some(last)));
+        }
         // "1/2 Pan": coarse and fine byte in one row.
         if first_of_row
             && matches!(self.chars.get(after), Some('/' | '+'))
@@ -345,6 +358,26 @@ impl Scan<'_> {
         self.at = after;
         self.skip_stop();
         Some(What::Number(from))
+    }
+
+    /// Behind the first of three or more numbers that count up with the same mark between them: the last, and its end.
+    fn list_end(&self, from: u32, after: usize) -> Option<(u32, usize)> {
+        let blank = |mut at: usize| {
+            while self.chars.get(at) == Some(&' ') {
+                at += 1;
+            }
+            at
+        };
+        let mark = self.chars.get(blank(after)).copied().filter(|c| matches!(c, '/' | '+' | ',' | '&'))?;
+        let (mut last, mut end) = (from, after);
+        while self.chars.get(blank(end)) == Some(&mark)
+            && let Some((next, behind)) = self.digits(blank(blank(end) + 1))
+            && next == last + 1
+            && !self.glued(behind)
+        {
+            (last, end) = (next, behind);
+        }
+        (last >= from + 2 && last <= 512).then_some((last, end))
     }
 
     /// A stop, bracket or equals sign right behind a number belongs to it.
@@ -560,7 +593,10 @@ fn conditions(tokens: Vec<Token>) -> Vec<Token> {
                 .iter()
                 .all(|t| matches!(t.what, What::Word | What::Dash) && t.text.chars().count() <= 9)
                 && (last.row == token.row
-                    || last.row == token.row + 1 && between.first().is_some_and(|t| t.text.starts_with('=')));
+                    || last.row == token.row + 1
+                        && between.first().is_some_and(|t| {
+                            t.text.starts_with('=') || listed(IS, &plain(&t.text))
+                        }));
             let (from, to, used) = match tokens[index + 1 + ahead].what {
                 What::Span(from, to) => (from, to, ahead + 2),
                 What::Number(value) => match tokens.get(index + 2 + ahead).map(|t| &t.what) {

@@ -215,7 +215,6 @@ fn slots(mut rows: Vec<Row>) -> Vec<Row> {
     const SLOT: &str = "slot|slots|adresse|address|indirizzo|direccion|adres|dmx address|byte|steuerkreis|kreis";
     let place = |row: &Row| {
         let words = words_of(&row.chars);
-        let (from, to, word) = words.first().filter(|(from, ..)| row.chars[..*from].iter().all(|c| c.is_whitespace()))?;
         let number = |from: usize, to: usize, last: bool| {
             let gap = row.chars[to..].iter().take_while(|c| **c == ' ').count();
             let digits = row.chars[to + gap..].iter().take_while(|c| c.is_ascii_digit()).count();
@@ -224,7 +223,10 @@ fn slots(mut rows: Vec<Row>) -> Vec<Row> {
             let closed = if last { end == row.chars.len() } else { row.chars.get(end).is_none_or(|c| !c.is_alphanumeric()) };
             (gap <= 2 && closed && (1..=512).contains(&number)).then_some((from, to, number))
         };
-        if listed(SLOT, word) {
+        if let Some((from, to, word)) = words.first()
+            && listed(SLOT, word)
+            && row.chars[..*from].iter().all(|c| c.is_whitespace())
+        {
             return number(*from, *to, false);
         }
         // Behind a row's words, apart from them.
