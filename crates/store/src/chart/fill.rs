@@ -35,9 +35,6 @@ pub(super) fn unfold(table: &mut Table) {
 /// The channels of a row whose name lists a colour for each of them.
 fn several(channel: &RawChannel, last: u32) -> Option<Vec<RawChannel>> {
     let count = usize::try_from(last.checked_sub(channel.number)? + 1).ok()?;
-    if let Some(list) = numbered(channel, count) {
-        return Some(list);
-    }
     let in_name = !channel.name.is_empty() && channel.name.contains([',', '/', '+', '&']);
     let text = if in_name { channel.name.clone() } else { channel.ranges.first()?.label.clone() };
     let parts: Vec<&str> =
@@ -48,6 +45,9 @@ fn several(channel: &RawChannel, last: u32) -> Option<Vec<RawChannel>> {
         .iter()
         .all(|colour| matches!(super::subject::subject(colour), Some(super::subject::Subject::Emitter(_))));
     if colours.len() != count || !known {
+        if let Some(list) = numbered(channel, count) {
+            return Some(list);
+        }
         // Three or more that are told as one do the same, each by itself; two are a coarse and a fine byte.
         return (count >= 3).then(|| {
             let name = (0..count).map(|_| String::new()).collect::<Vec<_>>();

@@ -230,6 +230,7 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::Fog => machine("Fog1", said, one_of),
         S::Haze => machine("Haze1", said, one_of),
         S::Fan => machine("Fan1", said, one_of),
+        S::FanMode => set("FanMode", Kind::Fixed),
         S::Derby => derby(said),
         S::Laser => Meaning { either: Some(("Color1", "Control1")), ..set("Control1", Kind::Level) },
         S::Fine => set("NoFeature", Kind::None),
@@ -251,7 +252,10 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
         })
     };
     match subject {
-        Some(S::Gobo(_) | S::GoboShake(_)) if no("gobo|gobos|pattern|wheel") => {
+        Some(S::Gobo(_)) if said.only("none|hollow|empty|keiner|keins|aucun|ninguno|nessuno|geen|leer|vide|vuoto|vacio") => {
+            return Some(gobo_open(subject));
+        }
+        Some(S::Gobo(_) | S::GoboShake(_)) if no("gobo|gobos|pattern|wheel|dibujo|motif|motiv|disegno|stencil") => {
             return Some(gobo_open(subject));
         }
         Some(S::Wheel(n)) if no("colour|color|wheel|farbe|couleur|colore|filter") => {
@@ -271,10 +275,13 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
         _ => {}
     }
     let off = sense(said).is_none()
-        && said.has("off|aus|arret|spento|apagado|desactivado|eteint|disattivato|spenta|apagada|desactive");
+        && said.has("off|aus|arret|spento|apagado|desactivado|eteint|disattivato|spenta|apagada|desactive|uit|eteinte|desactivada");
     if nothing_said && !off_light(subject, said) {
         // "No function" in its own right; a word more may say what does not happen.
         return Some(nothing());
+    }
+    if matches!(subject, Some(S::Fog | S::Haze)) && no("fog|haze|smoke|nebel|nebbia|niebla|fumee|humo|fumo|emission|output|mist") {
+        return Some(state(if subject == Some(S::Fog) { "Fog1" } else { "Haze1" }, "off"));
     }
     if no(
         "strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|\

@@ -58,6 +58,8 @@ pub(super) enum Subject {
     Fog,
     Haze,
     Fan,
+    /// How a fan that cools is governed.
+    FanMode,
     /// Turns its beams by a motor.
     Derby,
     Laser,

@@ -347,7 +347,7 @@ impl Build {
             return;
         }
         let Some(Bit::Words(words)) = bits.first() else { return };
-        if words::is_noise(&words.text) {
+        if words::is_noise(&words.text) || self.is_remark(line, &words.text) {
             return;
         }
         let next =
@@ -442,6 +442,14 @@ impl Build {
         } else if next.is_some() || wraps {
             self.label_line(words, line);
         }
+    }
+
+    /// A sentence apart from the ranges above speaks of the whole, not of them.
+    fn is_remark(&self, line: u32, text: &str) -> bool {
+        let last = self.channels.last().and_then(|channel| channel.lines.iter().max());
+        let apart = last.is_some_and(|last| line > last + 1);
+        let words = text.split_whitespace().filter(|word| word.chars().any(char::is_alphabetic)).count();
+        apart && words >= 6 && text.ends_with('.') && text.starts_with(char::is_uppercase)
     }
 
     /// The line follows the last range's own.

@@ -200,6 +200,10 @@ fn named(raw: &RawChannel) -> RawChannel {
 fn subject(channel: &RawChannel) -> Option<Subject> {
     use Subject as S;
     let by_name = subject::subject(&channel.name);
+    let says = |words: &str| channel.ranges.iter().any(|range| Said::new(&range.label).has(words));
+    if by_name == Some(S::Fan) && channel.ranges.len() > 1 && says(words::FAN_MODES) {
+        return Some(S::FanMode);
+    }
     if by_name.is_some_and(|subject| !matches!(subject, S::Nothing)) {
         return by_name;
     }
@@ -238,6 +242,9 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
     }
     if any(&|s| s == S::Derby) {
         Some(S::Derby)
+    } else if any(&|s| matches!(s, S::Gobo(_))) && says(words::SOUND) && !says("gobo|gobos|goborad|shake|shaking") {
+        // Patterns that follow music are programmes: no wheel does.
+        Some(S::Programme)
     } else if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {
         Some(S::Gobo(1))
     } else if colours >= 2 {

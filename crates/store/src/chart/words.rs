@@ -175,6 +175,11 @@ pub(super) const DARK: &str = "blackout|black out|blacked out|blacks out|dark|da
 pub(super) const DURING: &str = "during|while|whilst|when|wahrend|bei|pendant|durante|mientras|mentre|tijdens|in|lors";
 pub(super) const MOTION: &str = "move|moving|moves|movement|movements|change|changing|changes|travel|travels|travelling|bewegung*|mouvement*|\
     movimiento*|movimento*|pan|tilt|wechsel*|wheel|wheels|turning|turns|beweging|cambio|changement*|fahrt";
+/// What a fan that cools does: by itself, quietly, at full speed.
+pub(super) const FAN_MODES: &str = "auto|automatic|automatik|automatisch|automatique|automatico|automatica|quiet|silent|leise|silence|silencieux|\
+    silencioso|silenzioso|normal|regulated|geregelt|temperature|temperaturgeregelt|studio|theatre|stil|automatically|\
+    constant|eco|low noise|whisper";
+
 pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellung|fijn|fino|fina|fine adjustment|micro|precise|precision|\
     fein 16 bit|ultra|fin|finement|feinjustierung|fine tune|lower byte|second byte|2nd byte|least significant|\
     octet faible|poids faible|ajuste fino|regolazione fine|reglage fin|niederwertig*|zweites byte|fine tuning";

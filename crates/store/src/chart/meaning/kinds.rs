@@ -83,7 +83,8 @@ pub(super) fn dimmer(said: &Said, one_of: usize, around: Around) -> Meaning {
     if sense(said).is_some() || quantity_said(said) {
         return set("Dimmer", Kind::Level);
     }
-    if said.has("off|closed|blackout|black out|aus|dark|zu|geschlossen|ferme|no light|cerrado|chiuso|no intensity|noir") {
+    if said.has("off|closed|blackout|black out|aus|dark|zu|geschlossen|ferme|no light|cerrado|chiuso|no intensity|noir|uit|unlit|\
+        spento|spenta|apagado|apagada|eteint|eteinte|arret|dunkel|oscuro|buio|donker") {
         return state("Dimmer", "off");
     }
     if said.has(words::OPEN)
@@ -313,7 +314,9 @@ pub(super) fn prism_spin(said: &Said) -> Meaning {
 }
 
 /// Words for a programme channel that leaves the light to the other channels.
-const MANUAL: &str = "manual|dmx|rgb|dimmer|rgbw|mixing|individual|manuell|manuel|dmx mode|rgb mode|colour mixing|color mixing";
+const MANUAL: &str = "manual|dmx|rgb|dimmer|rgbw|mixing|individual|manuell|manuel|dmx mode|rgb mode|colour mixing|color mixing|direct|\
+    direct control|direkt|directe|directo|diretto|direkte|manuale|manueel|manually|by hand|von hand|standby for manual|\
+    individually|single control|einzelsteuerung";
 
 /// Words for a range that hands over to the channels of the colours.
 const BY_OTHERS: &str = "uber kanal*|uber die kanal*|by channel*|via channel*|from channel*|through channel*|with channel*|by the channel*|\
@@ -406,10 +409,12 @@ pub(super) fn machine(attr: &str, said: &Said, one_of: usize) -> Meaning {
     {
         return set(attr, Kind::Level);
     }
-    if said.has("off|aus|stop|no output|no fog|no haze|no smoke|arret|spento|apagado|kein nebel") {
+    if said.has("off|aus|stop|no output|no fog|no haze|no smoke|arret|spento|apagado|kein nebel|spenta|apagada|eteint|eteinte|\
+        uit|no emission|none|closed|sin niebla|sans fumee|no mist|geen") {
         return state(attr, "off");
     }
-    if said.has("full|max|maximum|100|voll|on|full output") {
+    if said.has("full|max|maximum|100|voll|voller|volle|on|full output|massimo|massima|maximo|maxima|maximal|maximale|plein|pleine|vol|\
+        lleno|pieno|piena|ein|an|aan|continuous") {
         return state(attr, "full");
     }
     set(attr, Kind::Level)
