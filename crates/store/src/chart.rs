@@ -32,12 +32,13 @@ pub use ask::Answer;
 pub use profile::profile;
 pub(crate) use profile::with_steady_light_of;
 
-use crate::reading::Reading;
+use crate::reading::{ModeReading, Reading};
 use ask::Asker;
 use heads::Section;
 use table::Table;
 use text::Row;
 use token::Token;
+use words::Said;
 
 /// The longest text that is read, in bytes: a manual of some hundred pages.
 pub const MOST_BYTES: usize = 4 << 20;
@@ -68,21 +69,58 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     }
     let tokens = token::tokens(&rows);
     let sections = heads::sections(&rows, &tokens);
+    let light = Light { mixes: false, haze: says_haze(&rows, &sections) };
+    let reading = read_sections(&sections, &rows, &tokens, light, answers);
+    // A light that mixes its colours in one mode has no wheel of colours in another.
+    let has = |mode: &ModeReading, attrs: &[&str]| {
+        mode.channels.iter().flat_map(|c| &c.ranges).any(|range| attrs.contains(&range.attr.as_str()))
+    };
+    let mixes = reading.modes.iter().any(|mode| has(mode, &["ColorAdd_R", "ColorAdd_G"]));
+    let wheel = |mode: &ModeReading| has(mode, &["Color1", "Color1WheelSpin"]);
+    if mixes && reading.modes.iter().any(|mode| wheel(mode) && !has(mode, &["ColorAdd_R", "ColorAdd_G"])) {
+        return read_sections(&sections, &rows, &tokens, Light { mixes, ..light }, answers);
+    }
+    reading
+}
+
+/// What the text as a whole says of the light.
+#[derive(Clone, Copy, Debug, Default)]
+struct Light {
+    /// In one of its modes it mixes colours.
+    mixes: bool,
+    /// It is a haze machine.
+    haze: bool,
+}
+
+/// What stands above the tables, and in their headings, speaks of haze.
+fn says_haze(rows: &[Row], sections: &[Section]) -> bool {
+    let first = sections.iter().find(|section| section.line.is_some()).map_or(rows.len().min(3), |section| section.from);
+    rows.iter().take(first).any(|row| Said::new(&row.text()).has("haze|hazer|dunst*|brouillard leger|foschia|neblina"))
+}
+
+/// Reads the table below each heading.
+fn read_sections(
+    sections: &[Section],
+    rows: &[Row],
+    tokens: &[Token],
+    light: Light,
+    answers: &[Answer],
+) -> Reading {
     let headed = sections.iter().any(|section| section.line.is_some());
     let mut asker = Asker::new(answers);
     let mut reading = Reading::default();
     let mut tables: Vec<(u32, Table)> = Vec::new();
-    for section in &sections {
+    for section in sections {
         // What stands before the first heading is no table, if there are headings with tables below them.
         if section.line.is_none() && headed {
             continue;
         }
-        add(section, &rows, &tokens, &mut tables, &mut reading, &mut asker);
+        add(section, (rows, tokens), light, &mut tables, &mut reading, &mut asker);
     }
     if reading.modes.is_empty() && headed {
         // The headings headed nothing: the whole may still be a table.
         let whole = Section { modes: Vec::new(), line: None, from: 0, to: rows.len(), like: None };
-        add(&whole, &rows, &tokens, &mut tables, &mut reading, &mut asker);
+        add(&whole, (rows, tokens), light, &mut tables, &mut reading, &mut asker);
     }
     reading.questions = asker.questions;
     reading.questions.sort_by_key(|question| question.lines.first().copied().unwrap_or(u32::MAX));
@@ -93,8 +131,8 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
 /// Reads the table below one heading.
 fn add(
     section: &Section,
-    rows: &[Row],
-    tokens: &[Token],
+    (rows, tokens): (&[Row], &[Token]),
+    light: Light,
     tables: &mut Vec<(u32, Table)>,
     reading: &mut Reading,
     asker: &mut Asker<'_>,
@@ -110,7 +148,7 @@ fn add(
         let whole = table::read(rows, &columns.tokens, u32::try_from(columns.numbers.len()).ok());
         for (index, named) in section.modes.iter().enumerate() {
             let table = modes::one_mode(&whole, &columns.numbers, index);
-            finish(&named.name, named.count, section.line, table, reading, asker);
+            finish((&named.name, named.count), section.line, table, light, reading, asker);
         }
         return;
     }
@@ -144,7 +182,7 @@ fn add(
         return;
     }
     let name = name.unwrap_or_else(|| format!("{channels} channels"));
-    finish(&name, named.and_then(|named| named.count), section.line, table, reading, asker);
+    finish((&name, named.and_then(|named| named.count)), section.line, table, light, reading, asker);
 }
 
 fn has_whole_range(table: &Table) -> bool {
@@ -156,10 +194,10 @@ fn has_whole_range(table: &Table) -> bool {
 
 /// From a table to a mode, with its questions.
 fn finish(
-    name: &str,
-    count: Option<u32>,
+    (name, count): (&str, Option<u32>),
     line: Option<u32>,
     table: Table,
+    light: Light,
     reading: &mut Reading,
     asker: &mut Asker<'_>,
 ) {
@@ -189,11 +227,11 @@ fn finish(
     fill::unfold(&mut table);
     let (table, filled) = fill::dots(table);
     let count = count.filter(|count| !whole || *count == last);
-    let mut mode = understand::mode(&name, &table, asker);
+    let mut mode = understand::mode(&name, &table, light, asker);
     doubts::mode(&mut mode, &table, count, line, &filled, asker);
     reading.modes.push(mode);
     if let Some(rest) = rest {
         let channels = rest.channels.last().map_or(0, |last| last.fine.unwrap_or(last.number));
-        finish(&format!("{channels} channels"), None, line, rest, reading, asker);
+        finish((&format!("{channels} channels"), None), line, rest, light, reading, asker);
     }
 }

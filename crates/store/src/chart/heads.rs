@@ -107,7 +107,7 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
                 .iter()
                 .map(|mode| bare(&mode.name))
                 .eq(section.modes.iter().map(|mode| bare(&mode.name)));
-            !section.modes.is_empty() && same && named
+            !section.modes.is_empty() && named && (same || section.modes.len() > 1)
         });
         // "Mode 2" above "9 channels".
         let above = out.last().is_some_and(|last| {
@@ -146,6 +146,11 @@ fn heading(
         return None;
     }
     let counts = counts(row);
+    if counts.is_empty()
+        && let Some(modes) = mode_columns(row, rest, row_index)
+    {
+        return Some(modes);
+    }
     // "6-Kanal-Modus / 6 channel mode" is one.
     let same = counts.iter().all(|named| named.count == counts[0].count);
     if counts.len() >= 2 && !same {
@@ -201,6 +206,41 @@ fn heading(
         && (said || words.len() >= 2 && above_is_empty && super::subject::subject(&text).is_none())
         && starts_anew(rest, row_index);
     (named || kinds || begins).then(|| vec![Named { name: title(&row.text()), count: None, at: 0 }])
+}
+
+/// Modes that are named in the head of a table above the columns of their channels' numbers ("Full  Basic  Function  DMX",
+/// "C4  C7  Paramètre  Valeurs"): below each a number counts up from 1.
+fn mode_columns(row: &Row, rest: &[Token], row_index: usize) -> Option<Vec<Named>> {
+    let cells = super::layout::cells_at(row);
+    let header = |cell: &str| super::words::is_column_head(cell);
+    let first = cells.iter().position(|(_, cell)| !header(cell))?;
+    let named = cells[first..].iter().take_while(|(_, cell)| !header(cell)).count();
+    if named < 2 || cells.len() < named + 1 || cells[..first].iter().any(|(_, cell)| header(cell)) && first + named < cells.len()
+    {
+        return None;
+    }
+    let mut modes = Vec::new();
+    for (at, cell) in &cells[first..first + named] {
+        let end = at + cell.chars().count();
+        let numbers: Vec<u32> = rest
+            .iter()
+            .filter(|token| token.row > row_index && token.row <= row_index + 80)
+            .filter(|token| token.at <= end && token.end + 1 > *at && (token.apart || token.at == 0))
+            .filter_map(|token| match token.what {
+                What::Number(number) => Some(number),
+                What::Label(number, None) => Some(number),
+                _ => None,
+            })
+            .collect();
+        let rises = numbers.windows(2).filter(|pair| pair[1] == pair[0] + 1).count();
+        if numbers.len() < 2 || rises * 4 < (numbers.len() - 1) * 3 {
+            return None;
+        }
+        let digits: String = cell.chars().filter(char::is_ascii_digit).collect();
+        let count = digits.parse().ok().filter(|count| numbers.contains(count));
+        modes.push(Named { name: title(cell), count, at: *at });
+    }
+    Some(modes)
 }
 
 /// The row right above a heading is a title: words alone, with an empty line before them.

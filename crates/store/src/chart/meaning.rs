@@ -232,7 +232,7 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::Fan => machine("Fan1", said, one_of),
         S::FanMode => set("FanMode", Kind::Fixed),
         S::Derby => derby(said),
-        S::Laser => Meaning { either: Some(("Color1", "Control1")), ..set("Control1", Kind::Level) },
+        S::Laser => laser(said, one_of),
         S::Fine => set("NoFeature", Kind::None),
         S::Nothing if sole || said.is_empty() => nothing(),
         S::Nothing => by_words(said, around, one_of),

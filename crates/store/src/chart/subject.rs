@@ -1,7 +1,7 @@
 //! What a channel is for, by its name.
 
 use super::words::{
-    EMITTERS, FINE, GOBO, NOTHING, PRISM, PROGRAMME, RESET, SHAKE, SOUND, SPEED, STROBE, Said, TURN,
+    EMITTERS, FINE, GOBO, NOTHING, OPEN, PRISM, PROGRAMME, RESET, SHAKE, SOUND, SPEED, STOP, STROBE, Said, TURN,
     is_number, listed, split_number,
 };
 
@@ -243,11 +243,12 @@ fn wheels(said: &Said) -> Option<Subject> {
 fn beam(said: &Said) -> Option<Subject> {
     use Subject as S;
     let (pan, tilt) = (said.has(PAN), said.has(TILT));
-    Some(if said.has("derby")
-        || said.has("motor|motors") && (said.has(TURN) || said.has("stop|stopp|slow|fast|langsam|schnell")) && !pan && !tilt && !said.has("prism")
-    {
+    let derby = said.has("derby") && !said.has(STROBE) && !said.has(OPEN) && emitter(said).is_none();
+    let turned = said.has("motor|motors|motore|motori|moteur|moteurs|motoren")
+        && (said.has(TURN) || said.has(STOP) || said.has("slow|fast|langsam|schnell"));
+    Some(if derby || turned && !pan && !tilt && !said.has("prism") {
         S::Derby
-    } else if said.has("laser") {
+    } else if said.has("laser|lasers") {
         S::Laser
     } else if said.has("strobe duration|flash duration|duration|flash length|blitzdauer|pulse width|duree|duracion|durata|dauer|\
         puls duration|flash time|length of each flash|length of flash|length of the flash|flash width|blitzlange|\
@@ -329,7 +330,7 @@ fn rest(said: &Said) -> Option<Subject> {
         S::Fan
     } else if said.has("haze|hazer|dunst|brouillard leger|foschia|neblina|nebelwirkung") {
         S::Haze
-    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
+    } else if said.has("fog|smoke|emission*|emissione|ausstoss|nebelausstoss|debit|emision|emisie|erogazione|uitstoot|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
         S::Fog
     } else if said.has("lamp|lampe|lampara|lampada")
         && said.has("on|off|control|an|aus|ignition|strike")

@@ -447,7 +447,7 @@ impl Build {
     /// A sentence apart from the ranges above speaks of the whole, not of them.
     fn is_remark(&self, line: u32, text: &str) -> bool {
         let last = self.channels.last().and_then(|channel| channel.lines.iter().max());
-        let apart = last.is_some_and(|last| line > last + 1);
+        let apart = last.is_none_or(|last| line > last + 1);
         let words = text.split_whitespace().filter(|word| word.chars().any(char::is_alphabetic)).count();
         apart && words >= 6 && text.ends_with('.') && text.starts_with(char::is_uppercase)
     }

@@ -1,5 +1,6 @@
 //! From the words of a table to what its channels and ranges do.
 
+use super::Light;
 use super::ask::{About, Asker};
 use super::doubt_words::Place;
 use super::meaning::{self, Around, Meaning};
@@ -11,12 +12,13 @@ use crate::reading::{ChannelReading, KindReading as Kind, ModeReading, RangeRead
 
 /// The mode that a table describes, as printed. Doubts about words are asked here, doubts about numbers in
 /// [`super::doubts`].
-pub(super) fn mode(name: &str, table: &Table, asker: &mut Asker<'_>) -> ModeReading {
+pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_>) -> ModeReading {
     let channels: Vec<RawChannel> = table.channels.iter().map(named).collect();
     let mut subjects: Vec<Option<Subject>> = channels.iter().map(subject).collect();
     second_wheels(&mut subjects);
     subtractive(&mut subjects);
-    let around = around(&subjects);
+    hazes(&mut subjects, light);
+    let around = around(&subjects, light);
     let mut mode = ModeReading { name: name.to_owned(), ..ModeReading::default() };
     let wheel_names = channels.iter().zip(&subjects);
     for (raw, subject) in wheel_names {
@@ -242,6 +244,8 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
     }
     if any(&|s| s == S::Derby) {
         Some(S::Derby)
+    } else if any(&|s| s == S::Laser) {
+        Some(S::Laser)
     } else if any(&|s| matches!(s, S::Gobo(_))) && says(words::SOUND) && !says("gobo|gobos|goborad|shake|shaking") {
         // Patterns that follow music are programmes: no wheel does.
         Some(S::Programme)
@@ -276,7 +280,14 @@ fn is_colour(label: &str) -> bool {
         blau|gelb|rouge|vert|bleu|jaune|rojo|azul|amarillo|rosso|blu|giallo|light blue|amber|lila")
 }
 
-fn around(subjects: &[Option<Subject>]) -> Around {
+/// What comes out of a haze machine is haze, whatever its channel is called.
+fn hazes(subjects: &mut [Option<Subject>], light: Light) {
+    for subject in subjects.iter_mut().filter(|subject| light.haze && **subject == Some(Subject::Fog)) {
+        *subject = Some(Subject::Haze);
+    }
+}
+
+fn around(subjects: &[Option<Subject>], whole: Light) -> Around {
     use Subject as S;
     let any = |wanted: &dyn Fn(S) -> bool| subjects.iter().flatten().any(|subject| wanted(*subject));
     let mixes = any(&|s| matches!(s, S::Emitter("ColorAdd_R" | "ColorAdd_G")));
@@ -295,7 +306,7 @@ fn around(subjects: &[Option<Subject>]) -> Around {
         )
     });
     Around {
-        mixes,
+        mixes: mixes || whole.mixes,
         moves,
         programmes: any(&|s| matches!(s, S::Programme | S::Sound | S::Control)),
         only_flashes: !light && !moves,

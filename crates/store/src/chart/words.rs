@@ -209,15 +209,26 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
     ("yellow|gelb|jaune|amarillo|giallo|geel", "ColorAdd_Y"),
 ];
 
-/// `true` for the row that heads the columns of a table.
-pub(super) fn is_header(bits: &[Bit]) -> bool {
-    const WORDS: &str = "channel|channels|ch|chanel|channnel|kanal|canal|canale|voie|value|values|dmx|function|functions|fuction|\
+/// `true` for a cell that heads a column of a table.
+pub(super) fn is_column_head(cell: &str) -> bool {
+    let said = Said::new(cell);
+    !said.is_empty() && said.words().all(|word| listed(HEADS, word))
+}
+
+/// Words that head the columns of a table.
+const HEADS: &str = "channel|channels|ch|chanel|channnel|kanal|canal|canale|voie|value|values|dmx|function|functions|fuction|\
         funtion|funktion|fonction|funcion|funzione|description|descripcion|beschreibung|wert|werte|valeur|\
         valeurs|valor|valores|valore|valori|range|from|to|mode|modes|remark|remarks|note|notes|dec|decimal|hex|\
         percent|number|no|name|feature|features|parameter|effect|control|start|end|bereich|bemerkung|content|\
         contents|and|item|traits|chan|setting|settings|nr|de|a|von|bis|first|last|min|max|bit|meaning|bedeutung|\
         chart|table|protocol|slot|address|intervalo|plage|effet|descrizione|hexadecimal|step|steps|percentage|\
-        nombre|default|value|512|wertebereich|dmx512|begin|midpoint|middle|home|ch.|chnl";
+        nombre|default|value|512|wertebereich|dmx512|begin|midpoint|middle|home|ch.|chnl|action|detail|details|\
+    parametre|parametro|assignment|explain|explanation|kanaal|waarde|functie|betekenis|belegung|zuordnung|\
+    eigenschaft|wirkung|significado|significato|signification|designation|bezeichnung|fonctions|funktionen|\
+    funciones|funzioni|functions|descriptions|slots|property|purpose|use|uso|usage|attribut|attribute";
+
+/// `true` for the row that heads the columns of a table.
+pub(super) fn is_header(bits: &[Bit]) -> bool {
     let mut any = false;
     for bit in bits {
         let Bit::Words(words) = bit else { return false };
@@ -227,7 +238,7 @@ pub(super) fn is_header(bits: &[Bit]) -> bool {
         }
         for word in said.words() {
             any = true;
-            if !listed(WORDS, word) {
+            if !listed(HEADS, word) {
                 return false;
             }
         }

@@ -333,6 +333,17 @@ pub(super) fn derby(said: &Said) -> Meaning {
     }
 }
 
+/// A laser is switched, by its colours or as one: no attribute of the standard fits it plainly.
+pub(super) fn laser(said: &Said, one_of: usize) -> Meaning {
+    if one_of > 1 && said.has(words::CLOSED) {
+        return state("Dimmer", "off");
+    }
+    if one_of > 1 && sense(said).is_none() && !said.has(words::STROBE) && !said.has(words::PROGRAMME) {
+        return Meaning { either: Some(("ColorMacro1", "Control1")), ..set("ColorMacro1", Kind::Fixed) };
+    }
+    Meaning { either: Some(("Color1", "Control1")), ..set("Control1", Kind::Level) }
+}
+
 pub(super) fn programmes(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
     if said.has(words::SPEED) && sense(said).is_some() && one_of == 1 {
         return set("Effects1Rate", Kind::Level);
