@@ -108,6 +108,12 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
     meaning
 }
 
+/// The words say which way it goes; else it is taken for granted.
+pub(super) fn says_direction(label: &str) -> bool {
+    let (percent, words) = without_percent(label);
+    percent.is_some() || quantity(&words).is_some() || sense(&Said::new(&words)).is_some()
+}
+
 fn set(attr: &str, kind: Kind) -> Meaning {
     Meaning { attr: attr.to_owned(), kind, ..Meaning::default() }
 }
@@ -227,7 +233,7 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::ProgrammeSpeed => speeds("Effects1Rate", said, one_of, around),
         S::Sensitivity => set("SoundSensitivity", Kind::Level),
         S::Reset | S::Control | S::Lamp | S::Display => control(subject, said, one_of, around),
-        S::Fog => machine("Fog1", said, one_of),
+        S::Fog | S::Emission => machine("Fog1", said, one_of),
         S::Haze => machine("Haze1", said, one_of),
         S::Fan => machine("Fan1", said, one_of),
         S::FanMode => set("FanMode", Kind::Fixed),

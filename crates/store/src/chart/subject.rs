@@ -57,6 +57,8 @@ pub(super) enum Subject {
     Display,
     Fog,
     Haze,
+    /// What comes out of a machine, fog or haze.
+    Emission,
     Fan,
     /// How a fan that cools is governed.
     FanMode,
@@ -330,8 +332,10 @@ fn rest(said: &Said) -> Option<Subject> {
         S::Fan
     } else if said.has("haze|hazer|dunst|brouillard leger|foschia|neblina|nebelwirkung") {
         S::Haze
-    } else if said.has("fog|smoke|emission*|emissione|ausstoss|nebelausstoss|debit|emision|emisie|erogazione|uitstoot|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
+    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
         S::Fog
+    } else if said.has("emission*|emissione|ausstoss|debit|emision|emisie|erogazione|uitstoot") {
+        S::Emission
     } else if said.has("lamp|lampe|lampara|lampada")
         && said.has("on|off|control|an|aus|ignition|strike")
     {

@@ -36,6 +36,8 @@ pub(super) struct RawRange {
     pub(super) mentions: Vec<u32>,
     /// It begins another meaning of the same values.
     pub(super) again: bool,
+    /// It is printed from its last value down to its first, its words too.
+    pub(super) falls: bool,
 }
 
 /// The channels of a table, and what the reading of its numbers cost.
@@ -54,10 +56,44 @@ pub(super) fn read(rows: &[Row], tokens: &[Token], expected: Option<u32>) -> Tab
     if let Some(table) = exploded::read(rows, tokens, expected) {
         return table;
     }
+    if let Some(turned) = turned(tokens) {
+        let mut table = read(rows, &turned, expected);
+        for channel in &mut table.channels {
+            channel.ranges.reverse();
+            for range in &mut channel.ranges {
+                let (from, to) = (range.from.min(255), range.to.min(255));
+                (range.from, range.to, range.falls) = (255 - to, 255 - from, true);
+            }
+        }
+        return table;
+    }
     let chain = chain::read(tokens, expected);
     let mut build = Build::new(rows, tokens, &chain.roles);
     build.walk();
     Table { channels: build.channels, cost: chain.cost, dots: build.dots, paired: None }
+}
+
+/// Where values are printed downwards ("255-248", "247-0"): the same read from the other end, so that they rise.
+fn turned(tokens: &[Token]) -> Option<Vec<Token>> {
+    let spans = || {
+        tokens.iter().filter_map(|token| match token.what {
+            What::Span(from, to) if from <= 255 && to <= 255 => Some((from, to)),
+            _ => None,
+        })
+    };
+    let falls = spans().filter(|(from, to)| from > to).count();
+    let whole = spans().filter(|(from, _)| *from == 255).count();
+    if falls < 4 || falls * 5 < spans().count() * 4 || whole < 2 {
+        return None;
+    }
+    let turn = |token: &Token| {
+        let what = match token.what {
+            What::Span(from, to) if from <= 255 && to <= 255 => What::Span(255 - from, 255 - to),
+            ref other => other.clone(),
+        };
+        Token { what, ..token.clone() }
+    };
+    Some(tokens.iter().map(turn).collect())
 }
 
 /// A piece of a row, after its numbers are understood.

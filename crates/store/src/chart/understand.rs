@@ -263,6 +263,8 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
         Some(S::Fog)
     } else if any(&|s| matches!(s, S::Haze)) {
         Some(S::Haze)
+    } else if any(&|s| matches!(s, S::Emission)) {
+        Some(S::Emission)
     } else if any(&|s| s == S::Macro) {
         Some(S::Macro)
     } else if any(&|s| matches!(s, S::Programme | S::Sound)) {
@@ -280,10 +282,10 @@ fn is_colour(label: &str) -> bool {
         blau|gelb|rouge|vert|bleu|jaune|rojo|azul|amarillo|rosso|blu|giallo|light blue|amber|lila")
 }
 
-/// What comes out of a haze machine is haze, whatever its channel is called.
-fn hazes(subjects: &mut [Option<Subject>], light: Light) {
-    for subject in subjects.iter_mut().filter(|subject| light.haze && **subject == Some(Subject::Fog)) {
-        *subject = Some(Subject::Haze);
+/// What comes out of a haze machine is haze, where its channel does not say.
+fn hazes(subjects: &mut [Option<Subject>], whole: Light) {
+    for subject in subjects.iter_mut().filter(|subject| **subject == Some(Subject::Emission)) {
+        *subject = Some(if whole.haze { Subject::Haze } else { Subject::Fog });
     }
 }
 
@@ -473,6 +475,10 @@ fn ranges(
         if channel.fine_of.is_some() {
             understood = Meaning { kind: Kind::Level, dir: Some(Way::Up), ..Meaning::default() };
         }
+        if range.falls && understood.dir.is_some() && meaning::says_direction(label) {
+            understood.dir = understood.dir.map(turned);
+            understood.phys = understood.phys.map(|(from, to)| (to, from));
+        }
         let mut reading = reading(range, from, to, understood.clone());
         let place = Place { mode, channel, raw: range, which };
         place.ask(&mut reading, &understood, asker);
@@ -486,6 +492,13 @@ fn ranges(
         out.push(reading);
     }
     out
+}
+
+fn turned(way: Way) -> Way {
+    match way {
+        Way::Up => Way::Down,
+        Way::Down => Way::Up,
+    }
 }
 
 /// "Macros (while channel 11 is 16-127) or chases (while it is 128-239)": one range for each condition.
