@@ -35,7 +35,10 @@ pub(super) fn several(said: &Said) -> bool {
     const MANY: &str = "colours|colors|gobos|programs|programmes|programmi|programas|macros|makros|shows|patterns|effects|\
         effekte|effets|presets|scenes|chases|farben|couleurs|colores|colori|efectos|effetti|sequences|choices|\
         steps|stufen|various|different|selection|auswahl|select|farbauswahl|programmauswahl|programme auswahl|\
-        modes|curves|prisms|positions|colour selection|seleccion|selezione|choix|verschiedene";
+        modes|curves|prisms|positions|colour selection|seleccion|selezione|choix|verschiedene|teintes|tints|hues|shades|\
+        tonalidades|tinte|farbtone|nuances|kleuren|mischfarben|festfarben|festen farben|dichroics|filters|filter farben|\
+        sequenzen|secuencias|sequenze|scenarios|szenen|escenas|lauflichter|animations|animationen|animaciones|\
+        animazioni|motifs|motive|dibujos|disegni|stencils|enchainements|ablaufe|routines|schablonen|programas";
     if said.has("half colours|split colours|half colors|split colors") {
         return true;
     }

@@ -220,7 +220,7 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::Gobo(n) => gobo(n, said, one_of),
         S::GoboShake(n) => Meaning { ..shake(n, said) },
         S::GoboSpin(n) => gobo_spin(n, said, one_of),
-        S::GoboIndex(n) if said.has(words::TURN) => gobo_spin(n, said, one_of),
+        S::GoboIndex(n) if said.has(words::TURN) || !sole && said.has(words::STOP) => gobo_spin(n, said, one_of),
         S::GoboIndex(n) => set(&format!("Gobo{n}Pos"), Kind::Level),
         S::Prism => prism(said, one_of),
         S::PrismSpin => prism_spin(said),
@@ -282,7 +282,9 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
     }
     let off = sense(said).is_none()
         && said.has("off|aus|arret|spento|apagado|desactivado|eteint|disattivato|spenta|apagada|desactive|uit|eteinte|desactivada");
-    if nothing_said && !off_light(subject, said) {
+    // "None to full" is a level.
+    let level = sense(said).is_some() && said.has("none|null|nothing|nul");
+    if nothing_said && !level && !off_light(subject, said) {
         // "No function" in its own right; a word more may say what does not happen.
         return Some(nothing());
     }

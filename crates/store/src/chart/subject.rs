@@ -211,7 +211,7 @@ fn wheels(said: &Said) -> Option<Subject> {
     } else if said.has(PRISM) {
         if said.has(TURN) || speed {
             S::PrismSpin
-        } else if said.has("index*|position") {
+        } else if said.has(INDEX) {
             S::PrismIndex
         } else {
             S::Prism
@@ -229,7 +229,7 @@ fn wheels(said: &Said) -> Option<Subject> {
             S::Gobo(n)
         } else if said.has(SHAKE) {
             S::GoboShake(n)
-        } else if said.has("index*|position") && !said.has(TURN) {
+        } else if said.has(INDEX) && !said.has(TURN) {
             S::GoboIndex(n)
         } else if said.has(TURN) || speed {
             S::GoboSpin(n)
@@ -400,6 +400,9 @@ pub(super) fn is_output(said: &Said) -> bool {
 /// Words for how much a microphone hears.
 pub(super) const SENSITIVITY: &str = "sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit|\
     microphone gain|mic gain|gain|mikrofonpegel|gevoeligheid|microphone level|ganancia|guadagno";
+/// Words for the angle at which a gobo or a prism stands.
+const INDEX: &str = "index*|position|positioning|orientation|ausrichtung|winkel|angle|angulo|angolo|orientacion|orientamento|stellung|\
+    hoek|indizierung";
 /// Words for how wide the beam is.
 const ZOOM: &str = "zoom|beam angle|beam width|spread|abstrahlwinkel|leuchtwinkel|strahlwinkel|lichtkegel|ausstrahlwinkel|angle of beam|\
     ouverture|angle du faisceau|angle de faisceau|apertura|angulo del haz|angulo de haz|angolo del fascio|field angle|\

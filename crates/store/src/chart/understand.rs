@@ -15,7 +15,7 @@ use crate::reading::{ChannelReading, KindReading as Kind, ModeReading, RangeRead
 pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_>) -> ModeReading {
     let channels: Vec<RawChannel> = table.channels.iter().map(named).collect();
     let mut subjects: Vec<Option<Subject>> = channels.iter().map(subject).collect();
-    second_wheels(&mut subjects);
+    second_wheels(&channels, &mut subjects);
     subtractive(&mut subjects);
     hazes(&mut subjects, light);
     let around = around(&subjects, light);
@@ -65,7 +65,7 @@ pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_
 }
 
 /// A second channel of gobos or colours turns a second wheel.
-fn second_wheels(subjects: &mut [Option<Subject>]) {
+fn second_wheels(channels: &[RawChannel], subjects: &mut [Option<Subject>]) {
     for (first, second) in [(Subject::Gobo(1), Subject::Gobo(2)), (Subject::Wheel(1), Subject::Wheel(2))] {
         let mut seen = false;
         for subject in subjects.iter_mut().filter(|subject| **subject == Some(first)) {
@@ -73,6 +73,25 @@ fn second_wheels(subjects: &mut [Option<Subject>]) {
                 *subject = Some(second);
             }
             seen = true;
+        }
+    }
+    // "Metal gobo rotation" turns the wheel of "metal gobos".
+    let named = |wheel: Subject| {
+        let at = subjects.iter().position(|subject| *subject == Some(wheel));
+        at.and_then(|at| channels.get(at)).map(|channel| Said::new(&channel.name))
+    };
+    let (Some(first), Some(second)) = (named(Subject::Gobo(1)), named(Subject::Gobo(2))) else { return };
+    let own: Vec<&str> =
+        second.words().filter(|word| word.len() > 3 && !first.words().any(|other| other == *word)).collect();
+    for (channel, subject) in channels.iter().zip(subjects.iter_mut()) {
+        let said = Said::new(&channel.name);
+        if said.words().any(|word| own.contains(&word)) {
+            *subject = match *subject {
+                Some(Subject::GoboSpin(1)) => Some(Subject::GoboSpin(2)),
+                Some(Subject::GoboIndex(1)) => Some(Subject::GoboIndex(2)),
+                Some(Subject::GoboShake(1)) => Some(Subject::GoboShake(2)),
+                other => other,
+            };
         }
     }
 }
