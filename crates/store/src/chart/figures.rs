@@ -242,8 +242,18 @@ pub(super) fn without_percent(label: &str) -> (Option<(f64, f64)>, String) {
     (percent, rest.join(" "))
 }
 
-/// "Hold 5 seconds", "after 3s": for how long.
+/// Numbers in words as digits.
+fn in_digits(label: &str) -> String {
+    let words = label.split_whitespace().map(|word| match super::writing::number_word(&plain(word)) {
+        Some(number) => number.to_string(),
+        None => word.to_owned(),
+    });
+    words.collect::<Vec<_>>().join(" ")
+}
+
+/// "Hold 5 seconds", "after 3s", "for five seconds": for how long.
 pub(super) fn seconds(label: &str) -> Option<f64> {
+    let label = &in_digits(label);
     let chars: Vec<char> = label.to_lowercase().chars().collect();
     let mut at = 0;
     while at < chars.len() {

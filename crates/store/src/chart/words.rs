@@ -127,7 +127,7 @@ pub(super) const CLOSED: &str = "closed|close|blackout|black out|geschlossen|zu|
     cortado|coupe|coupee|lumiere coupee|luce spenta|luz apagada|lumiere eteinte|licht aus|uit|dicht|unlit|blocked";
 pub(super) const SOUND: &str = "sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\
     sonido|suono|son|sonore|audiorythmique|sound control|voice|soundactive|soundsteuerung|beat|beats|rhythm|rythme|\
-    ritmo|takt|listens|listening|acoustic|akustisch|geluid|muziek";
+    ritmo|takt|listens|listening|acoustic|akustisch|geluid|muziek|musical|musicale|musicales|musicali";
 pub(super) const PROGRAMME: &str = "auto|automatic|automatik|automatikprogramm*|automatique|automatico|automatica|automatikmodus|program|\
     programs|programme|programmes|programm|programma|programmi|programa|programas|show|shows|macro|macros|makro|\
     makros|chase|chases|chaser|built in|builtin|effect|effects|effekt|effekte|effet|effets|efecto|efectos|\

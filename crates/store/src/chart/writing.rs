@@ -45,7 +45,8 @@ const CHANNEL: &str = "channel|channels|ch|kanal|kanale|canal|canaux|canales|can
 const MODE: &str = "mode|modus|modo|modes|way|operation|betrieb|betriebsart|personality|version|setting|weg|fonctionnement|\
     funzionamento|funcionamiento|bedrijf|stand";
 
-fn number_word(word: &str) -> Option<u32> {
+/// A number in words, from one to twenty.
+pub(super) fn number_word(word: &str) -> Option<u32> {
     let word = if word == "ein" { "eins" } else { word };
     NUMBERS
         .iter()
@@ -145,9 +146,9 @@ fn hexadecimal(mut rows: Vec<Row>) -> Vec<Row> {
     let whole = rows.iter().any(|row| spans(row).iter().any(|(_, (_, to, _, marked))| !marked && *to == 255));
     let bare = said && whole && !decimal;
     for row in &mut rows {
+        let text = plain(&row.text());
         for (at, (from, to, end, marked)) in spans(row).into_iter().rev() {
-            let text = row.text();
-            let twin = plain(&text).split(' ').filter(|word| is_number(word)).any(|word| {
+            let twin = text.split(' ').filter(|word| is_number(word)).any(|word| {
                 word.parse() == Ok(to) && to > 9 && word.len() >= 2 && format!("{to:02X}") != word
             });
             if from <= to && !twin && (marked || bare) {

@@ -23,10 +23,12 @@ pub(super) fn spin(attr: &str, said: &Said) -> Meaning {
     let mut meaning = set(attr, Kind::Level);
     if said.has(
         "counter clockwise|counterclockwise|anticlockwise|anti clockwise|ccw|counter|backward|reverse|links|\
-        linkslauf",
+        linkslauf|backwards|to the left|left|negative|ruckwarts|arriere|indietro|atras|gauche|sinistra|izquierda|\
+        antihorario|antiorario|antihoraire|gegen den uhrzeigersinn|gegenuhrzeigersinn|linksom|achteruit",
     ) {
         meaning.state = Some("ccw");
-    } else if said.has("clockwise|cw|forward|rechts|rechtslauf") {
+    } else if said.has("clockwise|cw|forward|rechts|rechtslauf|forwards|to the right|right|positive|vorwarts|avant|avanti|\
+        adelante|droite|destra|derecha|horario|orario|horaire|uhrzeigersinn|rechtsom|vooruit") {
         meaning.state = Some("cw");
     }
     meaning
