@@ -249,6 +249,7 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
         let before = index.checked_sub(1).map(|at| channel.ranges[at].clone());
         let other_meaning = index > 0 && from == 0 && next > 0;
         if other_meaning {
+            told_twice(channel, name, index, asker);
             if next < 256 && !left_out(index) {
                 hole(channel, name, (next, 255), index, &mut inserted, asker);
             }
@@ -291,6 +292,25 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
     for (index, range) in inserted.into_iter().rev() {
         channel.ranges.insert(index, range);
     }
+}
+
+/// The same values told twice, with nothing that says when the one holds and when the other.
+fn told_twice(channel: &ChannelReading, name: &str, index: usize, asker: &mut Asker<'_>) {
+    let (Some(range), Some(before)) = (channel.ranges.get(index), channel.ranges.get(index - 1)) else { return };
+    let asked = asker.questions.iter().any(|question| {
+        question.mode.as_deref() == Some(name) && question.ch == Some(channel.ch) && question.kind != "direction"
+    });
+    if range.when.is_some() || before.when.is_some() || asked {
+        return;
+    }
+    let text = format!(
+        "Channel {}: what its values do is printed twice, \"{}\" and \"{}\", and nothing says when each holds.",
+        channel.ch, before.label, range.label
+    );
+    let which = u32::try_from(index).unwrap_or(0) + 300;
+    let lines = before.lines.iter().chain(&range.lines).copied().collect();
+    let about = About { kind: "condition", mode: Some(name), ch: Some(channel.ch), which, lines };
+    asker.ask(about, text, &[("right", "leave it as it is printed")]);
 }
 
 /// Values that no range covers.

@@ -261,7 +261,7 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
         Some(S::Gobo(_)) if said.only("none|hollow|empty|keiner|keins|aucun|ninguno|nessuno|geen|leer|vide|vuoto|vacio") => {
             return Some(gobo_open(subject));
         }
-        Some(S::Gobo(_) | S::GoboShake(_)) if no("gobo|gobos|pattern|wheel|dibujo|motif|motiv|disegno|stencil") => {
+        Some(S::Gobo(_) | S::GoboShake(_)) if no("gobo|gobos|pattern|wheel|dibujo|motif|motiv|motivo|disegno|stencil|schablone|schablonen|dessin|drawing|muster|figure|figura") => {
             return Some(gobo_open(subject));
         }
         Some(S::Wheel(n)) if no("colour|color|wheel|farbe|couleur|colore|filter") => {
@@ -295,7 +295,8 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
         "strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|\
             effekt|effet|dimming|colour|color|macros|gobo|frost|shake|sound|music|estrobo|fog|haze|auto|show|\
             chase|change|colour macro|color macro|reset|control|preset|presets|animation|animations|sequence|chases|\
-            pattern|scene|blinking",
+            pattern|scene|blinking|diffuser|diffuseur|diffusor|difusor|diffusore|weichzeichner|filtre|programma|\
+            programa|animatie|secuencia|sequence|sequenz|ablauf|motion|movement|animacion|animazione|lauflicht|szene",
     ) {
         return Some(nothing());
     }

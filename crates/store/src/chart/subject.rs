@@ -92,7 +92,10 @@ pub(super) fn corrected(said: &Said) -> Option<Said> {
         program|sound|reset|master|intensity|closed|open|gobo|blackout|macro|wheel|random|yellow|magenta|effect|\
         rainbow|control";
     // Words in their own right that are one letter from those.
-    const RIGHT: &str = "while|rest|rests|close|closes|opens|opener|seed|steed|mast|masters|raids|random|reds";
+    const RIGHT: &str = "while|rest|rests|close|closes|opens|opener|seed|steed|mast|masters|raids|random|reds|programm|programma|programmi|programa|programas|\
+        colore|colori|colores|colour|colours|colors|effet|effets|effects|efecto|effetto|couleur|prisme|prisma|lento|\
+        macros|makro|makros|gobos|white|whites|rotations|rotacion|rotazione|fonction|fonctions|funktion|funcion|closer|\
+        opened|sounds|speeds|speedy|master|violett|violet|soune|amber|ambre|focusing|rando";
     let mut changed = false;
     let words: Vec<&str> = said
         .words()
@@ -144,9 +147,9 @@ const COLOUR: &str = "colour|color|colours|colors|farb*|couleur*|colore|colori|c
 /// Words for the two axes of a head.
 const PAN: &str = "pan|x axis|panning|horizontal*|orizzontale|schwenk*|panoramique|paneo|pan16|xaxis|axis x|x movement|movement x|\
     across|left right|left and right|left to right|sideways|side to side|azimuth|azimut|x achse|achse x|axe x|asse x|\
-    eje x|mouvement x|movimiento x|movimento x|x bewegung|yaw";
+    eje x|x as|as x|mouvement x|movimiento x|movimento x|x bewegung|yaw";
 const TILT: &str = "tilt|y axis|vertical*|verticale|vertikal|neig*|inclin*|tilting|yaxis|axis y|y movement|movement y|\
-    up and down|up down|up to down|down to up|top to bottom|elevation|y achse|achse y|axe y|asse y|eje y|mouvement y|\
+    up and down|up down|up to down|down to up|top to bottom|elevation|y achse|achse y|axe y|asse y|eje y|y as|as y|mouvement y|\
     movimiento y|movimento y|y bewegung|kantel*|pitch";
 
 fn is_fine(said: &Said) -> bool {
@@ -162,7 +165,7 @@ fn movement(said: &Said) -> Option<Subject> {
     let moves = pan && tilt
         || said.has(
             "pt|p t|xy|x y|movement|moving|move|bewegung*|mouvement|movimiento|movimento|head speed|\
-            axis|mirror|spiegel|miroir|espejo|specchio|deplacement*|travel|yoke|joch|kopf|kopfes|cabezal|cabeza|tete|\
+            axis|fahr*|bewegungs*|*bewegung|kopfgeschwindigkeit|mirror|spiegel|miroir|espejo|specchio|deplacement*|travel|yoke|joch|kopf|kopfes|cabezal|cabeza|tete|\
             testa|kop|lyre|bugel|head|forcella|horquilla",
         );
     Some(if said.has(SENSITIVITY) {
@@ -270,7 +273,7 @@ fn beam(said: &Said) -> Option<Subject> {
     } else if said.has("focus*|fokus*|mise au point|enfoque|messa a fuoco|fuoco|focalisation|sharpness|scharfe|bildscharfe|nettete|\
         nitidez|nitidezza|scherpte") {
         S::Focus
-    } else if said.has("iris|irisblende|diaphragm|diaphragme|diafragma|iride") {
+    } else if !said.has("arco iris|arc en ciel") && said.has("iris|irisblende|diaphragm|diaphragme|diafragma|iride") {
         S::Iris
     } else if said.has("frost|diffusion|softlight|diffuser|diffusor|diffuseur|difusor|diffusore|diffusing|weichzeichner|streuscheibe|\
         streufilter|softener|diffus") {
@@ -321,7 +324,9 @@ fn rest(said: &Said) -> Option<Subject> {
     let fine = is_fine(said);
     let colour_word = said.has(COLOUR);
     let n = number_word(said);
-    Some(if (is_output(said) || is_lamps(said))
+    Some(if said.has(LAMP) && said.has("lamp|lampe|lampara|lampada|brenner|bulb") {
+        S::Lamp
+    } else if (is_output(said) || is_lamps(said))
         && !said.has("fog|haze|smoke|fan|nebel|volume|pump")
         && !said.has(PROGRAMME)
         && !said.has(STROBE)
@@ -336,8 +341,8 @@ fn rest(said: &Said) -> Option<Subject> {
         S::Fog
     } else if said.has("emission*|emissione|ausstoss|debit|emision|emisie|erogazione|uitstoot") {
         S::Emission
-    } else if said.has("lamp|lampe|lampara|lampada")
-        && said.has("on|off|control|an|aus|ignition|strike")
+    } else if said.has("lamp|lampe|lampara|lampada|lampen|brenner|bulb|lampje")
+        && (said.has("on|off|control|an|aus|ignition|strike") || said.has(LAMP))
     {
         S::Lamp
     } else if said.has(PROGRAMME) && speed
@@ -407,6 +412,11 @@ const INDEX: &str = "index*|position|positioning|orientation|ausrichtung|winkel|
 const ZOOM: &str = "zoom|beam angle|beam width|spread|abstrahlwinkel|leuchtwinkel|strahlwinkel|lichtkegel|ausstrahlwinkel|angle of beam|\
     ouverture|angle du faisceau|angle de faisceau|apertura|angulo del haz|angulo de haz|angolo del fascio|field angle|\
     bundelhoek|largeur du faisceau|ampiezza del fascio|aperture angle|cone angle";
+
+/// Words for what is done to a discharge lamp.
+const LAMP: &str = "allumage|allumer|extinction|eteindre|amorcage|encendido|encender|apagado|apagar|accensione|accendere|spegnimento|\
+    spegnere|zunden|zundung|einschalten|ausschalten|ignite|ignites|ignition|strike|restrike|douse|douses|ontsteken|doven|\
+    arranque|startet";
 
 /// "Lamp 3", "all lamps": what a row of lamps, each with its own dimmer, is told by.
 fn is_lamps(said: &Said) -> bool {

@@ -48,7 +48,7 @@ const UNITS: &str = "hz|khz|s|sec|secs|second|seconds|sek|sekunde|sekunden|secon
 const BETWEEN: &str = "to|bis|a|à|al|thru|through|until|jusqu'a|ad|t/m|tot|tot en met|hasta|fino a|up to";
 /// Words for a channel in front of its number, plain; misspelt ones as they are met.
 const CHANNEL_WORDS: &str = "ch|chan|channel|chanel|channnel|chnnel|cannel|channels|kanal|kan|canal|can|canale|voie|kanaal|dmx ch|cha|\
-    chn|canaux|kanale";
+    chn|canaux|kanale|canales|canali|voies|kanalen|kanaele|chs";
 /// Words that begin a condition, plain.
 const CONDITION_WORDS: &str = "when|if|while|only|wenn|falls|bei|nur|si|quand|lorsque|seulement|solo|cuando|se|quando|against|with|\
     requires|needs|unless|provided|sofern|depends|depending|refer|see";

@@ -12,13 +12,17 @@ impl Said {
         Self(format!(" {} ", plain(&spelt_out(text))))
     }
 
-    /// One of the phrases, between bars, is in it; one that ends with a star is the beginning of a word.
+    /// One of the phrases, between bars, is in it; one that ends with a star is the beginning of a
+    /// word, one that begins with it the end of one.
     pub(super) fn has(&self, phrases: &str) -> bool {
         phrases.split('|').any(|phrase| self.at(phrase).is_some())
     }
 
     /// Where a phrase is.
     pub(super) fn at(&self, phrase: &str) -> Option<usize> {
+        if let Some(end) = phrase.strip_prefix('*') {
+            return self.0.find(&format!("{end} "));
+        }
         match phrase.strip_suffix('*') {
             Some(start) => self.0.find(&format!(" {start}")),
             None => self.0.find(&format!(" {phrase} ")),
@@ -116,7 +120,7 @@ pub(super) const NOTHING: &str = "no function|keep at 0|keep at zero|no function
     geen functie|zonder functie|niet gebruikt|inutilise|without effect|no operation";
 pub(super) const STROBE: &str =
     "strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
-    intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*";
+    intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*|lightning|gewitter|orage|tormenta|temporale|thunder*";
 pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
     lamp open|lit|stays lit|fully open|passing|passes|put through|lets through|durchlass|luz fija|luz continua|\
@@ -136,7 +140,7 @@ pub(super) const PROGRAMME: &str = "auto|automatic|automatik|automatikprogramm*|
     automation|animation*|secuencia*|ablauf|ablaufe|self propelled|self running|self walking|self propel|autonomous|\
     selbstlaufend|playback|routine|routines|lauflichter|jumps|fades|sauts|fondu|szene|szenen|escena|escenas|scena|\
     ciclo|cicli|ciclos|cycles";
-pub(super) const SPEED: &str = "speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
+pub(super) const SPEED: &str = "*geschwindigkeit|*tempo|speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
     programmgeschwindigkeit|tempi|pace|agility|swiftness|rapidity|rapidite|rapidita|rapidez|allure|schnelligkeit|\
     snelheid|cadence|cadencia|cadenza|velocity|quickness";
 pub(super) const TURN: &str = "rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
@@ -150,9 +154,9 @@ pub(super) const STOP: &str = "stop|stopp|stopped|stops|halt|still|arret|arrete|
     stand still|stands still|sans rotation|sin rotacion|static|pause|halted|halts|standing|at rest|parado|detenido|\
     fermato|immobile|immobil|steht";
 pub(super) const SHAKE: &str =
-    "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|\
-    sacudid*|tremolo|tremolio|quiver*|oscill*";
-pub(super) const RANDOM: &str = "random|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
+    "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|tremol*|tremul*|trepid*|\
+    sacudid*|quiver*|oscill*";
+pub(super) const RANDOM: &str = "random|lightning|gewitter|orage|tormenta|temporale|thunder*|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
     willekeurig";
 pub(super) const PULSE: &str = "pulse|pulses|pulsing|pulsat*|pulsier*|puls|impuls*|pulsation|pulso|pulsos|ramp|ramping|ramps|swelling|anschwell*|\
     breathing|respir*|atmend";
@@ -162,7 +166,8 @@ pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
 pub(super) const RESET: &str =
     "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
     neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
-    initialize|neu starten";
+    initialize|neu starten|wiederanlauf*|anlauf|grundstellung|referenzfahrt|reinicializ*|azzera*|remise a zero|\
+    initialisier*|kalibrier*|calibrat*|recalibrat*|calibrazione|calibracion|homing|rearme";
 /// Words for a part that has left the beam, and for one that stands in it.
 pub(super) const OUT: &str = "out|removed|raus|none|retracted|ausgefahren|ausgeschwenkt|leave|leaves|leaving|away|withdrawn|not in the beam|\
     out of the beam|out of beam|exit|exits|hors|hors faisceau|fuera|fuori|weg|retire|retiree|escluso|esclusa|excluded|\

@@ -163,7 +163,8 @@ pub(super) fn mixed(attr: &str, said: &Said, one_of: usize) -> Meaning {
     if attr == "Frost1" && (said.has(words::OUT) || said.has("not in the beam")) {
         return nothing();
     }
-    if attr == "Frost1" && said.has(words::IN) {
+    let one = said.only("frost|diffuser|diffuseur|diffusor|difusor|diffusore|weichzeichner|filter|filtre|medium|light|heavy|leicht|stark");
+    if attr == "Frost1" && (said.has(words::IN) || one && !said.is_empty()) {
         return set(attr, Kind::Fixed);
     }
     if said.has("off|closed|aus|blackout|dark") {
@@ -383,7 +384,7 @@ pub(super) fn programmes(subject: Subject, said: &Said, one_of: usize, around: A
 }
 
 pub(super) fn control(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
-    if said.has("lamp|lampe|lampara|lampada") {
+    if said.has("lamp|lampe|lampara|lampada|brenner|bulb") {
         return Meaning { danger: Some("other"), ..set("LampControl", Kind::Fixed) };
     }
     if said.has("display|anzeige|screen") {
