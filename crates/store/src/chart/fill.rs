@@ -37,6 +37,9 @@ fn several(channel: &RawChannel, last: u32) -> Option<Vec<RawChannel>> {
     let count = usize::try_from(last.checked_sub(channel.number)? + 1).ok()?;
     let in_name = !channel.name.is_empty() && channel.name.contains([',', '/', '+', '&']);
     let text = if in_name { channel.name.clone() } else { channel.ranges.first()?.label.clone() };
+    if let Some(names) = initials(&text, count) {
+        return Some(named(channel, &names));
+    }
     let parts: Vec<&str> =
         text.split([',', '/', '+', '&']).map(str::trim).filter(|part| !part.is_empty()).collect();
     let (head, first) = parts.first()?.rsplit_once(' ').unwrap_or(("", parts.first()?));
@@ -57,6 +60,20 @@ fn several(channel: &RawChannel, last: u32) -> Option<Vec<RawChannel>> {
     let names: Vec<String> =
         colours.iter().map(|colour| format!("{head} {colour}").trim().to_owned()).collect();
     Some(named(channel, &names))
+}
+
+/// "Cell 1 RGBW": a word of initials, one for each channel.
+fn initials(text: &str, count: usize) -> Option<Vec<String>> {
+    let word = text.split_whitespace().find(|word| word.len() >= 3 && word.starts_with("RG"))?;
+    let mut letters: Vec<&str> = Vec::new();
+    let mut rest = word.trim_end_matches([',', ':', ';', ')']);
+    while !rest.is_empty() {
+        let letter = ["WW", "CW", "UV", "R", "G", "B", "W", "A", "L"].iter().find(|letter| rest.starts_with(**letter))?;
+        letters.push(letter);
+        rest = rest.strip_prefix(letter)?;
+    }
+    let lime = |letter: &str| if letter == "L" { "lime" } else { letter }.to_owned();
+    (letters.len() == count).then(|| letters.iter().map(|letter| text.replacen(word, &lime(letter), 1)).collect())
 }
 
 /// "CH3-CH12: lamp 1 - lamp 10", "cells 1-8 red": the things that a name counts, as many as there are channels.

@@ -95,7 +95,7 @@ pub(super) fn corrected(said: &Said) -> Option<Said> {
     const RIGHT: &str = "while|rest|rests|close|closes|opens|opener|seed|steed|mast|masters|raids|random|reds|programm|programma|programmi|programa|programas|\
         colore|colori|colores|colour|colours|colors|effet|effets|effects|efecto|effetto|couleur|prisme|prisma|lento|\
         macros|makro|makros|gobos|white|whites|rotations|rotacion|rotazione|fonction|fonctions|funktion|funcion|closer|\
-        opened|sounds|speeds|speedy|master|violett|violet|soune|amber|ambre|focusing|rando";
+        opened|sounds|speeds|ambre|focusing";
     let mut changed = false;
     let words: Vec<&str> = said
         .words()

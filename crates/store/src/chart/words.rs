@@ -139,7 +139,7 @@ pub(super) const PROGRAMME: &str = "auto|automatic|automatik|automatikprogramm*|
     sequence|sequences|scene|scenes|sequenz*|run|running|snap|autorun|auto run|cross fade|pulse|enchainement*|\
     automation|animation*|secuencia*|ablauf|ablaufe|self propelled|self running|self walking|self propel|autonomous|\
     selbstlaufend|playback|routine|routines|lauflichter|jumps|fades|sauts|fondu|szene|szenen|escena|escenas|scena|\
-    ciclo|cicli|ciclos|cycles";
+    ciclo|cicli|ciclos|cycles|fundido*|dissolvenz*|uberblend*|overvloei*|crossfade*";
 pub(super) const SPEED: &str = "*geschwindigkeit|*tempo|speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
     programmgeschwindigkeit|tempi|pace|agility|swiftness|rapidity|rapidite|rapidita|rapidez|allure|schnelligkeit|\
     snelheid|cadence|cadencia|cadenza|velocity|quickness";
