@@ -140,12 +140,16 @@ fn heading(
     row_index: usize,
     above_is_empty: bool,
 ) -> Option<Vec<Named>> {
-    let has_values = tokens.iter().any(|token| matches!(token.what, What::Span(..)));
+    let counts = counts(row);
+    // "Mode 1 - 10 channels" is no range from 1 to 10.
+    let has_values = tokens.iter().any(|token| {
+        matches!(token.what, What::Span(..))
+            && !counts.iter().any(|named| token.at < named.at && named.at < token.end)
+    });
     let begins_label = tokens.first().is_some_and(|token| matches!(token.what, What::Label(..)));
     if begins_label {
         return None;
     }
-    let counts = counts(row);
     if counts.is_empty()
         && let Some(modes) = mode_columns(row, rest, row_index)
     {

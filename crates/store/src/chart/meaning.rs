@@ -251,7 +251,9 @@ const NO: &str = "no|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|ge
 /// "No function", "no strobe", "off" where that leaves the light as it is.
 fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {
     use Subject as S;
-    let nothing_said = said.has(words::NOTHING);
+    let nothing_said = said.has(words::NOTHING)
+        || said.words().count() == 1
+            && said.has("kein|keiner|keins|aucun|ningun|ninguno|nessun|nessuno|geen|no|nee|nein|non");
     let no = |things: &str| {
         things.split('|').any(|thing| {
             NO.split('|').any(|no| said.at(&format!("{no} {thing}")).is_some()) || said.ends(&format!("{thing} no"))
@@ -320,7 +322,7 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
                 | S::DimmerCurve
                 | S::GoboShake(_)
                 | S::MacroSpeed,
-            ) => (!said.has("lamp off|display off|fan off|lampe aus") && !said.has(HOT)).then(nothing),
+            ) => (!said.has("lamp|lampe|lampara|lampada|brenner|bulb|display|fan") && !said.has(HOT)).then(nothing),
             Some(S::Strobe) if !off_light(subject, said) => {
                 Some(if around.only_flashes || around.on_beside {
                     state("Shutter1", "closed")
@@ -340,7 +342,9 @@ fn off_light(subject: Option<Subject>, said: &Said) -> bool {
     let dark = said.has("blackout|closed|led off|leds off|light off|dark|shutter closed|geschlossen|ferme|cerrado|chiuso|no light|shut|\
         shut off|cut off|unlit|coupe|coupee|cortada|cortado|dunkel|oscuro|buio|luce spenta|luz apagada|licht aus|\
         lumiere eteinte");
-    dark && matches!(subject, Some(Subject::Strobe | Subject::Shutter | Subject::Dimmer))
+    let light = said.has("light|licht|lumiere|luz|luce|led|leds|lamp|lamps|lampe|beam|faisceau|haz|fascio|strahl")
+        && said.has("off|aus|uit|eteint*|spent*|apagad*|cut|coupe*|cortad*|unterbrochen|interrupted|interrott*");
+    (dark || light) && matches!(subject, Some(Subject::Strobe | Subject::Shutter | Subject::Dimmer))
 }
 
 fn has_level(said: &Said) -> bool {

@@ -165,7 +165,7 @@ fn movement(said: &Said) -> Option<Subject> {
     let moves = pan && tilt
         || said.has(
             "pt|p t|xy|x y|movement|moving|move|bewegung*|mouvement|movimiento|movimento|head speed|\
-            axis|fahr*|bewegungs*|*bewegung|kopfgeschwindigkeit|mirror|spiegel|miroir|espejo|specchio|deplacement*|travel|yoke|joch|kopf|kopfes|cabezal|cabeza|tete|\
+            axis|axes|ejes|achsen|assi|assen|fahr*|bewegungs*|*bewegung|kopfgeschwindigkeit|mirror|spiegel|miroir|espejo|specchio|deplacement*|travel|yoke|joch|kopf|kopfes|cabezal|cabeza|tete|\
             testa|kop|lyre|bugel|head|forcella|horquilla",
         );
     Some(if said.has(SENSITIVITY) {
@@ -356,7 +356,7 @@ fn rest(said: &Said) -> Option<Subject> {
         overall light|general level|gesamtlicht|lichtleistung|lichtstarke|niveau lumineux|niveau general|nivel de luz|\
         livello luce|hoofdregelaar|helderheid|sterkte|lichtsterkte|lichtausgang|flux lumineux|flujo luminoso|eclairage|\
         luminance|total level|master level|main level|regler|hauptregler|summenregler|gradateur general|dimmers|dark bright|\
-        dark to bright|dark full|dark to full|dunkel hell|dunkel bis hell|sombre clair|dark and 255 is full")
+        dark to bright|dark full|dark to full|off to full|aus to voll|aus bis voll|off to on|eteint to plein|dunkel hell|dunkel bis hell|sombre clair|dark and 255 is full")
         || said.only("level|niveau|nivel|livello|pegel|output|light|licht|lumiere|luz|luce|0 100|to|percent|all|the|\
             lamp|lamps|lampe|lampen|lampes|lampara|lamparas|lampada|lampade|alle|and|bulb|bulbs|spot|spots|fine")
             && !said.words().all(is_number)
@@ -428,7 +428,10 @@ fn is_lamps(said: &Said) -> bool {
     let all = words.windows(2).any(|pair| {
         matches!(pair[0], "all" | "alle" | "les" | "las" | "le") && listed(LAMPS, pair[1])
     });
-    (numbered || all) && !said.has(NOTHING)
+    let side = words.iter().any(|word| listed(LAMPS, word))
+        && said.has("left|right|links|rechts|gauche|droite|izquierda|derecha|sinistra|destra|mitte|middle|centre|center|beide|\
+            both|entrambe|ambas|deux|tutte|todas|toutes|linke|rechte|oben|unten|top|bottom");
+    (numbered || all || side) && !said.has(NOTHING)
 }
 
 /// A colour to mix from: nothing else is in the name but what may stand beside it.

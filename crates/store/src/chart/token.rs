@@ -66,7 +66,7 @@ pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
             continue;
         }
         let pieces = unfinished(Scan { chars: &row.chars, row: index, at: 0 }.pieces());
-        all.extend(hex_twins(spread(pieces)));
+        all.extend(hex_twins(spread(from_to(pieces))));
     }
     conditions(all)
 }
@@ -466,6 +466,21 @@ impl Scan<'_> {
         }
         place
     }
+}
+
+/// "De 0 à 255", "von 0 bis 255": the word before the range is part of it.
+fn from_to(tokens: Vec<Token>) -> Vec<Token> {
+    const FROM: &str = "de|du|von|from|da|dal|del|desde|van|vanaf";
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
+    for token in tokens {
+        if matches!(token.what, What::Span(..))
+            && out.last().is_some_and(|last| last.what == What::Word && last.apart && listed(FROM, &plain(&last.text)))
+        {
+            out.pop();
+        }
+        out.push(token);
+    }
+    out
 }
 
 /// "CH5 CH8 0-255": one row for the channels from 5 to 8.

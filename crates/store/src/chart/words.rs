@@ -117,7 +117,7 @@ pub(super) const NOTHING: &str = "no function|keep at 0|keep at zero|no function
     without function|empty|spare|non attribue|no use|without use|sans effet|sans action|aucune action|nessuna azione|\
     nessun uso|ninguna accion|sin accion|sin uso|no usado|keine aktion|keine wirkung|ohne wirkung|wirkungslos|\
     nicht belegt|nicht benutzt|vacant|vide|vacio|vuoto|leer|not assigned|not allocated|nothing happens|nothing runs|\
-    geen functie|zonder functie|niet gebruikt|inutilise|without effect|no operation";
+    geen functie|zonder functie|niet gebruikt|vrij|ongebruikt|niet in gebruik|inutilise|without effect|no operation";
 pub(super) const STROBE: &str =
     "strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
     intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*|lightning|gewitter|orage|tormenta|temporale|thunder*";
@@ -125,7 +125,7 @@ pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
     lamp open|lit|stays lit|fully open|passing|passes|put through|lets through|durchlass|luz fija|luz continua|\
     luz constante|luce fissa|luce continua|luce costante|lumiere fixe|lumiere continue|lumiere constante|festlicht|\
-    standlicht|permanently|fixed light|steadily|glowing|glow|aan|fisso|fija";
+    standlicht|permanently|fixed light|steadily|glowing|glow|aan|fisso|fija|fixe";
 pub(super) const CLOSED: &str = "closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
     dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro|shut off|cut off|luz cortada|cortada|\
     cortado|coupe|coupee|lumiere coupee|luce spenta|luz apagada|lumiere eteinte|licht aus|uit|dicht|unlit|blocked";

@@ -11,6 +11,7 @@ pub(super) fn in_digits(rows: Vec<Row>) -> Vec<Row> {
     let rows = hexadecimal(rows);
     let rows = offsets(rows);
     let rows = slots(rows);
+    let rows = initial_labels(rows);
     let rows = rows.into_iter().map(two_ends).collect();
     first_values(rows)
 }
@@ -244,6 +245,31 @@ fn slots(mut rows: Vec<Row>) -> Vec<Row> {
     for row in &mut rows {
         if let Some((from, to, _)) = place(row) {
             put(&mut row.chars, from, to, "CH");
+        }
+    }
+    rows
+}
+
+/// "K1", "C 2", "V3" at the start of rows, counting up from 1: Kanal, canal, voie.
+fn initial_labels(mut rows: Vec<Row>) -> Vec<Row> {
+    let place = |row: &Row| {
+        let start = row.chars.iter().take_while(|c| c.is_whitespace()).count();
+        let letter = row.chars.get(start).map(char::to_ascii_lowercase).filter(|c| matches!(c, 'k' | 'c' | 'v'))?;
+        let at = start + 1 + usize::from(matches!(row.chars.get(start + 1), Some(' ' | '.')));
+        let digits = row.chars[at.min(row.chars.len())..].iter().take_while(|c| c.is_ascii_digit()).count();
+        let number: u32 = row.chars.get(at..at + digits)?.iter().collect::<String>().parse().ok()?;
+        let apart = row.chars.get(at + digits).is_none_or(|c| matches!(c, ' ' | '\t' | ':' | '.' | ')'));
+        apart.then_some((start, at, number, letter))
+    };
+    let found: Vec<(u32, char)> =
+        rows.iter().filter_map(|row| place(row).map(|(_, _, number, letter)| (number, letter))).collect();
+    let counts = found.windows(2).all(|pair| pair[1].1 == pair[0].1 && (pair[1].0 == pair[0].0 + 1 || pair[1].0 == 1));
+    if found.len() < 3 || found.first().is_none_or(|(number, _)| *number != 1) || !counts {
+        return rows;
+    }
+    for row in &mut rows {
+        if let Some((start, at, ..)) = place(row) {
+            row.chars.splice(start..at, ['C', 'H']);
         }
     }
     rows

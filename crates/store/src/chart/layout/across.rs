@@ -2,7 +2,7 @@
 //! what the values of each do, by name. Each mode becomes a table of its own.
 
 use super::super::text::{Row, plain};
-use super::super::words::{is_number, listed};
+use super::super::words::listed;
 use super::{CHANNEL_HEADS, cells_at, row};
 
 /// A mode's row: its line, its name and the names of its channels with their numbers.
@@ -93,11 +93,8 @@ pub(super) fn one_by_one(rows: Vec<Row>) -> Vec<Row> {
             let found = told.iter().find(|(name, _)| *name == plain(called));
             for of in found.iter().flat_map(|(_, rows)| rows) {
                 let cells = cells_at(of);
-                let kept: Vec<&str> = cells
-                    .iter()
-                    .map(|(_, cell)| cell.as_str())
-                    .filter(|cell| plain(cell) != plain(called) || is_number(cell))
-                    .collect();
+                let named = usize::from(cells.first().is_some_and(|(_, cell)| plain(cell) == plain(called)));
+                let kept: Vec<&str> = cells.iter().skip(named).map(|(_, cell)| cell.as_str()).collect();
                 out.push(row(of.line, &format!("      {}", kept.join("   "))));
             }
         }

@@ -213,7 +213,8 @@ pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
     let programmed = said.has(
         "auto|automatic|automatik|automatikprogramm*|automatique|automatico|program|programs|programme|\
         programmes|programm|show|shows|chase|fade|jump|jumping|change|changing|wechsel|farbwechsel|dream|\
-        gradient|gradual|rainbow|lauflicht|scroll|cycle|pulse",
+        gradient|gradual|rainbow|lauflicht|scroll|cycle|pulse|automat*|enchainement*|sequenz*|secuencia*|sequence*|\
+        animation*|ablauf*|ablaufe",
     );
     // "Colour mixing by channels 6 to 9", "manual": the others decide.
     if one_of > 1 && said.has(BY_OTHERS) {
