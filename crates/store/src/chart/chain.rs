@@ -176,7 +176,7 @@ impl Search<'_> {
                     state.open,
                 );
                 // "1-2 Pan 0-65535": a pair of places; "1-4 Cell 1 RGBW 0-255": so many.
-                let next = to > from && from == state.channel + 1 && to <= 512;
+                let next = to > from && from == state.channel + 1 && to < from + 64;
                 if (to == from + 1 || next) && self.is_first(at) && self.row_has_values_after(at) {
                     self.channel(at, state, from, Some(to), 0.8);
                 }

@@ -70,7 +70,9 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
             "rpm" => meaning.attr.contains("Spin") || meaning.attr.contains("Rotate"),
             _ => false,
         };
-        if fits {
+        // A figure beyond all reason is a misprint: the words still say which way it goes.
+        let most = if unit == "deg" { 720.0 } else if unit == "Hz" { 1000.0 } else { 100_000.0 };
+        if fits && from.abs().max(to.abs()) <= most && (meaning.attr != "Zoom" || from.min(to) >= 0.0 && from.max(to) <= 180.0) {
             meaning.phys = Some((from, to));
             meaning.unit = Some(unit);
         }

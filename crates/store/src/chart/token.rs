@@ -46,6 +46,8 @@ const UNITS: &str = "hz|khz|s|sec|secs|second|seconds|sek|sekunde|sekunden|secon
     prozent|min|x|ft|lbs|times|mins|minutes|inch|ah|mah|db|dba|h|hours|bpm";
 /// Words between the numbers of a range.
 const BETWEEN: &str = "to|bis|a|à|al|thru|through|until|jusqu'a|ad|t/m|tot|tot en met|hasta|fino a|up to";
+/// The most channels that one row can be for.
+const MOST_OF_A_ROW: u32 = 64;
 /// Words for a channel in front of its number, plain; misspelt ones as they are met.
 const CHANNEL_WORDS: &str = "ch|chan|channel|chanel|channnel|chnnel|cannel|channels|kanal|kan|canal|can|canale|voie|kanaal|dmx ch|cha|\
     chn|canaux|kanale|canales|canali|voies|kanalen|kanaele|chs";
@@ -281,6 +283,7 @@ impl Scan<'_> {
             if let Some((second, after)) = self.digits(next)
                 && second > first
                 && second <= 512
+                && second - first < MOST_OF_A_ROW
                 && !self.chars.get(after).is_some_and(|c| c.is_alphanumeric() || *c == '-')
             {
                 other = Some(second);
@@ -377,7 +380,7 @@ impl Scan<'_> {
         {
             (last, end) = (next, behind);
         }
-        (last >= from + 2 && last <= 512).then_some((last, end))
+        (last >= from + 2 && last <= 512 && last - from < MOST_OF_A_ROW).then_some((last, end))
     }
 
     /// A stop, bracket or equals sign right behind a number belongs to it.
@@ -473,9 +476,12 @@ fn from_to(tokens: Vec<Token>) -> Vec<Token> {
     const FROM: &str = "de|du|von|from|da|dal|del|desde|van|vanaf";
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     for token in tokens {
-        if matches!(token.what, What::Span(..))
-            && out.last().is_some_and(|last| last.what == What::Word && last.apart && listed(FROM, &plain(&last.text)))
-        {
+        let begins = match out.as_slice() {
+            [.., before, last] => last.apart || matches!(before.what, What::Label(..)),
+            _ => true,
+        };
+        let word = out.last().is_some_and(|last| last.what == What::Word && listed(FROM, &plain(&last.text)));
+        if begins && word && matches!(token.what, What::Span(..)) {
             out.pop();
         }
         out.push(token);

@@ -5,11 +5,18 @@ use super::text::plain;
 
 /// Words with a blank at each end, to look for whole words in them.
 #[derive(Clone, Debug)]
-pub(super) struct Said(String);
+pub(super) struct Said {
+    text: String,
+    /// Where each word begins.
+    starts: Vec<usize>,
+}
 
 impl Said {
     pub(super) fn new(text: &str) -> Self {
-        Self(format!(" {} ", plain(&spelt_out(text))))
+        let text = format!(" {} ", plain(&spelt_out(text)));
+        let blank = |at: &usize| text.as_bytes()[*at] == b' ' && text.as_bytes()[at + 1] != b' ';
+        let starts = (0..text.len() - 1).filter(blank).map(|at| at + 1).collect();
+        Self { text, starts }
     }
 
     /// One of the phrases, between bars, is in it; one that ends with a star is the beginning of a
@@ -20,18 +27,20 @@ impl Said {
 
     /// Where a phrase is.
     pub(super) fn at(&self, phrase: &str) -> Option<usize> {
+        let rest = |at: usize| self.text.get(at..).unwrap_or_default();
+        let mut starts = self.starts.iter().copied();
         if let Some(end) = phrase.strip_prefix('*') {
-            return self.0.find(&format!("{end} "));
+            return starts.find(|at| rest(*at).split(' ').next().is_some_and(|word| word.ends_with(end)));
         }
         match phrase.strip_suffix('*') {
-            Some(start) => self.0.find(&format!(" {start}")),
-            None => self.0.find(&format!(" {phrase} ")),
+            Some(begin) => starts.find(|at| rest(*at).starts_with(begin)),
+            None => starts.find(|at| rest(*at).strip_prefix(phrase).is_some_and(|rest| rest.starts_with(' '))),
         }
     }
 
     /// The phrase is its end.
     pub(super) fn ends(&self, phrase: &str) -> bool {
-        self.0.trim_end().ends_with(&format!(" {phrase}"))
+        self.text.trim_end().ends_with(&format!(" {phrase}"))
     }
 
     /// Nothing but these words (and numbers).
@@ -40,11 +49,11 @@ impl Said {
     }
 
     pub(super) fn words(&self) -> impl Iterator<Item = &str> {
-        self.0.split_whitespace()
+        self.text.split_whitespace()
     }
 
     pub(super) fn is_empty(&self) -> bool {
-        self.0.trim().is_empty()
+        self.starts.is_empty()
     }
 }
 
