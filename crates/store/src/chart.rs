@@ -53,7 +53,8 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     while !text.is_char_boundary(end) {
         end -= 1;
     }
-    let mut rows = layout::one_below_the_other(writing::in_digits(text::rows(text.get(..end).unwrap_or_default())));
+    let mut rows =
+        layout::one_below_the_other(writing::in_digits(text::rows(text.get(..end).unwrap_or_default())));
     rows.truncate(MOST_ROWS);
     // The title of the text, printed again at the head of a page, is no part of a table.
     if let Some(title) =
@@ -94,8 +95,13 @@ struct Light {
 
 /// What stands above the tables, and in their headings, speaks of haze.
 fn says_haze(rows: &[Row], sections: &[Section]) -> bool {
-    let first = sections.iter().find(|section| section.line.is_some()).map_or(rows.len().min(3), |section| section.from);
-    rows.iter().take(first).any(|row| Said::new(&row.text()).has("haze|hazer|dunst*|brouillard leger|foschia|neblina"))
+    let first = sections
+        .iter()
+        .find(|section| section.line.is_some())
+        .map_or(rows.len().min(3), |section| section.from);
+    rows.iter()
+        .take(first)
+        .any(|row| Said::new(&row.text()).has("haze|hazer|dunst*|brouillard leger|foschia|neblina"))
 }
 
 /// Reads the table below each heading.

@@ -164,7 +164,8 @@ impl Search<'_> {
             What::Span(from, to) => {
                 let among = self.among_words(at);
                 let text = if from > to || to > 255 && to != 65_535 { 3.0 } else { 4.0 };
-                let page = self.leading && !self.is_first(at) && self.is_last(at) && token.apart && to == from + 1;
+                let page =
+                    self.leading && !self.is_first(at) && self.is_last(at) && token.apart && to == from + 1;
                 let text = if page { 0.5 } else { text };
                 self.push(
                     at,

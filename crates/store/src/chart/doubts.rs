@@ -235,9 +235,8 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
     let left_out = |index: usize| {
         let before = index.checked_sub(1).and_then(|at| ranges.get(at)).and_then(|range| range.lines.first());
         let after = ranges.get(index).and_then(|range| range.lines.last());
-        lost.iter().any(|line| {
-            before.is_none_or(|before| line >= before) && after.is_none_or(|after| line <= after)
-        })
+        lost.iter()
+            .any(|line| before.is_none_or(|before| line >= before) && after.is_none_or(|after| line <= after))
     };
     let ch = channel.ch;
     let mut next: u32 = 0;
@@ -296,9 +295,13 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
 
 /// The same values told twice, with nothing that says when the one holds and when the other.
 fn told_twice(channel: &ChannelReading, name: &str, index: usize, asker: &mut Asker<'_>) {
-    let (Some(range), Some(before)) = (channel.ranges.get(index), channel.ranges.get(index - 1)) else { return };
+    let (Some(range), Some(before)) = (channel.ranges.get(index), channel.ranges.get(index - 1)) else {
+        return;
+    };
     let asked = asker.questions.iter().any(|question| {
-        question.mode.as_deref() == Some(name) && question.ch == Some(channel.ch) && question.kind != "direction"
+        question.mode.as_deref() == Some(name)
+            && question.ch == Some(channel.ch)
+            && question.kind != "direction"
     });
     if range.when.is_some() || before.when.is_some() || asked {
         return;

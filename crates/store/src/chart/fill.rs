@@ -68,12 +68,15 @@ fn initials(text: &str, count: usize) -> Option<Vec<String>> {
     let mut letters: Vec<&str> = Vec::new();
     let mut rest = word.trim_end_matches([',', ':', ';', ')']);
     while !rest.is_empty() {
-        let letter = ["WW", "CW", "UV", "R", "G", "B", "W", "A", "L"].iter().find(|letter| rest.starts_with(**letter))?;
+        let letter = ["WW", "CW", "UV", "R", "G", "B", "W", "A", "L"]
+            .iter()
+            .find(|letter| rest.starts_with(**letter))?;
         letters.push(letter);
         rest = rest.strip_prefix(letter)?;
     }
     let lime = |letter: &str| if letter == "L" { "lime" } else { letter }.to_owned();
-    (letters.len() == count).then(|| letters.iter().map(|letter| text.replacen(word, &lime(letter), 1)).collect())
+    (letters.len() == count)
+        .then(|| letters.iter().map(|letter| text.replacen(word, &lime(letter), 1)).collect())
 }
 
 /// "CH3-CH12: lamp 1 - lamp 10", "cells 1-8 red": the things that a name counts, as many as there are channels.
@@ -92,7 +95,10 @@ fn numbered(channel: &RawChannel, count: usize) -> Option<Vec<RawChannel>> {
     let mut words: Vec<&str> = Vec::new();
     for word in said.words() {
         let stem = split_number(word).map_or(word, |(stem, _)| stem);
-        if !is_number(word) && !words.contains(&stem) && !matches!(stem, "to" | "bis" | "a" | "t" | "m" | "al") {
+        if !is_number(word)
+            && !words.contains(&stem)
+            && !matches!(stem, "to" | "bis" | "a" | "t" | "m" | "al")
+        {
             words.push(stem);
         }
     }

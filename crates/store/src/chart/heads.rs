@@ -175,8 +175,21 @@ fn heading(
         let said = words.iter().any(|word| {
             matches!(
                 word.as_str(),
-                "mode" | "modus" | "modo" | "modes" | "personality" | "operation" | "betrieb" | "stand" | "betriebsart"
-                    | "fonctionnement" | "funzionamento" | "funcionamiento" | "version" | "setting" | "way"
+                "mode"
+                    | "modus"
+                    | "modo"
+                    | "modes"
+                    | "personality"
+                    | "operation"
+                    | "betrieb"
+                    | "stand"
+                    | "betriebsart"
+                    | "fonctionnement"
+                    | "funzionamento"
+                    | "funcionamiento"
+                    | "version"
+                    | "setting"
+                    | "way"
             )
         });
         let leads = one.at == 0 && text.trim_end().ends_with(':');
@@ -191,9 +204,11 @@ fn heading(
     // "Mode 2", "Modus B" without a count.
     let text = plain(&row.text());
     let words: Vec<&str> = text.split(' ').collect();
-    let named = matches!(words.first(), Some(&("mode" | "modus" | "modo" | "personality")))
-        && words.len() == 2
-        && words[1].len() <= 2;
+    let mode_word = |word: &str| matches!(word, "mode" | "modus" | "modo" | "personality" | "betriebsart");
+    // "Mode 2", and in two languages "Mode 2 / Modus 2".
+    let named = matches!(words.len(), 2 | 4)
+        && words.chunks(2).all(|pair| matches!(pair, [word, which] if mode_word(word) && which.len() <= 2))
+        && words.chunks(2).all(|pair| pair.get(1) == words.get(1));
     let kinds = words.len() == 2
         && matches!(words.last(), Some(&("mode" | "modus")))
         && matches!(
@@ -219,7 +234,9 @@ fn mode_columns(row: &Row, rest: &[Token], row_index: usize) -> Option<Vec<Named
     let header = |cell: &str| super::words::is_column_head(cell);
     let first = cells.iter().position(|(_, cell)| !header(cell))?;
     let named = cells[first..].iter().take_while(|(_, cell)| !header(cell)).count();
-    if named < 2 || cells.len() < named + 1 || cells[..first].iter().any(|(_, cell)| header(cell)) && first + named < cells.len()
+    if named < 2
+        || cells.len() < named + 1
+        || cells[..first].iter().any(|(_, cell)| header(cell)) && first + named < cells.len()
     {
         return None;
     }

@@ -71,8 +71,17 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
             _ => false,
         };
         // A figure beyond all reason is a misprint: the words still say which way it goes.
-        let most = if unit == "deg" { 720.0 } else if unit == "Hz" { 1000.0 } else { 100_000.0 };
-        if fits && from.abs().max(to.abs()) <= most && (meaning.attr != "Zoom" || from.min(to) >= 0.0 && from.max(to) <= 180.0) {
+        let most = if unit == "deg" {
+            720.0
+        } else if unit == "Hz" {
+            1000.0
+        } else {
+            100_000.0
+        };
+        if fits
+            && from.abs().max(to.abs()) <= most
+            && (meaning.attr != "Zoom" || from.min(to) >= 0.0 && from.max(to) <= 180.0)
+        {
             meaning.phys = Some((from, to));
             meaning.unit = Some(unit);
         }
@@ -153,7 +162,9 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
         return Meaning { danger: Some("reset"), ..set(attr, Kind::Fixed) };
     }
     let moves = said.has(words::MOTION) && said.has(words::DURING);
-    if said.has(words::DARK) && moves || said.has("blackout|black out") && said.has("move|moving|movement|change") {
+    if said.has(words::DARK) && moves
+        || said.has("blackout|black out") && said.has("move|moving|movement|change")
+    {
         return set("BlackoutMode", Kind::Fixed);
     }
     if said.has(subject::SENSITIVITY) {
@@ -222,7 +233,9 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::Gobo(n) => gobo(n, said, one_of),
         S::GoboShake(n) => Meaning { ..shake(n, said) },
         S::GoboSpin(n) => gobo_spin(n, said, one_of),
-        S::GoboIndex(n) if said.has(words::TURN) || !sole && said.has(words::STOP) => gobo_spin(n, said, one_of),
+        S::GoboIndex(n) if said.has(words::TURN) || !sole && said.has(words::STOP) => {
+            gobo_spin(n, said, one_of)
+        }
         S::GoboIndex(n) => set(&format!("Gobo{n}Pos"), Kind::Level),
         S::Prism => prism(said, one_of),
         S::PrismSpin => prism_spin(said),
@@ -248,7 +261,8 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
 }
 
 /// Words before a thing that does not happen.
-const NO: &str = "no|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|geen|zonder|aucun|ningun|nessun";
+const NO: &str =
+    "no|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|geen|zonder|aucun|ningun|nessun";
 
 /// "No function", "no strobe", "off" where that leaves the light as it is.
 fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {
@@ -258,14 +272,22 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
             && said.has("kein|keiner|keins|aucun|ningun|ninguno|nessun|nessuno|geen|no|nee|nein|non");
     let no = |things: &str| {
         things.split('|').any(|thing| {
-            NO.split('|').any(|no| said.at(&format!("{no} {thing}")).is_some()) || said.ends(&format!("{thing} no"))
+            NO.split('|').any(|no| said.at(&format!("{no} {thing}")).is_some())
+                || said.ends(&format!("{thing} no"))
         })
     };
     match subject {
-        Some(S::Gobo(_)) if said.only("none|hollow|empty|keiner|keins|aucun|ninguno|nessuno|geen|leer|vide|vuoto|vacio") => {
+        Some(S::Gobo(_))
+            if said
+                .only("none|hollow|empty|keiner|keins|aucun|ninguno|nessuno|geen|leer|vide|vuoto|vacio") =>
+        {
             return Some(gobo_open(subject));
         }
-        Some(S::Gobo(_) | S::GoboShake(_)) if no("gobo|gobos|pattern|wheel|dibujo|motif|motiv|motivo|disegno|stencil|schablone|schablonen|dessin|drawing|muster|figure|figura") => {
+        Some(S::Gobo(_) | S::GoboShake(_))
+            if no(
+                "gobo|gobos|pattern|wheel|dibujo|motif|motiv|motivo|disegno|stencil|schablone|schablonen|dessin|drawing|muster|figure|figura",
+            ) =>
+        {
             return Some(gobo_open(subject));
         }
         Some(S::Wheel(n)) if no("colour|color|wheel|farbe|couleur|colore|filter") => {
@@ -292,7 +314,9 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
         // "No function" in its own right; a word more may say what does not happen.
         return Some(nothing());
     }
-    if matches!(subject, Some(S::Fog | S::Haze)) && no("fog|haze|smoke|nebel|nebbia|niebla|fumee|humo|fumo|emission|output|mist") {
+    if matches!(subject, Some(S::Fog | S::Haze))
+        && no("fog|haze|smoke|nebel|nebbia|niebla|fumee|humo|fumo|emission|output|mist")
+    {
         return Some(state(if subject == Some(S::Fog) { "Fog1" } else { "Haze1" }, "off"));
     }
     if no(
@@ -324,7 +348,8 @@ fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option
                 | S::DimmerCurve
                 | S::GoboShake(_)
                 | S::MacroSpeed,
-            ) => (!said.has("lamp|lampe|lampara|lampada|brenner|bulb|display|fan") && !said.has(HOT)).then(nothing),
+            ) => (!said.has("lamp|lampe|lampara|lampada|brenner|bulb|display|fan") && !said.has(HOT))
+                .then(nothing),
             Some(S::Strobe) if !off_light(subject, said) => {
                 Some(if around.only_flashes || around.on_beside {
                     state("Shutter1", "closed")
@@ -344,8 +369,10 @@ fn off_light(subject: Option<Subject>, said: &Said) -> bool {
     let dark = said.has("blackout|closed|led off|leds off|light off|dark|shutter closed|geschlossen|ferme|cerrado|chiuso|no light|shut|\
         shut off|cut off|unlit|coupe|coupee|cortada|cortado|dunkel|oscuro|buio|luce spenta|luz apagada|licht aus|\
         lumiere eteinte");
-    let light = said.has("light|licht|lumiere|luz|luce|led|leds|lamp|lamps|lampe|beam|faisceau|haz|fascio|strahl")
-        && said.has("off|aus|uit|eteint*|spent*|apagad*|cut|coupe*|cortad*|unterbrochen|interrupted|interrott*");
+    let light = said
+        .has("light|licht|lumiere|luz|luce|led|leds|lamp|lamps|lampe|beam|faisceau|haz|fascio|strahl")
+        && said
+            .has("off|aus|uit|eteint*|spent*|apagad*|cut|coupe*|cortad*|unterbrochen|interrupted|interrott*");
     (dark || light) && matches!(subject, Some(Subject::Strobe | Subject::Shutter | Subject::Dimmer))
 }
 

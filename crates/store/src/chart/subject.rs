@@ -1,8 +1,8 @@
 //! What a channel is for, by its name.
 
 use super::words::{
-    EMITTERS, FINE, GOBO, NOTHING, OPEN, PRISM, PROGRAMME, RESET, SHAKE, SOUND, SPEED, STOP, STROBE, Said, TURN,
-    is_number, listed, split_number,
+    EMITTERS, FINE, GOBO, NOTHING, OPEN, PRISM, PROGRAMME, RESET, SHAKE, SOUND, SPEED, STOP, STROBE, Said,
+    TURN, is_number, listed, split_number,
 };
 
 /// What a channel is for, by its name.
@@ -178,9 +178,7 @@ fn movement(said: &Said) -> Option<Subject> {
     } else if pan && !tilt {
         if fine {
             S::PanFine
-        } else if said.has("continuous|endless|infinite|unlimited|infini|endlos*")
-            && !said.has("0")
-        {
+        } else if said.has("continuous|endless|infinite|unlimited|infini|endlos*") && !said.has("0") {
             S::PanEndless
         } else {
             S::Pan
@@ -397,9 +395,12 @@ pub(super) fn is_output(said: &Said) -> bool {
     let words: Vec<&str> = said.words().collect();
     let numbered =
         words.windows(2).any(|pair| listed(OUTPUTS, pair[0]) && (is_number(pair[1]) || pair[1].len() == 1));
-    numbered || said.has("all outputs|alle ausgange|toutes les sorties|todas las salidas|tutte le uscite|all circuits|\
+    numbered
+        || said.has(
+            "all outputs|alle ausgange|toutes les sorties|todas las salidas|tutte le uscite|all circuits|\
         alle kringen|tous les circuits|todos los circuitos|\
-        tutti i circuiti|alle kreise")
+        tutti i circuiti|alle kreise",
+        )
 }
 
 /// Words for how much a microphone hears.
@@ -425,9 +426,9 @@ fn is_lamps(said: &Said) -> bool {
     let words: Vec<&str> = said.words().collect();
     let numbered = words.windows(2).any(|pair| listed(LAMPS, pair[0]) && is_number(pair[1]))
         || words.iter().any(|word| split_number(word).is_some_and(|(stem, _)| listed(LAMPS, stem)));
-    let all = words.windows(2).any(|pair| {
-        matches!(pair[0], "all" | "alle" | "les" | "las" | "le") && listed(LAMPS, pair[1])
-    });
+    let all = words
+        .windows(2)
+        .any(|pair| matches!(pair[0], "all" | "alle" | "les" | "las" | "le") && listed(LAMPS, pair[1]));
     let side = words.iter().any(|word| listed(LAMPS, word))
         && said.has("left|right|links|rechts|gauche|droite|izquierda|derecha|sinistra|destra|mitte|middle|centre|center|beide|\
             both|entrambe|ambas|deux|tutte|todas|toutes|linke|rechte|oben|unten|top|bottom");

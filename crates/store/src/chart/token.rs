@@ -615,9 +615,9 @@ fn conditions(tokens: Vec<Token>) -> Vec<Token> {
                 .all(|t| matches!(t.what, What::Word | What::Dash) && t.text.chars().count() <= 9)
                 && (last.row == token.row
                     || last.row == token.row + 1
-                        && between.first().is_some_and(|t| {
-                            t.text.starts_with('=') || listed(IS, &plain(&t.text))
-                        }));
+                        && between
+                            .first()
+                            .is_some_and(|t| t.text.starts_with('=') || listed(IS, &plain(&t.text))));
             let (from, to, used) = match tokens[index + 1 + ahead].what {
                 What::Span(from, to) => (from, to, ahead + 2),
                 What::Number(value) => match tokens.get(index + 2 + ahead).map(|t| &t.what) {

@@ -10,6 +10,9 @@ use super::text::plain;
 use super::words::{self, Said};
 use crate::reading::{ChannelReading, KindReading as Kind, ModeReading, RangeReading, Way, WhenReading};
 
+/// The longest name of a channel, in letters.
+const MOST_OF_A_NAME: usize = 60;
+
 /// The mode that a table describes, as printed. Doubts about words are asked here, doubts about numbers in
 /// [`super::doubts`].
 pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_>) -> ModeReading {
@@ -27,7 +30,7 @@ pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_
         let fine = fine_of(&mode, raw, *subject, name, &lines, asker);
         let mut channel = ChannelReading {
             ch: number,
-            name: tidy(&raw.name),
+            name: tidy(&raw.name).chars().take(MOST_OF_A_NAME).collect(),
             fine_of: fine,
             lines,
             ..ChannelReading::default()
@@ -265,7 +268,10 @@ fn subject(channel: &RawChannel) -> Option<Subject> {
         Some(S::Derby)
     } else if any(&|s| s == S::Laser) {
         Some(S::Laser)
-    } else if any(&|s| matches!(s, S::Gobo(_))) && says(words::SOUND) && !says("gobo|gobos|goborad|shake|shaking") {
+    } else if any(&|s| matches!(s, S::Gobo(_)))
+        && says(words::SOUND)
+        && !says("gobo|gobos|goborad|shake|shaking")
+    {
         // Patterns that follow music are programmes: no wheel does.
         Some(S::Programme)
     } else if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {

@@ -34,7 +34,9 @@ impl Said {
         }
         match phrase.strip_suffix('*') {
             Some(begin) => starts.find(|at| rest(*at).starts_with(begin)),
-            None => starts.find(|at| rest(*at).strip_prefix(phrase).is_some_and(|rest| rest.starts_with(' '))),
+            None => {
+                starts.find(|at| rest(*at).strip_prefix(phrase).is_some_and(|rest| rest.starts_with(' ')))
+            }
         }
     }
 
@@ -127,8 +129,7 @@ pub(super) const NOTHING: &str = "no function|keep at 0|keep at zero|no function
     nessun uso|ninguna accion|sin accion|sin uso|no usado|keine aktion|keine wirkung|ohne wirkung|wirkungslos|\
     nicht belegt|nicht benutzt|vacant|vide|vacio|vuoto|leer|not assigned|not allocated|nothing happens|nothing runs|\
     geen functie|zonder functie|niet gebruikt|vrij|ongebruikt|niet in gebruik|inutilise|without effect|no operation";
-pub(super) const STROBE: &str =
-    "strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
+pub(super) const STROBE: &str = "strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
     intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*|lightning|gewitter|orage|tormenta|temporale|thunder*";
 pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
@@ -162,8 +163,7 @@ pub(super) const TURN: &str = "rotation|rotate|rotates|rotating|rotat*|spin|spin
 pub(super) const STOP: &str = "stop|stopp|stopped|stops|halt|still|arret|arrete|parada|fermo|stillstand|no rotation|keine rotation|hold|\
     stand still|stands still|sans rotation|sin rotacion|static|pause|halted|halts|standing|at rest|parado|detenido|\
     fermato|immobile|immobil|steht";
-pub(super) const SHAKE: &str =
-    "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|tremol*|tremul*|trepid*|\
+pub(super) const SHAKE: &str = "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|tremol*|tremul*|trepid*|\
     sacudid*|quiver*|oscill*";
 pub(super) const RANDOM: &str = "random|lightning|gewitter|orage|tormenta|temporale|thunder*|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
     willekeurig";
@@ -172,8 +172,7 @@ pub(super) const PULSE: &str = "pulse|pulses|pulsing|pulsat*|pulsier*|puls|impul
 pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation|stencil|stencils|schablone*|motif|motifs|motiv|motive|\
     dibujo|dibujos|disegno|disegni|goboscheibe";
 pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
-pub(super) const RESET: &str =
-    "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
+pub(super) const RESET: &str = "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
     neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
     initialize|neu starten|wiederanlauf*|anlauf|grundstellung|referenzfahrt|reinicializ*|azzera*|remise a zero|\
     initialisier*|kalibrier*|calibrat*|recalibrat*|calibrazione|calibracion|homing|rearme";
@@ -186,7 +185,8 @@ pub(super) const IN: &str = "in|inserted|insert|enter|enters|engaged|im strahl|i
 /// Words for the light going dark, for the time of something, and for what moves then.
 pub(super) const DARK: &str = "blackout|black out|blacked out|blacks out|dark|darkness|no light|light off|dunkel|noir|oscuro|buio|scuro|\
     donker|blackouts|unlit|dunkelschaltung";
-pub(super) const DURING: &str = "during|while|whilst|when|wahrend|bei|pendant|durante|mientras|mentre|tijdens|in|lors";
+pub(super) const DURING: &str =
+    "during|while|whilst|when|wahrend|bei|pendant|durante|mientras|mentre|tijdens|in|lors";
 pub(super) const MOTION: &str = "move|moving|moves|movement|movements|change|changing|changes|travel|travels|travelling|bewegung*|mouvement*|\
     movimiento*|movimento*|pan|tilt|wechsel*|wheel|wheels|turning|turns|beweging|cambio|changement*|fahrt";
 /// What a fan that cools does: by itself, quietly, at full speed.

@@ -122,7 +122,9 @@ fn hex_at(chars: &[char], at: usize) -> Option<(u32, usize, bool)> {
 fn hex_span(chars: &[char], at: usize) -> Option<(u32, u32, usize, bool)> {
     let (from, mut end, first) = hex_at(chars, at)?;
     let start = end;
-    while chars.get(end).is_some_and(|c| matches!(c, ' ' | '-' | '.' | '~' | '→' | '>' | '÷')) && end < start + 6 {
+    while chars.get(end).is_some_and(|c| matches!(c, ' ' | '-' | '.' | '~' | '→' | '>' | '÷'))
+        && end < start + 6
+    {
         end += 1;
     }
     let marked = chars[start..end].iter().any(|c| *c != ' ');
@@ -138,20 +140,27 @@ fn hexadecimal(mut rows: Vec<Row>) -> Vec<Row> {
     let decimal = rows.iter().any(|row| {
         let text = plain(&row.text());
         let mut words = text.split(' ').peekable();
-        std::iter::from_fn(|| words.next().map(|word| (word.to_owned(), words.peek().copied().map(str::to_owned))))
-            .any(|(word, next)| {
-                word.trim_start_matches('0').is_empty() && next.is_some_and(|next| next == "255")
-            })
+        std::iter::from_fn(|| {
+            words.next().map(|word| (word.to_owned(), words.peek().copied().map(str::to_owned)))
+        })
+        .any(|(word, next)| word.trim_start_matches('0').is_empty() && next.is_some_and(|next| next == "255"))
     });
     let said = rows.iter().any(|row| Said::new(&row.text()).has("hex*|hexadezimal*|esadecimal*"));
     let whole = rows.iter().any(|row| spans(row).iter().any(|(_, (_, to, _, marked))| !marked && *to == 255));
     let bare = said && whole && !decimal;
     for row in &mut rows {
-        let text = plain(&row.text());
+        // The same values beside them in decimal digits: those are read.
+        let mut others = row.chars.clone();
+        for (at, (.., end, _)) in spans(row) {
+            others[at..end].fill(' ');
+        }
+        let others: Vec<u32> = plain(&others.iter().collect::<String>())
+            .split(' ')
+            .filter(|word| is_number(word))
+            .filter_map(|word| word.parse().ok())
+            .collect();
         for (at, (from, to, end, marked)) in spans(row).into_iter().rev() {
-            let twin = text.split(' ').filter(|word| is_number(word)).any(|word| {
-                word.parse() == Ok(to) && to > 9 && word.len() >= 2 && format!("{to:02X}") != word
-            });
+            let twin = others.windows(2).any(|pair| pair == [from, to]);
             if from <= to && !twin && (marked || bare) {
                 put(&mut row.chars, at, end, &format!("{from}-{to}"));
             }
@@ -184,7 +193,8 @@ fn offsets(mut rows: Vec<Row>) -> Vec<Row> {
         let (first, mut end) = offset_at(&row.chars, start)?;
         let mut last = first;
         let mut next = end;
-        while row.chars.get(next).is_some_and(|c| matches!(c, ' ' | ',' | '/' | '-' | '&')) && next < end + 3 {
+        while row.chars.get(next).is_some_and(|c| matches!(c, ' ' | ',' | '/' | '-' | '&')) && next < end + 3
+        {
             next += 1;
         }
         if next > end
@@ -203,8 +213,11 @@ fn offsets(mut rows: Vec<Row>) -> Vec<Row> {
     }
     for row in &mut rows {
         if let Some((start, end, first, last)) = label(row) {
-            let text =
-                if last > first { format!("CH{}/CH{}", first + 1, last + 1) } else { format!("CH{}", first + 1) };
+            let text = if last > first {
+                format!("CH{}/CH{}", first + 1, last + 1)
+            } else {
+                format!("CH{}", first + 1)
+            };
             put(&mut row.chars, start, end, &text);
         }
     }
@@ -214,7 +227,8 @@ fn offsets(mut rows: Vec<Row>) -> Vec<Row> {
 /// "Slot 4" at the start or the end of rows is the fourth channel, where the slots of a text count up from 1; elsewhere a
 /// slot is one of a wheel's.
 fn slots(mut rows: Vec<Row>) -> Vec<Row> {
-    const SLOT: &str = "slot|slots|adresse|address|indirizzo|direccion|adres|dmx address|byte|steuerkreis|kreis";
+    const SLOT: &str =
+        "slot|slots|adresse|address|indirizzo|direccion|adres|dmx address|byte|steuerkreis|kreis";
     let place = |row: &Row| {
         let words = words_of(&row.chars);
         let number = |from: usize, to: usize, last: bool| {
@@ -222,7 +236,11 @@ fn slots(mut rows: Vec<Row>) -> Vec<Row> {
             let digits = row.chars[to + gap..].iter().take_while(|c| c.is_ascii_digit()).count();
             let end = to + gap + digits;
             let number: u32 = row.chars[to + gap..end].iter().collect::<String>().parse().ok()?;
-            let closed = if last { end == row.chars.len() } else { row.chars.get(end).is_none_or(|c| !c.is_alphanumeric()) };
+            let closed = if last {
+                end == row.chars.len()
+            } else {
+                row.chars.get(end).is_none_or(|c| !c.is_alphanumeric())
+            };
             (gap <= 2 && closed && (1..=512).contains(&number)).then_some((from, to, number))
         };
         if let Some((from, to, word)) = words.first()
@@ -233,11 +251,14 @@ fn slots(mut rows: Vec<Row>) -> Vec<Row> {
         }
         // Behind a row's words, apart from them.
         let (from, to, word) = words.last()?;
-        let apart = row.chars[..*from].iter().rev().take(2).filter(|c| matches!(c, ' ' | '.' | '\t' | '_')).count() == 2;
+        let apart =
+            row.chars[..*from].iter().rev().take(2).filter(|c| matches!(c, ' ' | '.' | '\t' | '_')).count()
+                == 2;
         if listed(SLOT, word) && apart { number(*from, *to, true) } else { None }
     };
     let found: Vec<u32> = rows.iter().filter_map(|row| place(row).map(|(_, _, number)| number)).collect();
-    let counted = found.first() == Some(&1) && found.windows(2).filter(|pair| pair[1] == pair[0] + 1).count() >= 2
+    let counted = found.first() == Some(&1)
+        && found.windows(2).filter(|pair| pair[1] == pair[0] + 1).count() >= 2
         && found.windows(2).all(|pair| pair[1] == 1 || pair[1] > pair[0]);
     if !counted {
         return rows;
@@ -254,7 +275,8 @@ fn slots(mut rows: Vec<Row>) -> Vec<Row> {
 fn initial_labels(mut rows: Vec<Row>) -> Vec<Row> {
     let place = |row: &Row| {
         let start = row.chars.iter().take_while(|c| c.is_whitespace()).count();
-        let letter = row.chars.get(start).map(char::to_ascii_lowercase).filter(|c| matches!(c, 'k' | 'c' | 'v'))?;
+        let letter =
+            row.chars.get(start).map(char::to_ascii_lowercase).filter(|c| matches!(c, 'k' | 'c' | 'v'))?;
         let at = start + 1 + usize::from(matches!(row.chars.get(start + 1), Some(' ' | '.')));
         let digits = row.chars[at.min(row.chars.len())..].iter().take_while(|c| c.is_ascii_digit()).count();
         let number: u32 = row.chars.get(at..at + digits)?.iter().collect::<String>().parse().ok()?;
@@ -263,7 +285,8 @@ fn initial_labels(mut rows: Vec<Row>) -> Vec<Row> {
     };
     let found: Vec<(u32, char)> =
         rows.iter().filter_map(|row| place(row).map(|(_, _, number, letter)| (number, letter))).collect();
-    let counts = found.windows(2).all(|pair| pair[1].1 == pair[0].1 && (pair[1].0 == pair[0].0 + 1 || pair[1].0 == 1));
+    let counts =
+        found.windows(2).all(|pair| pair[1].1 == pair[0].1 && (pair[1].0 == pair[0].0 + 1 || pair[1].0 == 1));
     if found.len() < 3 || found.first().is_none_or(|(number, _)| *number != 1) || !counts {
         return rows;
     }
@@ -281,7 +304,8 @@ fn two_ends(mut row: Row) -> Row {
     let text = row.text();
     let Some(at) = (0..row.chars.len()).find(|at| {
         row.chars[*at] == '0'
-            && (*at == 0 || !row.chars[at - 1].is_alphanumeric() && !matches!(row.chars[at - 1], '-' | '.' | ','))
+            && (*at == 0
+                || !row.chars[at - 1].is_alphanumeric() && !matches!(row.chars[at - 1], '-' | '.' | ','))
             && row.chars.get(at + 1).is_some_and(|c| matches!(c, ' ' | '=' | ':'))
     }) else {
         return row;
@@ -293,12 +317,20 @@ fn two_ends(mut row: Row) -> Row {
     let Some(high) = words.iter().position(|word| *word == "255") else { return row };
     let verb = |at: usize| words.get(at).is_some_and(|word| listed(IS, word));
     let joined = words[1..high].iter().all(|word| !word.chars().any(|c| c.is_ascii_digit()));
-    if words.first() != Some(&"0") || high < 2 || high > 8 || !joined || !(equals || verb(1) && verb(high + 1)) {
+    if words.first() != Some(&"0")
+        || high < 2
+        || high > 8
+        || !joined
+        || !(equals || verb(1) && verb(high + 1))
+    {
         return row;
     }
     let clean = |words: &[&str]| {
-        let kept: Vec<&str> =
-            words.iter().copied().filter(|word| !listed(IS, word) && !matches!(*word, "and" | "und" | "et" | "y")).collect();
+        let kept: Vec<&str> = words
+            .iter()
+            .copied()
+            .filter(|word| !listed(IS, word) && !matches!(*word, "and" | "und" | "et" | "y"))
+            .collect();
         kept.join(" ")
     };
     let told = format!("0-255 {} to {}", clean(&words[1..high]), clean(&words[high + 1..]));
@@ -318,7 +350,10 @@ fn first_value(row: &Row) -> Option<(usize, usize, u32)> {
     let mut at = start;
     let mut said = false;
     for (from, to, word) in words_of(&row.chars).iter().take(4) {
-        let filler = matches!(word.as_str(), "a" | "at" | "value" | "wert" | "bei" | "valeur" | "valor" | "valore" | "de" | "la" | "dmx");
+        let filler = matches!(
+            word.as_str(),
+            "a" | "at" | "value" | "wert" | "bei" | "valeur" | "valor" | "valore" | "de" | "la" | "dmx"
+        );
         if row.chars[at..*from].iter().any(|c| !c.is_whitespace()) || !(listed(FROM, word) || filler) {
             break;
         }
@@ -331,16 +366,22 @@ fn first_value(row: &Row) -> Option<(usize, usize, u32)> {
     }
     let digits = row.chars[at..].iter().take_while(|c| c.is_ascii_digit()).count();
     let end = at + digits;
-    let number: u32 = row.chars[at..end].iter().collect::<String>().parse().ok().filter(|number| *number <= 255)?;
+    let number: u32 =
+        row.chars[at..end].iter().collect::<String>().parse().ok().filter(|number| *number <= 255)?;
     let behind: String = row.chars[end..].iter().take(14).collect();
     let words = plain(&behind);
     let up = UP.split('|').find(|up| words == **up || words.starts_with(&format!("{up} ")));
     let plus = behind.starts_with('+') && !behind[1..].starts_with(|c: char| c.is_alphanumeric());
     let ended = behind.trim_start().starts_with(['-', '~', '→', '.', '%', '°'])
-        || matches!(words.split(' ').next(), Some("to" | "bis" | "a" | "al" | "tot" | "t" | "thru" | "hz" | "s"));
+        || matches!(
+            words.split(' ').next(),
+            Some("to" | "bis" | "a" | "al" | "tot" | "t" | "thru" | "hz" | "s")
+        );
     let end = match up {
-        Some(_) => row.chars.len().min(end + behind.chars().count() - behind.trim_start().chars().count()
-            + behind.trim_start().chars().take_while(|c| c.is_alphabetic() || *c == ' ').count()),
+        Some(_) => row.chars.len().min(
+            end + behind.chars().count() - behind.trim_start().chars().count()
+                + behind.trim_start().chars().take_while(|c| c.is_alphabetic() || *c == ' ').count(),
+        ),
         None => end + usize::from(plus),
     };
     (said || plus || up.is_some()).then_some(()).filter(|()| !ended || up.is_some())?;
@@ -350,8 +391,11 @@ fn first_value(row: &Row) -> Option<(usize, usize, u32)> {
 /// A list of first values alone: each goes on to the value before the next, the last to 255. They rise from 0 in every
 /// channel, or the list is none.
 fn first_values(mut rows: Vec<Row>) -> Vec<Row> {
-    let found: Vec<(usize, (usize, usize, u32))> =
-        rows.iter().enumerate().filter_map(|(index, row)| first_value(row).map(|place| (index, place))).collect();
+    let found: Vec<(usize, (usize, usize, u32))> = rows
+        .iter()
+        .enumerate()
+        .filter_map(|(index, row)| first_value(row).map(|place| (index, place)))
+        .collect();
     let groups = found.iter().filter(|(_, (_, _, number))| *number == 0).count();
     let rises = found.first().is_some_and(|(_, (_, _, number))| *number == 0)
         && found.windows(2).all(|pair| pair[1].1.2 == 0 || pair[1].1.2 > pair[0].1.2);
@@ -373,13 +417,18 @@ mod tests {
     use super::*;
 
     fn read(text: &str) -> Vec<String> {
-        in_digits(rows(text)).iter().map(|row| row.text().split_whitespace().collect::<Vec<_>>().join(" ")).collect()
+        in_digits(rows(text))
+            .iter()
+            .map(|row| row.text().split_whitespace().collect::<Vec<_>>().join(" "))
+            .collect()
     }
 
     #[test]
     fn numbers_in_words() {
         assert_eq!(
-            read("The eight-channel way\nChannel one   Lamp two, 0 to 255\nChannel two   0 is dark and 255 is full"),
+            read(
+                "The eight-channel way\nChannel one   Lamp two, 0 to 255\nChannel two   0 is dark and 255 is full"
+            ),
             ["The 8-channel way", "Channel 1 Lamp 2, 0 to 255", "Channel 2 0-255 dark to full"]
         );
         assert_eq!(read("one step to the left"), ["one step to the left"]);
@@ -387,10 +436,16 @@ mod tests {
 
     #[test]
     fn hexadecimal_alone() {
-        assert_eq!(read("00h..0Fh shut\n$10-$1F open\n0x20 - 0xFF flash"), ["0-15 shut", "16-31 open", "32-255 flash"]);
+        assert_eq!(
+            read("00h..0Fh shut\n$10-$1F open\n0x20 - 0xFF flash"),
+            ["0-15 shut", "16-31 open", "32-255 flash"]
+        );
         // Beside decimal ones they are left for later, which takes them out.
         assert_eq!(read("000-007 00h-07h open\n128-255 80h-FFh shut")[1], "128-255 80h-FFh shut");
-        assert_eq!(read("Values are hexadecimal\n10-1F open\n20-FF shut")[1..], ["16-31 open", "32-255 shut"]);
+        assert_eq!(
+            read("Values are hexadecimal\n10-1F open\n20-FF shut")[1..],
+            ["16-31 open", "32-255 shut"]
+        );
         assert_eq!(read("10-19 red\n20-29 blue"), ["10-19 red", "20-29 blue"]);
     }
 
@@ -400,7 +455,10 @@ mod tests {
             read("S+0, S+1   Intensity   0-65535\nS+2   Red   0-255\nS+3   Blue   0-255"),
             ["CH1/CH2 Intensity 0-65535", "CH3 Red 0-255", "CH4 Blue 0-255"]
         );
-        assert_eq!(read("0-255 Red ..... slot 1\n0-255 Green ..... slot 2\n0-255 Blue ..... slot 3")[2], "0-255 Blue ..... CH 3");
+        assert_eq!(
+            read("0-255 Red ..... slot 1\n0-255 Green ..... slot 2\n0-255 Blue ..... slot 3")[2],
+            "0-255 Blue ..... CH 3"
+        );
         assert_eq!(read("CH1 0-9 slot 1\n10-19 slot 2\n20-29 slot 3")[1], "10-19 slot 2");
     }
 
@@ -408,7 +466,16 @@ mod tests {
     fn first_values_alone() {
         assert_eq!(
             read("1 Shutter\nfrom 0 shut\nfrom 8 open\n2 Red\nfrom 0 0 to 100 %\n3 Blue\nab 0\nab 9 voll"),
-            ["1 Shutter", "0-7 shut", "8-255 open", "2 Red", "0-255 0 to 100 %", "3 Blue", "0-8", "9-255 voll"]
+            [
+                "1 Shutter",
+                "0-7 shut",
+                "8-255 open",
+                "2 Red",
+                "0-255 0 to 100 %",
+                "3 Blue",
+                "0-8",
+                "9-255 voll"
+            ]
         );
     }
 }

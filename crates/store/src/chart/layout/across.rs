@@ -18,9 +18,12 @@ fn head(of: &Row) -> Option<Vec<(usize, u32)>> {
     let (first, rest) = cells.split_first()?;
     let numbers: Vec<(usize, u32)> = rest
         .iter()
-        .filter_map(|(at, cell)| Some((*at, cell.trim_start_matches(|c: char| c.is_alphabetic()).trim().parse().ok()?)))
+        .filter_map(|(at, cell)| {
+            Some((*at, cell.trim_start_matches(|c: char| c.is_alphabetic()).trim().parse().ok()?))
+        })
         .collect();
-    let counts = numbers.iter().enumerate().all(|(index, (_, number))| u32::try_from(index + 1) == Ok(*number));
+    let counts =
+        numbers.iter().enumerate().all(|(index, (_, number))| u32::try_from(index + 1) == Ok(*number));
     (listed(CHANNEL_HEADS, &plain(&first.1)) && numbers.len() >= 3 && numbers.len() == rest.len() && counts)
         .then_some(numbers)
 }
@@ -71,7 +74,8 @@ fn values<'a>(rows: &'a [Row], modes: &[Mode]) -> (Vec<(String, Vec<&'a Row>)>, 
 
 /// The rows with each mode as a table of its own.
 pub(super) fn one_by_one(rows: Vec<Row>) -> Vec<Row> {
-    let Some((at, numbers)) = rows.iter().enumerate().find_map(|(at, row)| head(row).map(|head| (at, head))) else {
+    let Some((at, numbers)) = rows.iter().enumerate().find_map(|(at, row)| head(row).map(|head| (at, head)))
+    else {
         return rows;
     };
     let modes: Vec<Mode> = rows[at + 1..].iter().map_while(|row| mode(row, &numbers)).collect();
@@ -86,7 +90,11 @@ pub(super) fn one_by_one(rows: Vec<Row>) -> Vec<Row> {
     let mut out: Vec<Row> = rows[..at].to_vec();
     for mode in &modes {
         let counted = plain(&mode.name).chars().any(|c| c.is_ascii_digit());
-        let name = if counted { mode.name.clone() } else { format!("{} ({} channels)", mode.name, mode.channels.len()) };
+        let name = if counted {
+            mode.name.clone()
+        } else {
+            format!("{} ({} channels)", mode.name, mode.channels.len())
+        };
         out.push(row(mode.line, &name));
         for (number, called) in &mode.channels {
             out.push(row(mode.line, &format!("CH{number}  {called}")));

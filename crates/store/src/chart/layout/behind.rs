@@ -12,7 +12,8 @@ fn head(row: &Row) -> Option<(usize, usize)> {
     let cells = cells_at(row);
     let [(_, first), .., (at, last)] = cells.as_slice() else { return None };
     let valued = listed(VALUE_HEADS, &plain(first));
-    (cells.len() >= 3 && valued && listed(CHANNEL_HEADS, &plain(last))).then(|| (*at, at + last.chars().count()))
+    (cells.len() >= 3 && valued && listed(CHANNEL_HEADS, &plain(last)))
+        .then(|| (*at, at + last.chars().count()))
 }
 
 /// A number alone in the last cell of a row, below the head: it, and where it begins.
@@ -31,7 +32,8 @@ pub(super) fn in_front(rows: Vec<Row>) -> Vec<Row> {
     for (index, row) in rows.iter().enumerate() {
         if let Some(found) = head(row) {
             let mut below = rows[index + 1..].iter().take_while(|row| head(row).is_none());
-            column = (below.by_ref().filter(|row| number(row, found).is_some()).count() >= 3).then_some(found);
+            column =
+                (below.by_ref().filter(|row| number(row, found).is_some()).count() >= 3).then_some(found);
             out.push(row.clone());
             continue;
         }
