@@ -238,14 +238,12 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
         lost.iter()
             .any(|line| before.is_none_or(|before| line >= before) && after.is_none_or(|after| line <= after))
     };
-    let ch = channel.ch;
     let mut next: u32 = 0;
     let mut inserted: Vec<(usize, RangeReading)> = Vec::new();
     let count = channel.ranges.len();
     for index in 0..count {
         let range = channel.ranges[index].clone();
         let (from, to) = (u32::from(range.from), u32::from(range.to));
-        let before = index.checked_sub(1).map(|at| channel.ranges[at].clone());
         let other_meaning = index > 0 && from == 0 && next > 0;
         if other_meaning {
             told_twice(channel, name, index, asker);
@@ -256,32 +254,8 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
         }
         if from > next && !left_out(index) {
             hole(channel, name, (next, from - 1), index, &mut inserted, asker);
-        } else if from < next
-            && let Some(before) = before.filter(|_| !other_meaning)
-        {
-            let same_start = before.from == range.from;
-            let kind = if same_start { "misprint" } else { "overlap" };
-            let text = format!(
-                "Channel {ch}: {}-{} (\"{}\") and {}-{} (\"{}\") overlap. Where does the first one end?",
-                before.from, before.to, before.label, range.from, range.to, range.label
-            );
-            let which = u32::try_from(index).unwrap_or(0) + 100;
-            let lines = before.lines.iter().chain(&range.lines).copied().collect();
-            let about = About { kind, mode: Some(name), ch: Some(ch), which, lines };
-            let first = format!("at {}; the second starts at {}", before.to, before.to + 1);
-            let second = format!("at {}, before the second starts", range.from.saturating_sub(1));
-            let mut choices = Vec::new();
-            if before.to < range.to {
-                choices.push(("first", first.as_str()));
-            }
-            if before.from < range.from {
-                choices.push(("second", second.as_str()));
-            }
-            match asker.ask(about, text, &choices).as_deref() {
-                Some("first") => channel.ranges[index].from = before.to + 1,
-                Some("second") => channel.ranges[index - 1].to = range.from - 1,
-                _ => {}
-            }
+        } else if from < next && index > 0 && !other_meaning {
+            overlap(channel, name, index, asker);
         }
         next = next.max(to + 1);
     }
@@ -290,6 +264,35 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
     }
     for (index, range) in inserted.into_iter().rev() {
         channel.ranges.insert(index, range);
+    }
+}
+
+/// Values that two ranges have.
+fn overlap(channel: &mut ChannelReading, name: &str, index: usize, asker: &mut Asker<'_>) {
+    let ch = channel.ch;
+    let (before, range) = (channel.ranges[index - 1].clone(), channel.ranges[index].clone());
+    let same_start = before.from == range.from;
+    let kind = if same_start { "misprint" } else { "overlap" };
+    let text = format!(
+        "Channel {ch}: {}-{} (\"{}\") and {}-{} (\"{}\") overlap. Where does the first one end?",
+        before.from, before.to, before.label, range.from, range.to, range.label
+    );
+    let which = u32::try_from(index).unwrap_or(0) + 100;
+    let lines = before.lines.iter().chain(&range.lines).copied().collect();
+    let about = About { kind, mode: Some(name), ch: Some(ch), which, lines };
+    let first = format!("at {}; the second starts at {}", before.to, before.to + 1);
+    let second = format!("at {}, before the second starts", range.from.saturating_sub(1));
+    let mut choices = Vec::new();
+    if before.to < range.to {
+        choices.push(("first", first.as_str()));
+    }
+    if before.from < range.from {
+        choices.push(("second", second.as_str()));
+    }
+    match asker.ask(about, text, &choices).as_deref() {
+        Some("first") => channel.ranges[index].from = before.to + 1,
+        Some("second") => channel.ranges[index - 1].to = range.from - 1,
+        _ => {}
     }
 }
 

@@ -161,45 +161,7 @@ fn heading(
         return (!has_values).then_some(counts);
     }
     if let Some(one) = counts.first() {
-        let text = row.text();
-        let words: Vec<String> = plain(&text).split(' ').map(str::to_owned).collect();
-        let others = words
-            .iter()
-            .filter(|word| {
-                !word.chars().any(|c| c.is_ascii_digit())
-                    && !listed(COUNTED, word)
-                    && !listed(HEADING_WORDS, word)
-            })
-            .count();
-        let sentence = text.trim_end().ends_with('.') && others > 2;
-        let said = words.iter().any(|word| {
-            matches!(
-                word.as_str(),
-                "mode"
-                    | "modus"
-                    | "modo"
-                    | "modes"
-                    | "personality"
-                    | "operation"
-                    | "betrieb"
-                    | "stand"
-                    | "betriebsart"
-                    | "fonctionnement"
-                    | "funzionamento"
-                    | "funcionamiento"
-                    | "version"
-                    | "setting"
-                    | "way"
-            )
-        });
-        let leads = one.at == 0 && text.trim_end().ends_with(':');
-        let most = if said || leads { 6 } else { 3 };
-        // "3 channels 0-255" is a row of values.
-        if sentence || others > most || has_values {
-            return None;
-        }
-        let name = title(&text);
-        return Some(vec![Named { name, count: one.count, at: one.at }]);
+        return counted(row, one).filter(|_| !has_values).map(|named| vec![named]);
     }
     // "Mode 2", "Modus B" without a count.
     let text = plain(&row.text());
@@ -225,6 +187,23 @@ fn heading(
         && (said || words.len() >= 2 && above_is_empty && super::subject::subject(&text).is_none())
         && starts_anew(rest, row_index);
     (named || kinds || begins).then(|| vec![Named { name: title(&row.text()), count: None, at: 0 }])
+}
+
+/// A row that counts channels, when it is a heading and no sentence.
+fn counted(row: &Row, one: &Named) -> Option<Named> {
+    const MODES: &str = "mode|modus|modo|modes|personality|operation|betrieb|stand|betriebsart|fonctionnement|funzionamento|\
+        funcionamiento|version|setting|way";
+    let text = row.text();
+    let words: Vec<String> = plain(&text).split(' ').map(str::to_owned).collect();
+    let others = words.iter().filter(|word| {
+        !word.chars().any(|c| c.is_ascii_digit()) && !listed(COUNTED, word) && !listed(HEADING_WORDS, word)
+    });
+    let others = others.count();
+    let sentence = text.trim_end().ends_with('.') && others > 2;
+    let said = words.iter().any(|word| listed(MODES, word));
+    let leads = one.at == 0 && text.trim_end().ends_with(':');
+    let most = if said || leads { 6 } else { 3 };
+    (!sentence && others <= most).then(|| Named { name: title(&text), count: one.count, at: one.at })
 }
 
 /// Modes that are named in the head of a table above the columns of their channels' numbers ("Full  Basic  Function  DMX",

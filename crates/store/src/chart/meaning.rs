@@ -1,12 +1,14 @@
 //! What a range does, by the words beside it and the name of its channel.
 
 mod kinds;
+mod none;
 
 use super::figures::{goes_up_by_itself, number, quantity, seconds, sense, several, without_percent};
 use super::subject::{self, Subject};
 use super::words::{self, Said};
 use crate::reading::{KindReading as Kind, Way};
 use kinds::*;
+use none::says_nothing;
 
 /// What was understood of a range.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -258,122 +260,6 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::Nothing if sole || said.is_empty() => nothing(),
         S::Nothing => by_words(said, around, one_of),
     }
-}
-
-/// Words before a thing that does not happen.
-const NO: &str =
-    "no|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|geen|zonder|aucun|ningun|nessun";
-
-/// "No function", "no strobe", "off" where that leaves the light as it is.
-fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {
-    use Subject as S;
-    let nothing_said = said.has(words::NOTHING)
-        || said.words().count() == 1
-            && said.has("kein|keiner|keins|aucun|ningun|ninguno|nessun|nessuno|geen|no|nee|nein|non");
-    let no = |things: &str| {
-        things.split('|').any(|thing| {
-            NO.split('|').any(|no| said.at(&format!("{no} {thing}")).is_some())
-                || said.ends(&format!("{thing} no"))
-        })
-    };
-    match subject {
-        Some(S::Gobo(_))
-            if said
-                .only("none|hollow|empty|keiner|keins|aucun|ninguno|nessuno|geen|leer|vide|vuoto|vacio") =>
-        {
-            return Some(gobo_open(subject));
-        }
-        Some(S::Gobo(_) | S::GoboShake(_))
-            if no(
-                "gobo|gobos|pattern|wheel|dibujo|motif|motiv|motivo|disegno|stencil|schablone|schablonen|dessin|drawing|muster|figure|figura",
-            ) =>
-        {
-            return Some(gobo_open(subject));
-        }
-        Some(S::Wheel(n)) if no("colour|color|wheel|farbe|couleur|colore|filter") => {
-            return Some(set(&format!("Color{n}"), Kind::Fixed));
-        }
-        Some(S::Wheel(n) | S::WheelSpin(n)) if no("rotation") => {
-            return Some(state(&format!("Color{n}WheelSpin"), "stop"));
-        }
-        Some(S::Gobo(n)) if no("rotation") => return Some(state(&format!("Gobo{n}WheelSpin"), "stop")),
-        Some(S::Strobe | S::Shutter) if no("flash|light|licht") => {
-            return Some(if around.only_flashes || !no("flash") {
-                state("Shutter1", "closed")
-            } else {
-                nothing()
-            });
-        }
-        _ => {}
-    }
-    let off = sense(said).is_none()
-        && said.has("off|aus|arret|spento|apagado|desactivado|eteint|disattivato|spenta|apagada|desactive|uit|eteinte|desactivada");
-    // "None to full" is a level.
-    let level = sense(said).is_some() && said.has("none|null|nothing|nul");
-    if nothing_said && !level && !off_light(subject, said) {
-        // "No function" in its own right; a word more may say what does not happen.
-        return Some(nothing());
-    }
-    if matches!(subject, Some(S::Fog | S::Haze))
-        && no("fog|haze|smoke|nebel|nebbia|niebla|fumee|humo|fumo|emission|output|mist")
-    {
-        return Some(state(if subject == Some(S::Fog) { "Fog1" } else { "Haze1" }, "off"));
-    }
-    if no(
-        "strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|\
-            effekt|effet|dimming|colour|color|macros|gobo|frost|shake|sound|music|estrobo|fog|haze|auto|show|\
-            chase|change|colour macro|color macro|reset|control|preset|presets|animation|animations|sequence|chases|\
-            pattern|scene|blinking|diffuser|diffuseur|diffusor|difusor|diffusore|weichzeichner|filtre|programma|\
-            programa|animatie|secuencia|sequence|sequenz|ablauf|motion|movement|animacion|animazione|lauflicht|szene",
-    ) {
-        return Some(nothing());
-    }
-    if off {
-        return match subject {
-            Some(
-                S::Prism
-                | S::PrismSpin
-                | S::Programme
-                | S::Macro
-                | S::Frost
-                | S::Control
-                | S::Reset
-                | S::GoboSpin(_)
-                | S::Sound
-                | S::MoveSpeed
-                | S::ProgrammeSpeed
-                | S::Speed
-                | S::WheelSpin(_)
-                | S::DimmerSpeed
-                | S::DimmerCurve
-                | S::GoboShake(_)
-                | S::MacroSpeed,
-            ) => (!said.has("lamp|lampe|lampara|lampada|brenner|bulb|display|fan") && !said.has(HOT))
-                .then(nothing),
-            Some(S::Strobe) if !off_light(subject, said) => {
-                Some(if around.only_flashes || around.on_beside {
-                    state("Shutter1", "closed")
-                } else {
-                    nothing()
-                })
-            }
-            Some(S::Colour(_) | S::Wheel(_)) if said.only("off|aus|colour|color|wheel") => Some(nothing()),
-            _ => None,
-        };
-    }
-    None
-}
-
-/// "LEDs off", "blackout": the light goes dark.
-fn off_light(subject: Option<Subject>, said: &Said) -> bool {
-    let dark = said.has("blackout|closed|led off|leds off|light off|dark|shutter closed|geschlossen|ferme|cerrado|chiuso|no light|shut|\
-        shut off|cut off|unlit|coupe|coupee|cortada|cortado|dunkel|oscuro|buio|luce spenta|luz apagada|licht aus|\
-        lumiere eteinte");
-    let light = said
-        .has("light|licht|lumiere|luz|luce|led|leds|lamp|lamps|lampe|beam|faisceau|haz|fascio|strahl")
-        && said
-            .has("off|aus|uit|eteint*|spent*|apagad*|cut|coupe*|cortad*|unterbrochen|interrupted|interrott*");
-    (dark || light) && matches!(subject, Some(Subject::Strobe | Subject::Shutter | Subject::Dimmer))
 }
 
 fn has_level(said: &Said) -> bool {
