@@ -1,7 +1,8 @@
 //! The channel chart of a light's manual, as its text was copied, to a profile's modes; every doubt is a question.
 //!
 //! ```text
-//! text -> rows (writing: numbers in digits; layout: one below the other) -> tokens -> sections (headings) -> chain (what each number is) -> table (words beside numbers)
+//! text -> rows (writing: numbers in digits; layout: one below the other) -> tokens -> sections (headings)
+//!      -> chain (what each number is) -> table (words beside numbers)
 //!      -> meaning (attribute, kind, direction of each range) -> Reading, with questions -> modes of a profile
 //! ```
 //!

@@ -296,6 +296,7 @@ fn by_words(said: &Said, around: Around, one_of: usize) -> Meaning {
         Some(subject) => attribute(Some(subject), said, one_of, around),
         None if said.has(words::SOUND) => sound(),
         None if said.has(words::TURN) && !around.mixes => spin("Color1WheelSpin", said),
+        None if one_of == 1 && sense(said).is_some() => Meaning { unread: true, ..set("NoFeature", Kind::Level) },
         None if said.has(OPEN_ONLY) => state("Shutter1", "open"),
         None if said.has("closed|blackout|black out|geschlossen|ferme") => state("Shutter1", "closed"),
         None if sense(said).is_some() => Meaning { unread: true, ..set("NoFeature", Kind::Level) },

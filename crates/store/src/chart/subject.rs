@@ -226,7 +226,9 @@ fn wheels(said: &Said) -> Option<Subject> {
     {
         let holds = said.has("rotating gobo|rotating gobos|rotation gobos|rotation gobo|rotating gobo wheel|gobo wheel")
             && !said.has("gobo rotation|wheel rotation|wheel speed|gobo wheel rotation");
-        if holds {
+        if holds && said.has(INDEX) {
+            S::GoboIndex(n)
+        } else if holds {
             S::Gobo(n)
         } else if said.has(SHAKE) {
             S::GoboShake(n)
@@ -271,7 +273,7 @@ fn beam(said: &Said) -> Option<Subject> {
     } else if said.has("focus*|fokus*|mise au point|enfoque|messa a fuoco|fuoco|focalisation|sharpness|scharfe|bildscharfe|nettete|\
         nitidez|nitidezza|scherpte") {
         S::Focus
-    } else if !said.has("arco iris|arc en ciel") && said.has("iris|irisblende|diaphragm|diaphragme|diafragma|iride") {
+    } else if !said.has("arco iris|arc en ciel") && said.has("iris|aperture|irisblende|diaphragm|diaphragme|diafragma|iride") {
         S::Iris
     } else if said.has("frost|diffusion|softlight|diffuser|diffusor|diffuseur|difusor|diffusore|diffusing|weichzeichner|streuscheibe|\
         streufilter|softener|diffus") {

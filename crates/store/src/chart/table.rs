@@ -168,6 +168,8 @@ struct Build {
     before: bool,
     /// Names of channels stand in rows of their own behind the channel's ranges.
     names_behind: bool,
+    /// The row that is read says what its channel is called.
+    named_here: bool,
     /// Words that wait for the channel that begins next.
     pending: Vec<(u32, Words)>,
     /// The conditions that hold for the ranges to come.
@@ -204,6 +206,7 @@ impl Build {
             dots: Vec::new(),
             before,
             names_behind,
+            named_here: false,
             pending: Vec::new(),
             when: Vec::new(),
             when_said: false,
@@ -216,6 +219,7 @@ impl Build {
     fn walk(&mut self) {
         let rows = std::mem::take(&mut self.rows);
         for (index, (line, bits)) in rows.iter().enumerate() {
+            self.named_here = is_named(bits);
             let has_range = bits.iter().any(|bit| matches!(bit, Bit::Range { .. }));
             let has_channel = bits.iter().any(|bit| matches!(bit, Bit::Channel { .. }));
             if has_range {
@@ -237,7 +241,10 @@ impl Build {
             None => (next, None, false),
         };
         let mut channel = RawChannel { number, fine, numbered, lines: vec![line], ..RawChannel::default() };
-        for (line, words) in std::mem::take(&mut self.pending) {
+        // What the first channel is called on its own row is its name; what stands above is the table's.
+        let titled = self.channels.is_empty() && self.named_here;
+        let pending = std::mem::take(&mut self.pending);
+        for (line, words) in pending.into_iter().filter(|(above, _)| !titled || *above == line) {
             append(&mut channel.name, &words.text);
             channel.lines.push(line);
         }

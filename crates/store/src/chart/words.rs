@@ -175,7 +175,7 @@ pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
 pub(super) const RESET: &str = "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
     neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
     initialize|neu starten|wiederanlauf*|anlauf|grundstellung|referenzfahrt|reinicializ*|azzera*|remise a zero|\
-    initialisier*|kalibrier*|calibrat*|recalibrat*|calibrazione|calibracion|homing|rearme";
+    initialisier*|kalibrier*|calibrat*|recalibrat*|calibrazione|calibracion|homing|rearme|re home|rehome|re homes|home all|go home";
 /// Words for a part that has left the beam, and for one that stands in it.
 pub(super) const OUT: &str = "out|removed|raus|none|retracted|ausgefahren|ausgeschwenkt|leave|leaves|leaving|away|withdrawn|not in the beam|\
     out of the beam|out of beam|exit|exits|hors|hors faisceau|fuera|fuori|weg|retire|retiree|escluso|esclusa|excluded|\
@@ -214,10 +214,10 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
     ),
     ("amber|bernstein|ambre|ambar|ambra|a", "ColorAdd_RY"),
     ("lime|limette|lima", "ColorAdd_GY"),
-    ("red|rot|rouge|rojo|rosso|r|rood", "ColorAdd_R"),
-    ("green|grun|gruen|vert|verde|g|groen", "ColorAdd_G"),
-    ("blue|blau|bleu|azul|blu|b|blauw", "ColorAdd_B"),
-    ("white|weiss|blanc|blanco|bianco|w|wit", "ColorAdd_W"),
+    ("red|rot|rote|roten|roter|rotes|rouge|rouges|rojo|roja|rojos|rojas|rosso|rossa|rossi|rosse|r|rood|rode", "ColorAdd_R"),
+    ("green|grun|gruen|grune|grunen|gruner|grunes|vert|verte|verts|vertes|verde|verdes|verdi|g|groen|groene", "ColorAdd_G"),
+    ("blue|blau|blaue|blauen|blauer|blaues|bleu|bleue|bleus|bleues|azul|azules|blu|b|blauw|blauwe", "ColorAdd_B"),
+    ("white|weiss|weisse|weissen|weisser|blanc|blanche|blancs|blanches|blanco|blanca|blancos|blancas|bianco|bianca|bianchi|bianche|w|wit|witte", "ColorAdd_W"),
     ("cyan|ciano|cian|zyan|cyaan", "ColorAdd_C"),
     ("magenta", "ColorAdd_M"),
     ("yellow|gelb|jaune|amarillo|giallo|geel", "ColorAdd_Y"),

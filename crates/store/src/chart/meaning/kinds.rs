@@ -114,6 +114,9 @@ pub(super) fn strobe(said: &Said) -> Meaning {
 
 pub(super) fn shutter(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
     let level = sense(said).is_some() || quantity_said(said);
+    if one_of > 1 && !said.is_empty() && said.only("output|light|beam|licht|lumiere|luz|luce|faisceau|strahl") {
+        return state("Shutter1", "open");
+    }
     let flashes = said.has(words::STROBE) || said.has(words::RANDOM) || said.has(words::PULSE);
     if one_of > 1 && !level {
         let named_only = said.only("shutter|strobe|strobo");
@@ -269,7 +272,7 @@ pub(super) fn gobo(n: u8, said: &Said, one_of: usize) -> Meaning {
     if turns && !said.has("index*") {
         return spin(&format!("Gobo{n}WheelSpin"), said);
     }
-    if said.has("open|offen|ouvert|abierto|aperto|no gobo|white|weiss|blanc") {
+    if said.has("open|offen|ouvert|abierto|aperto|no gobo|white|weiss|blanc|clear|klar|wit") {
         return state(&format!("Gobo{n}"), "open");
     }
     let wheel_alone =
@@ -358,10 +361,10 @@ pub(super) fn programmes(subject: Subject, said: &Said, one_of: usize, around: A
     if one_of > 1 && said.has(words::STROBE) && !said.has(words::PROGRAMME) {
         return strobe(said);
     }
-    if one_of > 1 && said.has("blackout|black out|closed") {
+    if one_of > 1 && (said.has("closed") || said.has(words::DARK)) && sense(said).is_none() {
         return state("Dimmer", "off");
     }
-    if one_of > 1 && said.has(MANUAL) && !said.has("auto|program|programme") {
+    if one_of > 1 && (said.has(MANUAL) || said.has(BY_OTHERS)) && !said.has("auto|program|programme") {
         return nothing();
     }
     let coloured = said.has("colour|color|colours|colors|farb*|couleur*");

@@ -46,7 +46,8 @@ const THINGS: &str = "strobe|strobo|stroboscope|blitz|rotation|prism|prisma|pris
     dimming|colour|color|macros|gobo|frost|shake|sound|music|estrobo|fog|haze|auto|show|chase|change|colour macro|\
     color macro|reset|control|preset|presets|animation|animations|sequence|chases|pattern|scene|blinking|diffuser|\
     diffuseur|diffusor|difusor|diffusore|weichzeichner|filtre|programma|programa|animatie|secuencia|sequenz|ablauf|\
-    motion|movement|animacion|animazione|lauflicht|szene";
+    motion|movement|animacion|animazione|lauflicht|szene|blitzen|blinken|blitze|flackern|flimmern|lampeggio|lampeggi|\
+    destello|destellos|parpadeo|clignotement|eclair|eclairs|flits|flitsen|knipperen|flicker|flickering|strobing|flashing";
 
 /// One of the things is said not to be: "no gobo", "sans gobo", "gobo no".
 fn no(said: &Said, things: &str) -> bool {
@@ -74,7 +75,7 @@ fn nothing_there(subject: Option<Subject>, said: &Said, around: Around) -> Optio
             state(&format!("Color{n}WheelSpin"), "stop")
         }
         Some(S::Gobo(n)) if no(said, "rotation") => state(&format!("Gobo{n}WheelSpin"), "stop"),
-        Some(S::Strobe | S::Shutter) if no(said, "flash|light|licht") => {
+        Some(S::Strobe | S::Shutter) if no(said, "flash|light|licht|output|lumiere|luz|luce") => {
             if around.only_flashes || !no(said, "flash") { state("Shutter1", "closed") } else { nothing() }
         }
         _ => return None,
