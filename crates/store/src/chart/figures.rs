@@ -89,7 +89,7 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
     const HIGH: &str = "fast|quick|quickly|fastest|bright|max|maximum|high|highest|strong|wide|far|large|big|schnell|hell|\
         rapide|vite|rapido|veloce|clair|claro|chiaro|long|lang|open|full|on|weit|breit|fern|gross|hard|maximal|\
         voll|stark|100|much|loud|laut|rapida|grand|loin|fort|ouvert|an|faster|rapidement|alto|aperto|abierto|\
-        more|blanc|maxi|brightest|velocemente|sharp|luminoso|brillante|luminosa|rapid|rapidly|swift|swiftly|brisk|\
+        more|blanc|maxi|forte|forts|fortes|fuerte|forti|brightest|velocemente|sharp|luminoso|brillante|luminosa|rapid|rapidly|swift|swiftly|brisk|\
         hectic|lively|hurried|nervous|biggest|largest|widest|greatest|strongest|quickest|rapides|rapidos|rapidas|\
         rapidi|rapide|veloci|hektisch|hastig|zugig|flott|vol|fel|snel|maxima|massima|massimo|maximo|massimi|vif|vifs|\
         vive|vivace|larger|bigger|wider|stronger|nervos|largo|ancho|grande|groot|groter|breed|sterk|sharpest|furious|\

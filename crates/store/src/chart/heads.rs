@@ -146,6 +146,9 @@ fn heading(
         matches!(token.what, What::Span(..))
             && !counts.iter().any(|named| token.at < named.at && named.at < token.end)
     });
+    if let Some(count) = count_behind(row) {
+        return Some(vec![Named { name: title(&row.text()), count: Some(count), at: 0 }]);
+    }
     let begins_label = tokens.first().is_some_and(|token| matches!(token.what, What::Label(..)));
     if begins_label {
         return None;
@@ -187,6 +190,16 @@ fn heading(
         && (said || words.len() >= 2 && above_is_empty && super::subject::subject(&text).is_none())
         && starts_anew(rest, row_index);
     (named || kinds || begins).then(|| vec![Named { name: title(&row.text()), count: None, at: 0 }])
+}
+
+/// "Channels: 8", "number of channels 8": a row of nothing else.
+fn count_behind(row: &Row) -> Option<u32> {
+    const MANY: &str = "channels|dmx channels|number of channels|number of dmx channels|kanale|anzahl kanale|anzahl der kanale|kanalzahl|\
+        canaux|nombre de canaux|canales|numero de canales|canali|numero di canali|kanalen|aantal kanalen|channel number";
+    let text = plain(&row.text());
+    let (words, number) = text.rsplit_once(' ')?;
+    let count = number.parse().ok().filter(|count| (1..=512).contains(count))?;
+    listed(MANY, words).then_some(count)
 }
 
 /// A row that counts channels, when it is a heading and no sentence.

@@ -254,6 +254,7 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::Haze => machine("Haze1", said, one_of),
         S::Fan => machine("Fan1", said, one_of),
         S::FanMode => set("FanMode", Kind::Fixed),
+        S::Heater => Meaning { danger: Some("heater"), ..set("Control1", Kind::Fixed) },
         S::Derby => derby(said),
         S::Laser => laser(said, one_of),
         S::Fine => set("NoFeature", Kind::None),
@@ -274,7 +275,7 @@ fn by_words(said: &Said, around: Around, one_of: usize) -> Meaning {
         return Meaning { unread: true, ..nothing() };
     }
     let around = Around { by_words: true, ..around };
-    if said.has(HOT) {
+    if said.has(words::HOT) {
         return Meaning { danger: Some("heater"), ..set("Control1", Kind::Fixed) };
     }
     let text = said.words().collect::<Vec<_>>().join(" ");
@@ -296,16 +297,15 @@ fn by_words(said: &Said, around: Around, one_of: usize) -> Meaning {
         Some(subject) => attribute(Some(subject), said, one_of, around),
         None if said.has(words::SOUND) => sound(),
         None if said.has(words::TURN) && !around.mixes => spin("Color1WheelSpin", said),
-        None if one_of == 1 && sense(said).is_some() => Meaning { unread: true, ..set("NoFeature", Kind::Level) },
+        None if one_of == 1 && sense(said).is_some() => {
+            Meaning { unread: true, ..set("NoFeature", Kind::Level) }
+        }
         None if said.has(OPEN_ONLY) => state("Shutter1", "open"),
         None if said.has("closed|blackout|black out|geschlossen|ferme") => state("Shutter1", "closed"),
         None if sense(said).is_some() => Meaning { unread: true, ..set("NoFeature", Kind::Level) },
         None => Meaning { unread: true, ..nothing() },
     }
 }
-
-/// Words for what a fog machine does to its heater and pump.
-const HOT: &str = "heat*|heiz*|chauff*|prime|priming|pump|calent*|riscald*|warm up|warmup|purge|clean*";
 
 const OPEN_ONLY: &str = "open|offen|ouvert|abierto|aperto|full on|light on|led on";
 

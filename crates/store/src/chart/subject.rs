@@ -62,6 +62,8 @@ pub(super) enum Subject {
     Fan,
     /// How a fan that cools is governed.
     FanMode,
+    /// What warms the fluid of a fog machine.
+    Heater,
     /// Turns its beams by a motor.
     Derby,
     Laser,
@@ -248,12 +250,14 @@ fn wheels(said: &Said) -> Option<Subject> {
 fn beam(said: &Said) -> Option<Subject> {
     use Subject as S;
     let (pan, tilt) = (said.has(PAN), said.has(TILT));
-    let derby = said.has("derby") && !said.has(STROBE) && !said.has(OPEN) && emitter(said).is_none();
+    let lit = said.has(OPEN) || said.has("led|leds|lamp|lamps|light|lights|colour|color|colours|colors");
+    let derby = said.has("derby") && !said.has(STROBE) && !lit && emitter(said).is_none()
+        || said.has("laser|lasers") && said.has(TURN) && !said.has("colour|color");
     let turned = said.has("motor|motors|motore|motori|moteur|moteurs|motoren")
         && (said.has(TURN) || said.has(STOP) || said.has("slow|fast|langsam|schnell"));
     Some(if derby || turned && !pan && !tilt && !said.has("prism") {
         S::Derby
-    } else if said.has("laser|lasers") {
+    } else if said.has("laser|lasers") && !said.has(STROBE) {
         S::Laser
     } else if said.has("strobe duration|flash duration|duration|flash length|blitzdauer|pulse width|duree|duracion|durata|dauer|\
         puls duration|flash time|length of each flash|length of flash|length of the flash|flash width|blitzlange|\
@@ -264,7 +268,7 @@ fn beam(said: &Said) -> Option<Subject> {
         && !said.has("dimmer")
     {
         S::Shutter
-    } else if said.has(STROBE) && !said.has("dimmer|master dimmer") {
+    } else if said.has(STROBE) && !said.has("dimmer|master dimmer") && !said.has(OF_FLASHES) {
         S::Strobe
     } else if said.has(RESET) {
         S::Reset
@@ -339,6 +343,8 @@ fn rest(said: &Said) -> Option<Subject> {
         S::Haze
     } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
         S::Fog
+    } else if said.has("heater|heizung|heizer|chauffage|chauffe|calentador|riscaldatore|verwarming|heating") {
+        S::Heater
     } else if said.has("emission*|emissione|ausstoss|debit|emision|emisie|erogazione|uitstoot") {
         S::Emission
     } else if said.has("lamp|lampe|lampara|lampada|lampen|brenner|bulb|lampje")
@@ -350,7 +356,7 @@ fn rest(said: &Said) -> Option<Subject> {
     {
         S::ProgrammeSpeed
     } else if said.has("dimmer|dimming|dimmen|dim|intensity|intensitat|intensite|intensidad|intensita|brightness|helligkeit|\
-        luminosite|luminosidad|luminosita|brillo|master|gradation|gradateur|atenuador|variateur|\
+        luminosite|luminosidad|luminosita|brillo|blitzhelligkeit|blitzintensitat|blitzstarke|flitsintensiteit|master|gradation|gradateur|atenuador|variateur|\
         gesamthelligkeit|gesamtdimmer|hauptdimmer|masterdimmer|total brightness|master intensity|regulador|\
         lamp dimmer|fader|virtual fader|total light|light level|output level|light output|luminous output|overall level|\
         overall light|general level|gesamtlicht|lichtleistung|lichtstarke|niveau lumineux|niveau general|nivel de luz|\
@@ -411,6 +417,11 @@ pub(super) const SENSITIVITY: &str = "sensitivity|empfindlichkeit|sensibilite|se
 /// Words for the angle at which a gobo or a prism stands.
 const INDEX: &str = "index*|position|positioning|orientation|ausrichtung|winkel|angle|angulo|angolo|orientacion|orientamento|stellung|\
     hoek|indizierung";
+/// Words for how bright flashes are.
+const OF_FLASHES: &str = "flash intensity|strobe intensity|intensity of the flash|intensity of flash|flash brightness|strobe brightness|\
+    blitzhelligkeit|blitzintensitat|blitzstarke|helligkeit der blitze|intensite des eclairs|intensite de l eclair|\
+    intensite du flash|intensidad del destello|intensidad de los destellos|intensidad del flash|intensita dei lampi|\
+    intensita del lampo|intensita del flash|flitsintensiteit";
 /// Words for how wide the beam is.
 const ZOOM: &str = "zoom|beam angle|beam width|spread|abstrahlwinkel|leuchtwinkel|strahlwinkel|lichtkegel|ausstrahlwinkel|angle of beam|\
     ouverture|angle du faisceau|angle de faisceau|apertura|angulo del haz|angulo de haz|angolo del fascio|field angle|\

@@ -135,7 +135,8 @@ pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
     lamp open|lit|stays lit|fully open|passing|passes|put through|lets through|durchlass|luz fija|luz continua|\
     luz constante|luce fissa|luce continua|luce costante|lumiere fixe|lumiere continue|lumiere constante|festlicht|\
-    standlicht|permanently|fixed light|steadily|glowing|glow|aan|fisso|fija|fixe";
+    standlicht|permanently|fixed light|steadily|glowing|glow|aan|fisso|fija|fixe|auf|allume|en continu|continu|in continuo|encendido|en continuo|continuo|acceso|\
+    allumee|encendida|accesa|leuchtet|brennt";
 pub(super) const CLOSED: &str = "closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
     dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro|shut off|cut off|luz cortada|cortada|\
     cortado|coupe|coupee|lumiere coupee|luce spenta|luz apagada|lumiere eteinte|licht aus|uit|dicht|unlit|blocked";
@@ -176,6 +177,8 @@ pub(super) const RESET: &str = "reset|resets|rucksetzen|reinitialis*|re initiali
     neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
     initialize|neu starten|wiederanlauf*|anlauf|grundstellung|referenzfahrt|reinicializ*|azzera*|remise a zero|\
     initialisier*|kalibrier*|calibrat*|recalibrat*|calibrazione|calibracion|homing|rearme|re home|rehome|re homes|home all|go home";
+/// Words for what a fog machine does to its heater and pump.
+pub(super) const HOT: &str = "heat*|heiz*|chauff*|prime|priming|pump|calent*|calef*|riscald*|warm up|warmup|purge|clean*|verwarm*|resistance";
 /// Words for a part that has left the beam, and for one that stands in it.
 pub(super) const OUT: &str = "out|removed|raus|none|retracted|ausgefahren|ausgeschwenkt|leave|leaves|leaving|away|withdrawn|not in the beam|\
     out of the beam|out of beam|exit|exits|hors|hors faisceau|fuera|fuori|weg|retire|retiree|escluso|esclusa|excluded|\
@@ -214,10 +217,22 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
     ),
     ("amber|bernstein|ambre|ambar|ambra|a", "ColorAdd_RY"),
     ("lime|limette|lima", "ColorAdd_GY"),
-    ("red|rot|rote|roten|roter|rotes|rouge|rouges|rojo|roja|rojos|rojas|rosso|rossa|rossi|rosse|r|rood|rode", "ColorAdd_R"),
-    ("green|grun|gruen|grune|grunen|gruner|grunes|vert|verte|verts|vertes|verde|verdes|verdi|g|groen|groene", "ColorAdd_G"),
-    ("blue|blau|blaue|blauen|blauer|blaues|bleu|bleue|bleus|bleues|azul|azules|blu|b|blauw|blauwe", "ColorAdd_B"),
-    ("white|weiss|weisse|weissen|weisser|blanc|blanche|blancs|blanches|blanco|blanca|blancos|blancas|bianco|bianca|bianchi|bianche|w|wit|witte", "ColorAdd_W"),
+    (
+        "red|rot|rote|roten|roter|rotes|rouge|rouges|rojo|roja|rojos|rojas|rosso|rossa|rossi|rosse|r|rood|rode",
+        "ColorAdd_R",
+    ),
+    (
+        "green|grun|gruen|grune|grunen|gruner|grunes|vert|verte|verts|vertes|verde|verdes|verdi|g|groen|groene",
+        "ColorAdd_G",
+    ),
+    (
+        "blue|blau|blaue|blauen|blauer|blaues|bleu|bleue|bleus|bleues|azul|azules|blu|b|blauw|blauwe",
+        "ColorAdd_B",
+    ),
+    (
+        "white|weiss|weisse|weissen|weisser|blanc|blanche|blancs|blanches|blanco|blanca|blancos|blancas|bianco|bianca|bianchi|bianche|w|wit|witte",
+        "ColorAdd_W",
+    ),
     ("cyan|ciano|cian|zyan|cyaan", "ColorAdd_C"),
     ("magenta", "ColorAdd_M"),
     ("yellow|gelb|jaune|amarillo|giallo|geel", "ColorAdd_Y"),

@@ -7,12 +7,13 @@ use super::{CHANNEL_HEADS, VALUE_HEADS, cells_at};
 /// How wide the column is that the numbers are put into.
 const WIDTH: usize = 8;
 
-/// The head of a table whose first column are values and whose last one is the channel: where that stands.
+/// The head of a table with a column of values whose last column is the channel: where that stands.
 fn head(row: &Row) -> Option<(usize, usize)> {
     let cells = cells_at(row);
-    let [(_, first), .., (at, last)] = cells.as_slice() else { return None };
-    let valued = listed(VALUE_HEADS, &plain(first));
-    (cells.len() >= 3 && valued && listed(CHANNEL_HEADS, &plain(last)))
+    let ((at, last), before) = cells.split_last()?;
+    let valued = before.iter().any(|(_, cell)| listed(VALUE_HEADS, &plain(cell)));
+    let once = before.iter().all(|(_, cell)| !listed(CHANNEL_HEADS, &plain(cell)));
+    (before.len() >= 2 && valued && once && listed(CHANNEL_HEADS, &plain(last)))
         .then(|| (*at, at + last.chars().count()))
 }
 

@@ -3,7 +3,7 @@
 use super::super::figures::{number, quantity_said, quantity_said_in, sense, several};
 use super::super::subject::Subject;
 use super::super::words::{self, Said};
-use super::{Around, HOT, Meaning, by_words, nothing, programme, set, sound, state};
+use super::{Around, Meaning, by_words, nothing, programme, set, sound, state};
 use crate::reading::KindReading as Kind;
 
 pub(super) fn positional(attr: &str, said: &Said, one_of: usize) -> Meaning {
@@ -114,7 +114,8 @@ pub(super) fn strobe(said: &Said) -> Meaning {
 
 pub(super) fn shutter(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
     let level = sense(said).is_some() || quantity_said(said);
-    if one_of > 1 && !said.is_empty() && said.only("output|light|beam|licht|lumiere|luz|luce|faisceau|strahl") {
+    if one_of > 1 && !said.is_empty() && said.only("output|light|beam|licht|lumiere|luz|luce|faisceau|strahl")
+    {
         return state("Shutter1", "open");
     }
     let flashes = said.has(words::STROBE) || said.has(words::RANDOM) || said.has(words::PULSE);
@@ -417,7 +418,7 @@ pub(super) fn machine(attr: &str, said: &Said, one_of: usize) -> Meaning {
     if one_of == 1 {
         return set(attr, Kind::Level);
     }
-    if said.has(HOT) {
+    if said.has(words::HOT) {
         return Meaning { danger: Some("heater"), ..set("Control1", Kind::Fixed) };
     }
     if sense(said).is_some()

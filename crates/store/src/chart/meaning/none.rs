@@ -4,12 +4,11 @@ use super::super::figures::sense;
 use super::super::subject::Subject;
 use super::super::words::{self, Said};
 use super::kinds::gobo_open;
-use super::{Around, HOT, Meaning, nothing, set, state};
+use super::{Around, Meaning, nothing, set, state};
 use crate::reading::KindReading as Kind;
 
 /// Words before a thing that does not happen.
-const NO: &str =
-    "no|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|geen|zonder|aucun|ningun|nessun";
+const NO: &str = "no|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|geen|zonder|aucun|ningun|nessun|niente|nada de|pas d";
 
 /// "No function", "no strobe", "off" where that leaves the light as it is.
 pub(super) fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {
@@ -104,9 +103,8 @@ fn off_there(subject: Option<Subject>, said: &Said, around: Around) -> Option<Me
             | S::DimmerCurve
             | S::GoboShake(_)
             | S::MacroSpeed,
-        ) => {
-            (!said.has("lamp|lampe|lampara|lampada|brenner|bulb|display|fan") && !said.has(HOT)).then(nothing)
-        }
+        ) => (!said.has("lamp|lampe|lampara|lampada|brenner|bulb|display|fan") && !said.has(words::HOT))
+            .then(nothing),
         Some(S::Strobe) if !off_light(subject, said) => {
             let dark = around.only_flashes || around.on_beside;
             Some(if dark { state("Shutter1", "closed") } else { nothing() })

@@ -147,7 +147,9 @@ pub(super) fn subject(channel: &RawChannel) -> Option<Subject> {
     } else if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {
         Some(S::Gobo(1))
     } else if colours >= 2 {
-        Some(S::Colour(1))
+        // No wheel stands before LEDs.
+        let leds = Said::new(&channel.name).has("led|leds");
+        Some(if leds { S::Macro } else { S::Colour(1) })
     } else if any(&|s| s == S::Dimmer) {
         Some(S::Dimmer)
     } else if any(&|s| s == S::Strobe) || shuts && any(&|s| s == S::Shutter) {
