@@ -321,6 +321,25 @@ fn colour(said: &Said) -> Option<Subject> {
     Some(known)
 }
 
+/// What blows, and what comes out of a machine.
+fn machine(said: &Said) -> Option<Subject> {
+    use Subject as S;
+    Some(if said.has("fan|fans|blower|ventilator|luftergeschwindigkeit|lufter|ventilateur|ventilador|ventola|geblase|cooling|kuhlung|\
+        refroidissement|refrigeracion|raffreddamento|koeling|ventole|ventilation|luftung") {
+        S::Fan
+    } else if said.has("haze|hazer|dunst|brouillard leger|foschia|neblina|nebelwirkung") {
+        S::Haze
+    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
+        S::Fog
+    } else if said.has("heater|heizung|heizer|chauffage|chauffe|calentador|riscaldatore|verwarming|heating") {
+        S::Heater
+    } else if said.has("emission*|emissione|ausstoss|debit|emision|emisie|erogazione|uitstoot") {
+        S::Emission
+    } else {
+        return None;
+    })
+}
+
 /// Everything else, the least telling words last.
 fn rest(said: &Said) -> Option<Subject> {
     use Subject as S;
@@ -336,17 +355,8 @@ fn rest(said: &Said) -> Option<Subject> {
         && !said.has(STROBE)
     {
         S::Dimmer
-    } else if said.has("fan|fans|blower|ventilator|luftergeschwindigkeit|lufter|ventilateur|ventilador|ventola|geblase|cooling|kuhlung|\
-        refroidissement|refrigeracion|raffreddamento|koeling|ventole|ventilation|luftung") {
-        S::Fan
-    } else if said.has("haze|hazer|dunst|brouillard leger|foschia|neblina|nebelwirkung") {
-        S::Haze
-    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
-        S::Fog
-    } else if said.has("heater|heizung|heizer|chauffage|chauffe|calentador|riscaldatore|verwarming|heating") {
-        S::Heater
-    } else if said.has("emission*|emissione|ausstoss|debit|emision|emisie|erogazione|uitstoot") {
-        S::Emission
+    } else if let Some(machine) = machine(said) {
+        machine
     } else if said.has("lamp|lampe|lampara|lampada|lampen|brenner|bulb|lampje")
         && (said.has("on|off|control|an|aus|ignition|strike") || said.has(LAMP))
     {
