@@ -1,7 +1,8 @@
 //! The channel chart of a light's manual, as its text was copied, to a profile's modes; every doubt is a question.
 //!
 //! ```text
-//! text -> rows -> tokens -> sections (headings) -> chain (what each number is) -> table (words beside numbers)
+//! text -> rows (writing: numbers in digits; layout: one below the other) -> tokens -> sections (headings)
+//!      -> chain (what each number is) -> table (words beside numbers)
 //!      -> meaning (attribute, kind, direction of each range) -> Reading, with questions -> modes of a profile
 //! ```
 //!
@@ -26,17 +27,19 @@ mod text;
 mod token;
 mod understand;
 mod words;
+mod writing;
 
 pub use ask::Answer;
 pub use profile::profile;
 pub(crate) use profile::with_steady_light_of;
 
-use crate::reading::Reading;
+use crate::reading::{ModeReading, Reading};
 use ask::Asker;
 use heads::Section;
 use table::Table;
 use text::Row;
 use token::Token;
+use words::Said;
 
 /// The longest text that is read, in bytes: a manual of some hundred pages.
 pub const MOST_BYTES: usize = 4 << 20;
@@ -51,7 +54,8 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     while !text.is_char_boundary(end) {
         end -= 1;
     }
-    let mut rows = layout::one_below_the_other(text::rows(text.get(..end).unwrap_or_default()));
+    let mut rows =
+        layout::one_below_the_other(writing::in_digits(text::rows(text.get(..end).unwrap_or_default())));
     rows.truncate(MOST_ROWS);
     // The title of the text, printed again at the head of a page, is no part of a table.
     if let Some(title) =
@@ -67,21 +71,63 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     }
     let tokens = token::tokens(&rows);
     let sections = heads::sections(&rows, &tokens);
+    let light = Light { mixes: false, haze: says_haze(&rows, &sections) };
+    let reading = read_sections(&sections, &rows, &tokens, light, answers);
+    // A light that mixes its colours in one mode has no wheel of colours in another.
+    let has = |mode: &ModeReading, attrs: &[&str]| {
+        mode.channels.iter().flat_map(|c| &c.ranges).any(|range| attrs.contains(&range.attr.as_str()))
+    };
+    let mixes = reading.modes.iter().any(|mode| has(mode, &["ColorAdd_R", "ColorAdd_G"]));
+    let wheel = |mode: &ModeReading| has(mode, &["Color1", "Color1WheelSpin"]);
+    if mixes && reading.modes.iter().any(|mode| wheel(mode) && !has(mode, &["ColorAdd_R", "ColorAdd_G"])) {
+        return read_sections(&sections, &rows, &tokens, Light { mixes, ..light }, answers);
+    }
+    reading
+}
+
+/// What the text as a whole says of the light.
+#[derive(Clone, Copy, Debug, Default)]
+struct Light {
+    /// In one of its modes it mixes colours.
+    mixes: bool,
+    /// It is a haze machine.
+    haze: bool,
+}
+
+/// What stands above the tables, and in their headings, speaks of haze.
+fn says_haze(rows: &[Row], sections: &[Section]) -> bool {
+    let first = sections
+        .iter()
+        .find(|section| section.line.is_some())
+        .map_or(rows.len().min(3), |section| section.from);
+    rows.iter()
+        .take(first)
+        .any(|row| Said::new(&row.text()).has("haze|hazer|dunst*|brouillard leger|foschia|neblina"))
+}
+
+/// Reads the table below each heading.
+fn read_sections(
+    sections: &[Section],
+    rows: &[Row],
+    tokens: &[Token],
+    light: Light,
+    answers: &[Answer],
+) -> Reading {
     let headed = sections.iter().any(|section| section.line.is_some());
     let mut asker = Asker::new(answers);
     let mut reading = Reading::default();
     let mut tables: Vec<(u32, Table)> = Vec::new();
-    for section in &sections {
+    for section in sections {
         // What stands before the first heading is no table, if there are headings with tables below them.
         if section.line.is_none() && headed {
             continue;
         }
-        add(section, &rows, &tokens, &mut tables, &mut reading, &mut asker);
+        add(section, (rows, tokens), light, &mut tables, &mut reading, &mut asker);
     }
     if reading.modes.is_empty() && headed {
         // The headings headed nothing: the whole may still be a table.
         let whole = Section { modes: Vec::new(), line: None, from: 0, to: rows.len(), like: None };
-        add(&whole, &rows, &tokens, &mut tables, &mut reading, &mut asker);
+        add(&whole, (rows, tokens), light, &mut tables, &mut reading, &mut asker);
     }
     reading.questions = asker.questions;
     reading.questions.sort_by_key(|question| question.lines.first().copied().unwrap_or(u32::MAX));
@@ -92,8 +138,8 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
 /// Reads the table below one heading.
 fn add(
     section: &Section,
-    rows: &[Row],
-    tokens: &[Token],
+    (rows, tokens): (&[Row], &[Token]),
+    light: Light,
     tables: &mut Vec<(u32, Table)>,
     reading: &mut Reading,
     asker: &mut Asker<'_>,
@@ -109,7 +155,7 @@ fn add(
         let whole = table::read(rows, &columns.tokens, u32::try_from(columns.numbers.len()).ok());
         for (index, named) in section.modes.iter().enumerate() {
             let table = modes::one_mode(&whole, &columns.numbers, index);
-            finish(&named.name, named.count, section.line, table, reading, asker);
+            finish((&named.name, named.count), section.line, table, light, reading, asker);
         }
         return;
     }
@@ -143,7 +189,7 @@ fn add(
         return;
     }
     let name = name.unwrap_or_else(|| format!("{channels} channels"));
-    finish(&name, named.and_then(|named| named.count), section.line, table, reading, asker);
+    finish((&name, named.and_then(|named| named.count)), section.line, table, light, reading, asker);
 }
 
 fn has_whole_range(table: &Table) -> bool {
@@ -155,10 +201,10 @@ fn has_whole_range(table: &Table) -> bool {
 
 /// From a table to a mode, with its questions.
 fn finish(
-    name: &str,
-    count: Option<u32>,
+    (name, count): (&str, Option<u32>),
     line: Option<u32>,
     table: Table,
+    light: Light,
     reading: &mut Reading,
     asker: &mut Asker<'_>,
 ) {
@@ -188,11 +234,11 @@ fn finish(
     fill::unfold(&mut table);
     let (table, filled) = fill::dots(table);
     let count = count.filter(|count| !whole || *count == last);
-    let mut mode = understand::mode(&name, &table, asker);
+    let mut mode = understand::mode(&name, &table, light, asker);
     doubts::mode(&mut mode, &table, count, line, &filled, asker);
     reading.modes.push(mode);
     if let Some(rest) = rest {
         let channels = rest.channels.last().map_or(0, |last| last.fine.unwrap_or(last.number));
-        finish(&format!("{channels} channels"), None, line, rest, reading, asker);
+        finish((&format!("{channels} channels"), None), line, rest, light, reading, asker);
     }
 }

@@ -65,8 +65,14 @@ struct Step {
 /// Reads a table that is said to have `expected` channels.
 pub(super) fn read(tokens: &[Token], expected: Option<u32>) -> Chain {
     let tokens = &tokens[..tokens.len().min(MOST_TOKENS)];
-    let mut search =
-        Search { tokens, expected, steps: Vec::new(), beams: vec![Vec::new(); tokens.len() + 2] };
+    let mut search = Search {
+        tokens,
+        expected,
+        behind: is_behind(tokens),
+        leading: is_leading(tokens),
+        steps: Vec::new(),
+        beams: vec![Vec::new(); tokens.len() + 2],
+    };
     search.beams[0].push(State { cost: 0.0, channel: 0, open: Open::Nothing, step: usize::MAX });
     for at in 0..tokens.len() {
         let states = search.best(at);
@@ -77,9 +83,38 @@ pub(super) fn read(tokens: &[Token], expected: Option<u32>) -> Chain {
     search.end()
 }
 
+/// The first channel's values stand before its number, and none begin behind the last number: all stand behind.
+fn is_behind(tokens: &[Token]) -> bool {
+    let opens = |token: &Token| matches!(token.what, What::Span(0, _));
+    let label = |token: &Token| matches!(token.what, What::Label(..));
+    let labels = tokens.iter().filter(|token| label(token)).count();
+    let (Some(first), Some(last)) = (tokens.iter().position(label), tokens.iter().rposition(label)) else {
+        return false;
+    };
+    labels >= 2
+        && matches!(tokens[first].what, What::Label(1, _))
+        && tokens[..first].iter().any(opens)
+        && !tokens[last..].iter().any(opens)
+}
+
+/// Nearly all values stand first in their rows.
+fn is_leading(tokens: &[Token]) -> bool {
+    let spans = (0..tokens.len()).filter(|at| matches!(tokens[*at].what, What::Span(..)));
+    let (mut first, mut all) = (0, 0);
+    for at in spans {
+        all += 1;
+        first += usize::from(at == 0 || tokens[at - 1].row != tokens[at].row);
+    }
+    all >= 5 && first * 5 >= all * 4
+}
+
 struct Search<'a> {
     tokens: &'a [Token],
     expected: Option<u32>,
+    /// Channels' numbers stand behind their values.
+    behind: bool,
+    /// Values stand first in their rows.
+    leading: bool,
     steps: Vec<Step>,
     beams: Vec<Vec<State>>,
 }
@@ -129,6 +164,9 @@ impl Search<'_> {
             What::Span(from, to) => {
                 let among = self.among_words(at);
                 let text = if from > to || to > 255 && to != 65_535 { 3.0 } else { 4.0 };
+                let page =
+                    self.leading && !self.is_first(at) && self.is_last(at) && token.apart && to == from + 1;
+                let text = if page { 0.5 } else { text };
                 self.push(
                     at,
                     state,
@@ -138,8 +176,9 @@ impl Search<'_> {
                     state.channel,
                     state.open,
                 );
-                // "1-2 Pan 0-65535": a pair of places.
-                if to == from + 1 && self.is_first(at) && self.row_has_values_after(at) {
+                // "1-2 Pan 0-65535": a pair of places; "1-4 Cell 1 RGBW 0-255": so many.
+                let next = to > from && from == state.channel + 1 && to < from + 64;
+                if (to == from + 1 || next) && self.is_first(at) && self.row_has_values_after(at) {
                     self.channel(at, state, from, Some(to), 0.8);
                 }
                 self.range(at, state, from, to, 1, if among { 0.4 } else { 0.0 });
@@ -314,7 +353,7 @@ impl Search<'_> {
                 }
                 // Another meaning of the same values: several conditions, one channel.
                 if numbered && low == 0 && next > 0 {
-                    let said = if other { 0.1 } else { 0.95 };
+                    let said = if other { 0.1 } else { 0.95 } + if self.behind { 1.0 } else { 0.0 };
                     push(
                         self,
                         cost + said + if next < 256 { 0.8 } else { 0.0 },
@@ -327,7 +366,11 @@ impl Search<'_> {
                 // The next channel's ranges, whose number is still to come.
                 let short = if next < 256 { 2.0 } else { 0.0 };
                 let missed = if numbered { 0.0 } else { 1.0 };
-                let opens = if low == 0 { 0.7 } else { 3.5 };
+                let opens = match low {
+                    0 if self.behind && numbered => 0.0,
+                    0 => 0.7,
+                    _ => 3.5,
+                };
                 let channel = if numbered { state.channel } else { state.channel + 1 };
                 push(self, cost + short + opens + missed, channel, true, false, false);
             }

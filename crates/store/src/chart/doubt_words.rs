@@ -128,7 +128,7 @@ fn either_words(attr: &str) -> &'static str {
         "PositionMSpeed" => "how fast the head moves",
         "Effects1Rate" => "how fast its programmes run",
         "CTO" => "the warmth of its white, without steps",
-        "ColorMacro1" => "several whites, in steps",
+        "ColorMacro1" => "colours or whites of its own, in steps",
         "Color1" => "a choice of colours",
         "Shutter1" => "the light going dark",
         "Gobo1WheelSpin" => "the turning of its beams",

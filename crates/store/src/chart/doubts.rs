@@ -220,63 +220,103 @@ fn numbers(channel: &mut ChannelReading, name: &str, cut: bool, asker: &mut Aske
     if channel.ranges.is_empty() || channel.fine_of.is_some() {
         return;
     }
-    let misprinted = asker.questions.iter().any(|question| {
-        question.kind == "misprint"
-            && question.mode.as_deref() == Some(name)
-            && question.ch == Some(channel.ch)
-    });
-    let ch = channel.ch;
+    let lost: Vec<u32> = asker
+        .questions
+        .iter()
+        .filter(|question| {
+            question.kind == "misprint"
+                && question.mode.as_deref() == Some(name)
+                && question.ch == Some(channel.ch)
+        })
+        .flat_map(|question| question.lines.iter().copied())
+        .collect();
+    let ranges = channel.ranges.clone();
+    // A range that is left out as a misprint stands between these two: the hole is its own.
+    let left_out = |index: usize| {
+        let before = index.checked_sub(1).and_then(|at| ranges.get(at)).and_then(|range| range.lines.first());
+        let after = ranges.get(index).and_then(|range| range.lines.last());
+        lost.iter()
+            .any(|line| before.is_none_or(|before| line >= before) && after.is_none_or(|after| line <= after))
+    };
     let mut next: u32 = 0;
     let mut inserted: Vec<(usize, RangeReading)> = Vec::new();
     let count = channel.ranges.len();
     for index in 0..count {
         let range = channel.ranges[index].clone();
         let (from, to) = (u32::from(range.from), u32::from(range.to));
-        let before = index.checked_sub(1).map(|at| channel.ranges[at].clone());
         let other_meaning = index > 0 && from == 0 && next > 0;
         if other_meaning {
-            if next < 256 && !misprinted {
+            told_twice(channel, name, index, asker);
+            if next < 256 && !left_out(index) {
                 hole(channel, name, (next, 255), index, &mut inserted, asker);
             }
             next = 0;
         }
-        if from > next && !misprinted {
+        if from > next && !left_out(index) {
             hole(channel, name, (next, from - 1), index, &mut inserted, asker);
-        } else if from < next
-            && let Some(before) = before.filter(|_| !other_meaning)
-        {
-            let same_start = before.from == range.from;
-            let kind = if same_start { "misprint" } else { "overlap" };
-            let text = format!(
-                "Channel {ch}: {}-{} (\"{}\") and {}-{} (\"{}\") overlap. Where does the first one end?",
-                before.from, before.to, before.label, range.from, range.to, range.label
-            );
-            let which = u32::try_from(index).unwrap_or(0) + 100;
-            let lines = before.lines.iter().chain(&range.lines).copied().collect();
-            let about = About { kind, mode: Some(name), ch: Some(ch), which, lines };
-            let first = format!("at {}; the second starts at {}", before.to, before.to + 1);
-            let second = format!("at {}, before the second starts", range.from.saturating_sub(1));
-            let mut choices = Vec::new();
-            if before.to < range.to {
-                choices.push(("first", first.as_str()));
-            }
-            if before.from < range.from {
-                choices.push(("second", second.as_str()));
-            }
-            match asker.ask(about, text, &choices).as_deref() {
-                Some("first") => channel.ranges[index].from = before.to + 1,
-                Some("second") => channel.ranges[index - 1].to = range.from - 1,
-                _ => {}
-            }
+        } else if from < next && index > 0 && !other_meaning {
+            overlap(channel, name, index, asker);
         }
         next = next.max(to + 1);
     }
-    if next < 256 && !cut && !misprinted {
+    if next < 256 && !cut && !left_out(count) {
         hole(channel, name, (next, 255), count, &mut inserted, asker);
     }
     for (index, range) in inserted.into_iter().rev() {
         channel.ranges.insert(index, range);
     }
+}
+
+/// Values that two ranges have.
+fn overlap(channel: &mut ChannelReading, name: &str, index: usize, asker: &mut Asker<'_>) {
+    let ch = channel.ch;
+    let (before, range) = (channel.ranges[index - 1].clone(), channel.ranges[index].clone());
+    let same_start = before.from == range.from;
+    let kind = if same_start { "misprint" } else { "overlap" };
+    let text = format!(
+        "Channel {ch}: {}-{} (\"{}\") and {}-{} (\"{}\") overlap. Where does the first one end?",
+        before.from, before.to, before.label, range.from, range.to, range.label
+    );
+    let which = u32::try_from(index).unwrap_or(0) + 100;
+    let lines = before.lines.iter().chain(&range.lines).copied().collect();
+    let about = About { kind, mode: Some(name), ch: Some(ch), which, lines };
+    let first = format!("at {}; the second starts at {}", before.to, before.to + 1);
+    let second = format!("at {}, before the second starts", range.from.saturating_sub(1));
+    let mut choices = Vec::new();
+    if before.to < range.to {
+        choices.push(("first", first.as_str()));
+    }
+    if before.from < range.from {
+        choices.push(("second", second.as_str()));
+    }
+    match asker.ask(about, text, &choices).as_deref() {
+        Some("first") => channel.ranges[index].from = before.to + 1,
+        Some("second") => channel.ranges[index - 1].to = range.from - 1,
+        _ => {}
+    }
+}
+
+/// The same values told twice, with nothing that says when the one holds and when the other.
+fn told_twice(channel: &ChannelReading, name: &str, index: usize, asker: &mut Asker<'_>) {
+    let (Some(range), Some(before)) = (channel.ranges.get(index), channel.ranges.get(index - 1)) else {
+        return;
+    };
+    let asked = asker.questions.iter().any(|question| {
+        question.mode.as_deref() == Some(name)
+            && question.ch == Some(channel.ch)
+            && question.kind != "direction"
+    });
+    if range.when.is_some() || before.when.is_some() || asked {
+        return;
+    }
+    let text = format!(
+        "Channel {}: what its values do is printed twice, \"{}\" and \"{}\", and nothing says when each holds.",
+        channel.ch, before.label, range.label
+    );
+    let which = u32::try_from(index).unwrap_or(0) + 300;
+    let lines = before.lines.iter().chain(&range.lines).copied().collect();
+    let about = About { kind: "condition", mode: Some(name), ch: Some(channel.ch), which, lines };
+    asker.ask(about, text, &[("right", "leave it as it is printed")]);
 }
 
 /// Values that no range covers.

@@ -35,7 +35,10 @@ pub(super) fn several(said: &Said) -> bool {
     const MANY: &str = "colours|colors|gobos|programs|programmes|programmi|programas|macros|makros|shows|patterns|effects|\
         effekte|effets|presets|scenes|chases|farben|couleurs|colores|colori|efectos|effetti|sequences|choices|\
         steps|stufen|various|different|selection|auswahl|select|farbauswahl|programmauswahl|programme auswahl|\
-        modes|curves|prisms|positions|colour selection|seleccion|selezione|choix|verschiedene";
+        modes|curves|prisms|positions|colour selection|seleccion|selezione|choix|verschiedene|teintes|tints|hues|shades|\
+        tonalidades|tinte|farbtone|nuances|kleuren|mischfarben|festfarben|festen farben|dichroics|filters|filter farben|\
+        sequenzen|secuencias|sequenze|scenarios|szenen|escenas|lauflichter|animations|animationen|animaciones|\
+        animazioni|motifs|motive|dibujos|disegni|stencils|enchainements|ablaufe|routines|schablonen|programas";
     if said.has("half colours|split colours|half colors|split colors") {
         return true;
     }
@@ -79,11 +82,18 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
     const LOW: &str = "slow|slowly|slowest|dark|min|minimum|low|lowest|weak|narrow|near|small|langsam|dunkel|lent|lente|\
         lentement|lento|sombre|oscuro|scuro|buio|short|kurz|closed|zu|dim|off|eng|schmal|nah|klein|soft|minimal|\
         null|schwach|0|little|quiet|leise|lenta|petit|proche|faible|ferme|aus|cold|warm white min|slower|\
-        despacio|bajo|basso|chiuso|cerrado|less|none|noir|mini|closer|unsharp|lowest speed";
+        despacio|bajo|basso|chiuso|cerrado|less|none|noir|mini|closer|unsharp|lowest speed|lents|lentes|lentos|lentas|\
+        lenti|traag|langzaam|donker|lazy|leisurely|calm|calme|gentle|feeble|faint|smallest|narrowest|tight|minima|\
+        minimo|minime|debole|debil|tenue|tranquillo|tranquilo|gemachlich|trage|stretto|estrecho|etroit|smal|zwak|\
+        smaller|narrower|weakest|sluggish|unhurried|darkest|piccolo|pequeno|kleinste|klein|kleiner";
     const HIGH: &str = "fast|quick|quickly|fastest|bright|max|maximum|high|highest|strong|wide|far|large|big|schnell|hell|\
         rapide|vite|rapido|veloce|clair|claro|chiaro|long|lang|open|full|on|weit|breit|fern|gross|hard|maximal|\
         voll|stark|100|much|loud|laut|rapida|grand|loin|fort|ouvert|an|faster|rapidement|alto|aperto|abierto|\
-        more|blanc|maxi|brightest|velocemente|sharp|luminoso|brillante|luminosa";
+        more|blanc|maxi|forte|forts|fortes|fuerte|forti|brightest|velocemente|sharp|luminoso|brillante|luminosa|rapid|rapidly|swift|swiftly|brisk|\
+        hectic|lively|hurried|nervous|biggest|largest|widest|greatest|strongest|quickest|rapides|rapidos|rapidas|\
+        rapidi|rapide|veloci|hektisch|hastig|zugig|flott|vol|fel|snel|maxima|massima|massimo|maximo|massimi|vif|vifs|\
+        vive|vivace|larger|bigger|wider|stronger|nervos|largo|ancho|grande|groot|groter|breed|sterk|sharpest|furious|\
+        frantic|plein|pleine|lleno|pieno";
     let first = |list: &str| list.split('|').filter_map(|word| said.at(word)).min();
     let last = |list: &str| list.split('|').filter_map(|word| said.at(word)).max();
     if let (Some(low), Some(high)) = (first(LOW), first(HIGH)) {
@@ -196,7 +206,8 @@ pub(super) fn plain_unit(word: &str) -> &str {
 
 /// The words without a range of percent ("0%-100%"), which many charts print beside every range, and that range.
 pub(super) fn without_percent(label: &str) -> (Option<(f64, f64)>, String) {
-    let words: Vec<&str> = label.split_whitespace().collect();
+    let joined = label.replace(" %", "%");
+    let words: Vec<&str> = joined.split_whitespace().collect();
     let mut percent = None;
     let mut rest = Vec::new();
     let figure = |word: &str| -> Option<f64> {
@@ -231,8 +242,18 @@ pub(super) fn without_percent(label: &str) -> (Option<(f64, f64)>, String) {
     (percent, rest.join(" "))
 }
 
-/// "Hold 5 seconds", "after 3s": for how long.
+/// Numbers in words as digits.
+fn in_digits(label: &str) -> String {
+    let words = label.split_whitespace().map(|word| match super::writing::number_word(&plain(word)) {
+        Some(number) => number.to_string(),
+        None => word.to_owned(),
+    });
+    words.collect::<Vec<_>>().join(" ")
+}
+
+/// "Hold 5 seconds", "after 3s", "for five seconds": for how long.
 pub(super) fn seconds(label: &str) -> Option<f64> {
+    let label = &in_digits(label);
     let chars: Vec<char> = label.to_lowercase().chars().collect();
     let mut at = 0;
     while at < chars.len() {

@@ -1,7 +1,7 @@
 //! Rows that are not printed: "…" between the first and the last segments of a pixel bar.
 
 use super::table::{RawChannel, Table};
-use super::words::{Said, split_number};
+use super::words::{Said, is_number, split_number};
 
 /// What was filled in.
 #[derive(Clone, Debug, Default)]
@@ -37,6 +37,9 @@ fn several(channel: &RawChannel, last: u32) -> Option<Vec<RawChannel>> {
     let count = usize::try_from(last.checked_sub(channel.number)? + 1).ok()?;
     let in_name = !channel.name.is_empty() && channel.name.contains([',', '/', '+', '&']);
     let text = if in_name { channel.name.clone() } else { channel.ranges.first()?.label.clone() };
+    if let Some(names) = initials(&text, count) {
+        return Some(named(channel, &names));
+    }
     let parts: Vec<&str> =
         text.split([',', '/', '+', '&']).map(str::trim).filter(|part| !part.is_empty()).collect();
     let (head, first) = parts.first()?.rsplit_once(' ').unwrap_or(("", parts.first()?));
@@ -45,20 +48,81 @@ fn several(channel: &RawChannel, last: u32) -> Option<Vec<RawChannel>> {
         .iter()
         .all(|colour| matches!(super::subject::subject(colour), Some(super::subject::Subject::Emitter(_))));
     if colours.len() != count || !known {
+        if let Some(list) = numbered(channel, count) {
+            return Some(list);
+        }
+        // Three or more that are told as one do the same, each by itself; two are a coarse and a fine byte.
+        return (count >= 3).then(|| {
+            let name = (0..count).map(|_| String::new()).collect::<Vec<_>>();
+            named(channel, &name)
+        });
+    }
+    let names: Vec<String> =
+        colours.iter().map(|colour| format!("{head} {colour}").trim().to_owned()).collect();
+    Some(named(channel, &names))
+}
+
+/// "Cell 1 RGBW": a word of initials, one for each channel.
+fn initials(text: &str, count: usize) -> Option<Vec<String>> {
+    let word = text.split_whitespace().find(|word| word.len() >= 3 && word.starts_with("RG"))?;
+    let mut letters: Vec<&str> = Vec::new();
+    let mut rest = word.trim_end_matches([',', ':', ';', ')']);
+    while !rest.is_empty() {
+        let letter = ["WW", "CW", "UV", "R", "G", "B", "W", "A", "L"]
+            .iter()
+            .find(|letter| rest.starts_with(**letter))?;
+        letters.push(letter);
+        rest = rest.strip_prefix(letter)?;
+    }
+    let lime = |letter: &str| if letter == "L" { "lime" } else { letter }.to_owned();
+    (letters.len() == count)
+        .then(|| letters.iter().map(|letter| text.replacen(word, &lime(letter), 1)).collect())
+}
+
+/// "CH3-CH12: lamp 1 - lamp 10", "cells 1-8 red": the things that a name counts, as many as there are channels.
+fn numbered(channel: &RawChannel, count: usize) -> Option<Vec<RawChannel>> {
+    let label = channel.ranges.first().map_or("", |range| range.label.as_str());
+    let text = if channel.name.is_empty() { label } else { &channel.name };
+    let said = Said::new(text);
+    let numbers: Vec<u32> = said
+        .words()
+        .filter_map(|word| word.parse().ok().or_else(|| split_number(word).map(|(_, number)| number)))
+        .collect();
+    let ([from, to] | [from, to, ..]) = numbers[..] else { return None };
+    if to < from || usize::try_from(to - from + 1) != Ok(count) || count < 2 {
         return None;
     }
-    let list = colours.iter().enumerate().map(|(index, colour)| {
-        let said = format!("{head} {colour}").trim().to_owned();
+    let mut words: Vec<&str> = Vec::new();
+    for word in said.words() {
+        let stem = split_number(word).map_or(word, |(stem, _)| stem);
+        if !is_number(word)
+            && !words.contains(&stem)
+            && !matches!(stem, "to" | "bis" | "a" | "t" | "m" | "al")
+        {
+            words.push(stem);
+        }
+    }
+    let stem = words.join(" ");
+    let names: Vec<String> = (from..=to).map(|number| format!("{stem} {number}")).collect();
+    Some(named(channel, &names))
+}
+
+/// One channel for each name, from its own on; an empty name leaves what is said.
+fn named(channel: &RawChannel, names: &[String]) -> Vec<RawChannel> {
+    let list = names.iter().enumerate().map(|(index, said)| {
         let mut one = channel.clone();
         one.number += u32::try_from(index).unwrap_or(0);
         one.fine = None;
+        if said.is_empty() {
+            return one;
+        }
         match one.ranges.first_mut() {
-            Some(range) if !in_name => range.label = said,
-            _ => one.name = said,
+            Some(range) if channel.name.is_empty() => range.label.clone_from(said),
+            _ => one.name.clone_from(said),
         }
         one
     });
-    Some(list.collect())
+    list.collect()
 }
 
 /// Fills in what dots stand for, where the rows around them say how.

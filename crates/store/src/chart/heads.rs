@@ -30,11 +30,12 @@ pub(super) struct Section {
 
 /// Words for "channels" behind a count, plain.
 const COUNTED: &str = "ch|chs|channel|channels|chanel|chanels|channnel|kanal|kanale|kanaele|canal|canaux|canales|canale|canali|\
-    voies|voie|chan|kanalen|kanaals|chn|kan";
+    voies|voie|chan|kanalen|kanaals|chn|kan|slot|slots|kanaal";
 /// Words that a heading may have beside the count.
 const HEADING_WORDS: &str = "mode|modus|modes|modo|dmx|dmx512|512|operation|betrieb|betriebsart|chart|table|tabelle|protocol|protokoll|\
     personality|standard|basic|extended|advanced|simple|full|short|long|the|in|for|of|and|values|value|function|\
-    traits|control|channel|setting|assignment|belegung|steuerung";
+    traits|control|channel|setting|assignment|belegung|steuerung|way|stand|settings|bedrijf|compact|studio|\
+    fonctionnement|funzionamento|funcionamiento";
 
 /// Divides the rows by their headings.
 pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
@@ -106,7 +107,7 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
                 .iter()
                 .map(|mode| bare(&mode.name))
                 .eq(section.modes.iter().map(|mode| bare(&mode.name)));
-            !section.modes.is_empty() && same && named
+            !section.modes.is_empty() && named && (same || section.modes.len() > 1)
         });
         // "Mode 2" above "9 channels".
         let above = out.last().is_some_and(|last| {
@@ -139,50 +140,40 @@ fn heading(
     row_index: usize,
     above_is_empty: bool,
 ) -> Option<Vec<Named>> {
-    let has_values = tokens.iter().any(|token| matches!(token.what, What::Span(..)));
+    let counts = counts(row);
+    // "Mode 1 - 10 channels" is no range from 1 to 10.
+    let has_values = tokens.iter().any(|token| {
+        matches!(token.what, What::Span(..))
+            && !counts.iter().any(|named| token.at < named.at && named.at < token.end)
+    });
+    if let Some(count) = count_behind(row) {
+        return Some(vec![Named { name: title(&row.text()), count: Some(count), at: 0 }]);
+    }
     let begins_label = tokens.first().is_some_and(|token| matches!(token.what, What::Label(..)));
     if begins_label {
         return None;
     }
-    let counts = counts(row);
+    if counts.is_empty()
+        && let Some(modes) = mode_columns(row, rest, row_index)
+    {
+        return Some(modes);
+    }
     // "6-Kanal-Modus / 6 channel mode" is one.
     let same = counts.iter().all(|named| named.count == counts[0].count);
     if counts.len() >= 2 && !same {
         return (!has_values).then_some(counts);
     }
     if let Some(one) = counts.first() {
-        let text = row.text();
-        let words: Vec<String> = plain(&text).split(' ').map(str::to_owned).collect();
-        let others = words
-            .iter()
-            .filter(|word| {
-                !word.chars().any(|c| c.is_ascii_digit())
-                    && !listed(COUNTED, word)
-                    && !listed(HEADING_WORDS, word)
-            })
-            .count();
-        let sentence = text.trim_end().ends_with('.') && others > 2;
-        let said = words.iter().any(|word| {
-            matches!(
-                word.as_str(),
-                "mode" | "modus" | "modo" | "modes" | "personality" | "operation" | "betrieb"
-            )
-        });
-        let leads = one.at == 0 && text.trim_end().ends_with(':');
-        let most = if said || leads { 6 } else { 3 };
-        // "3 channels 0-255" is a row of values.
-        if sentence || others > most || has_values {
-            return None;
-        }
-        let name = title(&text);
-        return Some(vec![Named { name, count: one.count, at: one.at }]);
+        return counted(row, one).filter(|_| !has_values).map(|named| vec![named]);
     }
     // "Mode 2", "Modus B" without a count.
     let text = plain(&row.text());
     let words: Vec<&str> = text.split(' ').collect();
-    let named = matches!(words.first(), Some(&("mode" | "modus" | "modo" | "personality")))
-        && words.len() == 2
-        && words[1].len() <= 2;
+    let mode_word = |word: &str| matches!(word, "mode" | "modus" | "modo" | "personality" | "betriebsart");
+    // "Mode 2", and in two languages "Mode 2 / Modus 2".
+    let named = matches!(words.len(), 2 | 4)
+        && words.chunks(2).all(|pair| matches!(pair, [word, which] if mode_word(word) && which.len() <= 2))
+        && words.chunks(2).all(|pair| pair.get(1) == words.get(1));
     let kinds = words.len() == 2
         && matches!(words.last(), Some(&("mode" | "modus")))
         && matches!(
@@ -199,6 +190,70 @@ fn heading(
         && (said || words.len() >= 2 && above_is_empty && super::subject::subject(&text).is_none())
         && starts_anew(rest, row_index);
     (named || kinds || begins).then(|| vec![Named { name: title(&row.text()), count: None, at: 0 }])
+}
+
+/// "Channels: 8", "number of channels 8": a row of nothing else.
+fn count_behind(row: &Row) -> Option<u32> {
+    const MANY: &str = "channels|dmx channels|number of channels|number of dmx channels|kanale|anzahl kanale|anzahl der kanale|kanalzahl|\
+        canaux|nombre de canaux|canales|numero de canales|canali|numero di canali|kanalen|aantal kanalen|channel number";
+    let text = plain(&row.text());
+    let (words, number) = text.rsplit_once(' ')?;
+    let count = number.parse().ok().filter(|count| (1..=512).contains(count))?;
+    listed(MANY, words).then_some(count)
+}
+
+/// A row that counts channels, when it is a heading and no sentence.
+fn counted(row: &Row, one: &Named) -> Option<Named> {
+    const MODES: &str = "mode|modus|modo|modes|personality|operation|betrieb|stand|betriebsart|fonctionnement|funzionamento|\
+        funcionamiento|version|setting|way";
+    let text = row.text();
+    let words: Vec<String> = plain(&text).split(' ').map(str::to_owned).collect();
+    let others = words.iter().filter(|word| {
+        !word.chars().any(|c| c.is_ascii_digit()) && !listed(COUNTED, word) && !listed(HEADING_WORDS, word)
+    });
+    let others = others.count();
+    let sentence = text.trim_end().ends_with('.') && others > 2;
+    let said = words.iter().any(|word| listed(MODES, word));
+    let leads = one.at == 0 && text.trim_end().ends_with(':');
+    let most = if said || leads { 6 } else { 3 };
+    (!sentence && others <= most).then(|| Named { name: title(&text), count: one.count, at: one.at })
+}
+
+/// Modes that are named in the head of a table above the columns of their channels' numbers ("Full  Basic  Function  DMX",
+/// "C4  C7  Paramètre  Valeurs"): below each a number counts up from 1.
+fn mode_columns(row: &Row, rest: &[Token], row_index: usize) -> Option<Vec<Named>> {
+    let cells = super::layout::cells_at(row);
+    let header = |cell: &str| super::words::is_column_head(cell);
+    let first = cells.iter().position(|(_, cell)| !header(cell))?;
+    let named = cells[first..].iter().take_while(|(_, cell)| !header(cell)).count();
+    if named < 2
+        || cells.len() < named + 1
+        || cells[..first].iter().any(|(_, cell)| header(cell)) && first + named < cells.len()
+    {
+        return None;
+    }
+    let mut modes = Vec::new();
+    for (at, cell) in &cells[first..first + named] {
+        let end = at + cell.chars().count();
+        let numbers: Vec<u32> = rest
+            .iter()
+            .filter(|token| token.row > row_index && token.row <= row_index + 80)
+            .filter(|token| token.at <= end && token.end + 1 > *at && (token.apart || token.at == 0))
+            .filter_map(|token| match token.what {
+                What::Number(number) => Some(number),
+                What::Label(number, None) => Some(number),
+                _ => None,
+            })
+            .collect();
+        let rises = numbers.windows(2).filter(|pair| pair[1] == pair[0] + 1).count();
+        if numbers.len() < 2 || rises * 4 < (numbers.len() - 1) * 3 {
+            return None;
+        }
+        let digits: String = cell.chars().filter(char::is_ascii_digit).collect();
+        let count = digits.parse().ok().filter(|count| numbers.contains(count));
+        modes.push(Named { name: title(cell), count, at: *at });
+    }
+    Some(modes)
 }
 
 /// The row right above a heading is a title: words alone, with an empty line before them.

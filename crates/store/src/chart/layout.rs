@@ -1,16 +1,48 @@
 //! Tables that are not one row below the other: two side by side, several channels in one row, cells between commas, a grid
 //! of channel numbers. Their rows are laid out anew, each with the number of the line that it came from.
 
+mod across;
+mod behind;
+
 use super::subject::{self, Subject};
 use super::text::{Row, plain};
-use super::words::{Said, is_number};
+use super::words::{Said, is_number, listed};
 
 /// The rows, one below the other.
 pub(super) fn one_below_the_other(rows: Vec<Row>) -> Vec<Row> {
     let rows = commas(rows);
+    let rows = across::one_by_one(rows);
+    let rows = behind::in_front(rows);
     let rows = side_by_side(rows);
     let rows = grids(rows);
     rows.into_iter().flat_map(several_channels).collect()
+}
+
+/// What the column of channel numbers, and that of values, are headed by.
+const CHANNEL_HEADS: &str = "ch|channel|channels|chan|kanal|kanaal|canal|canale|voie|dmx channel|dmx ch|no|chanel|nr|kanale|canaux|canales|canali|\
+    dmx kanal|canal dmx|voie dmx|canale dmx|slot|slots|n";
+const VALUE_HEADS: &str = "value|values|dmx value|dmx values|wert|werte|dmx wert|valeur|valeurs|valor|valores|valore|valori|range|dmx|dmx range|\
+    bereich|waarde|waarden|plage|valeur dmx|valor dmx|valore dmx|wertebereich|decimal";
+
+/// The cells of a row, apart by two blanks or a tab, each with where it begins.
+pub(super) fn cells_at(row: &Row) -> Vec<(usize, String)> {
+    let mut out: Vec<(usize, String)> = Vec::new();
+    let mut gap = 2;
+    for (at, c) in row.chars.iter().enumerate() {
+        if c.is_whitespace() {
+            gap += if *c == '\t' { 2 } else { 1 };
+            continue;
+        }
+        match out.last_mut() {
+            Some((_, cell)) if gap < 2 => {
+                cell.extend(std::iter::repeat_n(' ', gap));
+                cell.push(*c);
+            }
+            _ => out.push((at, c.to_string())),
+        }
+        gap = 0;
+    }
+    out
 }
 
 fn row(line: u32, text: &str) -> Row {
@@ -55,22 +87,9 @@ fn second_head(row: &Row) -> Option<(usize, usize)> {
         let start = at;
         at += cell.chars().count() + 2;
         let name = plain(cell);
-        let known = matches!(
-            name.as_str(),
-            "ch" | "channel"
-                | "chan"
-                | "kanal"
-                | "canal"
-                | "canale"
-                | "voie"
-                | "dmx channel"
-                | "dmx ch"
-                | "no"
-                | "chanel"
-        );
+        let known = listed(CHANNEL_HEADS, &name);
         let lead = cell.chars().take_while(|c| c.is_whitespace()).count();
-        let valued =
-            matches!(name.as_str(), "value" | "values" | "dmx value" | "wert" | "valeur" | "valor" | "range");
+        let valued = name != "dmx" && listed(VALUE_HEADS, &name);
         if valued
             && let Some((earlier, width)) = &values
             && *earlier == name

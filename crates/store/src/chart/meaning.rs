@@ -1,12 +1,14 @@
 //! What a range does, by the words beside it and the name of its channel.
 
 mod kinds;
+mod none;
 
 use super::figures::{goes_up_by_itself, number, quantity, seconds, sense, several, without_percent};
 use super::subject::{self, Subject};
 use super::words::{self, Said};
 use crate::reading::{KindReading as Kind, Way};
 use kinds::*;
+use none::says_nothing;
 
 /// What was understood of a range.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -70,7 +72,18 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
             "rpm" => meaning.attr.contains("Spin") || meaning.attr.contains("Rotate"),
             _ => false,
         };
-        if fits {
+        // A figure beyond all reason is a misprint: the words still say which way it goes.
+        let most = if unit == "deg" {
+            720.0
+        } else if unit == "Hz" {
+            1000.0
+        } else {
+            100_000.0
+        };
+        if fits
+            && from.abs().max(to.abs()) <= most
+            && (meaning.attr != "Zoom" || from.min(to) >= 0.0 && from.max(to) <= 180.0)
+        {
             meaning.phys = Some((from, to));
             meaning.unit = Some(unit);
         }
@@ -106,6 +119,12 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
     }
     meaning.number = number(&said);
     meaning
+}
+
+/// The words say which way it goes; else it is taken for granted.
+pub(super) fn says_direction(label: &str) -> bool {
+    let (percent, words) = without_percent(label);
+    percent.is_some() || quantity(&words).is_some() || sense(&Said::new(&words)).is_some()
 }
 
 fn set(attr: &str, kind: Kind) -> Meaning {
@@ -144,12 +163,13 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
         let attr = if position { "PositionReset" } else { "FixtureGlobalReset" };
         return Meaning { danger: Some("reset"), ..set(attr, Kind::Fixed) };
     }
-    if said.has("blackout|black out")
-        && said.has("during|while|move|moving|moves|movement|change|changing|bei")
+    let moves = said.has(words::MOTION) && said.has(words::DURING);
+    if said.has(words::DARK) && moves
+        || said.has("blackout|black out") && said.has("move|moving|movement|change")
     {
         return set("BlackoutMode", Kind::Fixed);
     }
-    if said.has("sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|mikrofonempfindlichkeit") {
+    if said.has(subject::SENSITIVITY) {
         return set("SoundSensitivity", Kind::Level);
     }
     let subject = match subject {
@@ -215,7 +235,9 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::Gobo(n) => gobo(n, said, one_of),
         S::GoboShake(n) => Meaning { ..shake(n, said) },
         S::GoboSpin(n) => gobo_spin(n, said, one_of),
-        S::GoboIndex(n) if said.has(words::TURN) => gobo_spin(n, said, one_of),
+        S::GoboIndex(n) if said.has(words::TURN) || !sole && said.has(words::STOP) => {
+            gobo_spin(n, said, one_of)
+        }
         S::GoboIndex(n) => set(&format!("Gobo{n}Pos"), Kind::Level),
         S::Prism => prism(said, one_of),
         S::PrismSpin => prism_spin(said),
@@ -228,99 +250,17 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
         S::ProgrammeSpeed => speeds("Effects1Rate", said, one_of, around),
         S::Sensitivity => set("SoundSensitivity", Kind::Level),
         S::Reset | S::Control | S::Lamp | S::Display => control(subject, said, one_of, around),
-        S::Fog => machine("Fog1", said, one_of),
+        S::Fog | S::Emission => machine("Fog1", said, one_of),
         S::Haze => machine("Haze1", said, one_of),
         S::Fan => machine("Fan1", said, one_of),
+        S::FanMode => set("FanMode", Kind::Fixed),
+        S::Heater => Meaning { danger: Some("heater"), ..set("Control1", Kind::Fixed) },
         S::Derby => derby(said),
-        S::Laser => Meaning { either: Some(("Color1", "Control1")), ..set("Control1", Kind::Level) },
+        S::Laser => laser(said, one_of),
         S::Fine => set("NoFeature", Kind::None),
         S::Nothing if sole || said.is_empty() => nothing(),
         S::Nothing => by_words(said, around, one_of),
     }
-}
-
-/// Words before a thing that does not happen.
-const NO: &str = "no|ohne|kein|keine|sans|sin|senza|without|pas de|not";
-
-/// "No function", "no strobe", "off" where that leaves the light as it is.
-fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {
-    use Subject as S;
-    let nothing_said = said.has(words::NOTHING);
-    let no = |things: &str| {
-        things.split('|').any(|thing| NO.split('|').any(|no| said.at(&format!("{no} {thing}")).is_some()))
-    };
-    match subject {
-        Some(S::Gobo(_) | S::GoboShake(_)) if no("gobo|gobos|pattern|wheel") => {
-            return Some(gobo_open(subject));
-        }
-        Some(S::Wheel(n)) if no("colour|color|wheel|farbe|couleur|colore|filter") => {
-            return Some(set(&format!("Color{n}"), Kind::Fixed));
-        }
-        Some(S::Wheel(n) | S::WheelSpin(n)) if no("rotation") => {
-            return Some(state(&format!("Color{n}WheelSpin"), "stop"));
-        }
-        Some(S::Gobo(n)) if no("rotation") => return Some(state(&format!("Gobo{n}WheelSpin"), "stop")),
-        Some(S::Strobe | S::Shutter) if no("flash|light|licht") => {
-            return Some(if around.only_flashes || !no("flash") {
-                state("Shutter1", "closed")
-            } else {
-                nothing()
-            });
-        }
-        _ => {}
-    }
-    let off = sense(said).is_none()
-        && said.has("off|aus|arret|spento|apagado|desactivado|eteint|disattivato|spenta|apagada|desactive");
-    if nothing_said && !off_light(subject, said) {
-        // "No function" in its own right; a word more may say what does not happen.
-        return Some(nothing());
-    }
-    if no(
-        "strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|\
-            effekt|effet|dimming|colour|color|macros|gobo|frost|shake|sound|music|estrobo|fog|haze|auto|show|\
-            chase|change|colour macro|color macro|reset|control",
-    ) {
-        return Some(nothing());
-    }
-    if off {
-        return match subject {
-            Some(
-                S::Prism
-                | S::PrismSpin
-                | S::Programme
-                | S::Macro
-                | S::Frost
-                | S::Control
-                | S::Reset
-                | S::GoboSpin(_)
-                | S::Sound
-                | S::MoveSpeed
-                | S::ProgrammeSpeed
-                | S::Speed
-                | S::WheelSpin(_)
-                | S::DimmerSpeed
-                | S::DimmerCurve
-                | S::GoboShake(_)
-                | S::MacroSpeed,
-            ) => (!said.has("lamp off|display off|fan off|lampe aus")).then(nothing),
-            Some(S::Strobe) if !off_light(subject, said) => {
-                Some(if around.only_flashes || around.on_beside {
-                    state("Shutter1", "closed")
-                } else {
-                    nothing()
-                })
-            }
-            Some(S::Colour(_) | S::Wheel(_)) if said.only("off|aus|colour|color|wheel") => Some(nothing()),
-            _ => None,
-        };
-    }
-    None
-}
-
-/// "LEDs off", "blackout": the light goes dark.
-fn off_light(subject: Option<Subject>, said: &Said) -> bool {
-    let dark = said.has("blackout|closed|led off|leds off|light off|dark|shutter closed|geschlossen|ferme|cerrado|chiuso|no light");
-    dark && matches!(subject, Some(Subject::Strobe | Subject::Shutter | Subject::Dimmer))
 }
 
 fn has_level(said: &Said) -> bool {
@@ -335,7 +275,7 @@ fn by_words(said: &Said, around: Around, one_of: usize) -> Meaning {
         return Meaning { unread: true, ..nothing() };
     }
     let around = Around { by_words: true, ..around };
-    if said.has(HOT) {
+    if said.has(words::HOT) {
         return Meaning { danger: Some("heater"), ..set("Control1", Kind::Fixed) };
     }
     let text = said.words().collect::<Vec<_>>().join(" ");
@@ -357,15 +297,15 @@ fn by_words(said: &Said, around: Around, one_of: usize) -> Meaning {
         Some(subject) => attribute(Some(subject), said, one_of, around),
         None if said.has(words::SOUND) => sound(),
         None if said.has(words::TURN) && !around.mixes => spin("Color1WheelSpin", said),
+        None if one_of == 1 && sense(said).is_some() => {
+            Meaning { unread: true, ..set("NoFeature", Kind::Level) }
+        }
         None if said.has(OPEN_ONLY) => state("Shutter1", "open"),
         None if said.has("closed|blackout|black out|geschlossen|ferme") => state("Shutter1", "closed"),
         None if sense(said).is_some() => Meaning { unread: true, ..set("NoFeature", Kind::Level) },
         None => Meaning { unread: true, ..nothing() },
     }
 }
-
-/// Words for what a fog machine does to its heater and pump.
-const HOT: &str = "heat*|heiz*|chauff*|prime|priming|pump|calent*|riscald*|warm up|warmup|purge|clean*";
 
 const OPEN_ONLY: &str = "open|offen|ouvert|abierto|aperto|full on|light on|led on";
 

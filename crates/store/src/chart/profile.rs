@@ -328,6 +328,14 @@ fn wheels(reading: &Reading) -> Vec<Wheel> {
                 best = slots;
             }
         }
+        // Windows out of their order name slots as well.
+        let ranges = reading.modes.iter().flat_map(|mode| &mode.channels).flat_map(|channel| &channel.ranges);
+        let most =
+            ranges.filter(|range| range.attr == attr).filter_map(|range| range.slot).max().unwrap_or(0);
+        while !best.is_empty() && best.len() < usize::from(most) {
+            let name = format!("slot {}", best.len() + 1);
+            best.push(WheelSlot { name, chromaticity: Fact::unknown(), transmission: Fact::unknown() });
+        }
         if !best.is_empty() {
             wheels.push(Wheel { attribute: Attribute::from_name(attr), slots: best });
         }

@@ -1,8 +1,8 @@
 //! What a channel is for, by its name.
 
 use super::words::{
-    EMITTERS, FINE, GOBO, NOTHING, PRISM, PROGRAMME, RESET, SHAKE, SOUND, SPEED, STROBE, Said, TURN,
-    is_number, listed, split_number,
+    EMITTERS, FINE, GOBO, NOTHING, OPEN, PRISM, PROGRAMME, RESET, SHAKE, SOUND, SPEED, STOP, STROBE, Said,
+    TURN, is_number, listed, split_number,
 };
 
 /// What a channel is for, by its name.
@@ -57,7 +57,13 @@ pub(super) enum Subject {
     Display,
     Fog,
     Haze,
+    /// What comes out of a machine, fog or haze.
+    Emission,
     Fan,
+    /// How a fan that cools is governed.
+    FanMode,
+    /// What warms the fluid of a fog machine.
+    Heater,
     /// Turns its beams by a motor.
     Derby,
     Laser,
@@ -70,7 +76,8 @@ const BESIDE_COLOUR: &str = "dimmer|dimming|intensity|led|leds|brightness|colour
     mixing|channel|value|part|par|can|kopf|tete|seg|px|strip|array|ring|emitter|dimmer|from|to|dark|\
     bright|min|max|linear|lens|point|pod|bar|eye|row|tube|block|unit|licht|lumiere|0|100|off|full|increasing|\
     brillo|intensidad|intensita|increase|gradually|by|percent|hell|dunkel|bis|von|a|de|du|la|le|el|il|del|luz|\
-    testa|cabeza|pinspot";
+    testa|cabeza|pinspot|derby|panel|cell|cells|sections|segments|pixels|heads|spots|zones|bars|lamps|emitters|lens|\
+    lenses|cellule|cellules|zelle|zellen|leiste|barra|barre|balken|jet|nozzle|duse|beam|effect|laser|moonflower|matrix";
 
 /// What a name says the channel is for; one letter wrong in a word is forgiven. None when nobody can tell.
 pub(super) fn subject(text: &str) -> Option<Subject> {
@@ -86,12 +93,18 @@ pub(super) fn corrected(said: &Said) -> Option<Said> {
     const USUAL: &str = "dimmer|strobe|shutter|colour|color|green|white|amber|speed|focus|prism|rotation|function|programme|\
         program|sound|reset|master|intensity|closed|open|gobo|blackout|macro|wheel|random|yellow|magenta|effect|\
         rainbow|control";
+    // Words in their own right that are one letter from those.
+    const RIGHT: &str = "while|rest|rests|close|closes|opens|opener|seed|steed|mast|masters|raids|random|reds|programm|programma|programmi|programa|programas|\
+        colore|colori|colores|colour|colours|colors|effet|effets|effects|efecto|effetto|couleur|prisme|prisma|lento|\
+        macros|makro|makros|gobos|white|whites|rotations|rotacion|rotazione|fonction|fonctions|funktion|funcion|closer|\
+        opened|sounds|speeds|ambre|focusing";
     let mut changed = false;
     let words: Vec<&str> = said
         .words()
         .map(|word| {
             let near = (word.len() >= 4
                 && !listed(USUAL, word)
+                && !listed(RIGHT, word)
                 && word.strip_suffix('s').is_none_or(|stem| !listed(USUAL, stem)))
             .then(|| USUAL.split('|').find(|usual| one_letter(word, usual)))
             .flatten();
@@ -134,10 +147,12 @@ fn subject_of(said: &Said) -> Option<Subject> {
 /// Words for colour as such.
 const COLOUR: &str = "colour|color|colours|colors|farb*|couleur*|colore|colori|colores";
 /// Words for the two axes of a head.
-const PAN: &str = "pan|x axis|panning|horizontal|schwenk*|panoramique|paneo|pan16|drehung horizontal|xaxis|axis x|\
-    rotation horizontale|across|left right|left and right|sideways|side to side";
-const TILT: &str = "tilt|y axis|vertical|vertikal|neig*|inclinacion|inclinazione|inclinaison|tilting|yaxis|axis y|inclin*|\
-    up and down|up down";
+const PAN: &str = "pan|x axis|panning|horizontal*|orizzontale|schwenk*|panoramique|paneo|pan16|xaxis|axis x|x movement|movement x|\
+    across|left right|left and right|left to right|sideways|side to side|azimuth|azimut|x achse|achse x|axe x|asse x|\
+    eje x|x as|as x|mouvement x|movimiento x|movimento x|x bewegung|yaw";
+const TILT: &str = "tilt|y axis|vertical*|verticale|vertikal|neig*|inclin*|tilting|yaxis|axis y|y movement|movement y|\
+    up and down|up down|up to down|down to up|top to bottom|elevation|y achse|achse y|axe y|asse y|eje y|y as|as y|mouvement y|\
+    movimiento y|movimento y|y bewegung|kantel*|pitch";
 
 fn is_fine(said: &Said) -> bool {
     said.has(FINE) && !said.has("tuning")
@@ -152,9 +167,10 @@ fn movement(said: &Said) -> Option<Subject> {
     let moves = pan && tilt
         || said.has(
             "pt|p t|xy|x y|movement|moving|move|bewegung*|mouvement|movimiento|movimento|head speed|\
-            axis|mirror speed|scan speed|deplacement",
+            axis|axes|ejes|achsen|assi|assen|fahr*|bewegungs*|*bewegung|kopfgeschwindigkeit|mirror|spiegel|miroir|espejo|specchio|deplacement*|travel|yoke|joch|kopf|kopfes|cabezal|cabeza|tete|\
+            testa|kop|lyre|bugel|head|forcella|horquilla",
         );
-    Some(if said.has("sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit") {
+    Some(if said.has(SENSITIVITY) {
         S::Sensitivity
     } else if moves && (speed || said.has("time|slow|fast"))
         || said.has("motor|motors") && speed
@@ -164,9 +180,7 @@ fn movement(said: &Said) -> Option<Subject> {
     } else if pan && !tilt {
         if fine {
             S::PanFine
-        } else if said.has("continuous|endless|infinite|unlimited|infini|endlos*")
-            && !said.has("0")
-        {
+        } else if said.has("continuous|endless|infinite|unlimited|infini|endlos*") && !said.has("0") {
             S::PanEndless
         } else {
             S::Pan
@@ -189,16 +203,18 @@ fn wheels(said: &Said) -> Option<Subject> {
     use Subject as S;
     let n = number_word(said);
     let speed = said.has(SPEED);
-    Some(if said.has("dimmer curve|dimming curve|dimmerkurve|curve|kurve|courbe|curva")
+    Some(if said.has("dimmer curve|dimming curve|dimmerkurve|curve|kurve|courbe|curva|curves|courbes|kurven|dimmerverhalten|\
+        fader behaviour|fader behavior|dimming behaviour|dimmer behaviour|dimming law|regelkurve")
     {
         S::DimmerCurve
     } else if said.has("dimmer speed|dimming speed|dimmer response|dim speed|dimmergeschwindigkeit|dimmer delay|response time|\
-        dimmer mode") {
+        dimmer mode|intensity response|dimming response|response|inertia|inertie|tragheit|filament|gluhfaden|gluhwendel|\
+        reacts at once|immediate response|afterglow|nachgluhen|dimmer smoothing|smoothing") {
         S::DimmerSpeed
     } else if said.has(PRISM) {
         if said.has(TURN) || speed {
             S::PrismSpin
-        } else if said.has("index*|position") {
+        } else if said.has(INDEX) {
             S::PrismIndex
         } else {
             S::Prism
@@ -212,11 +228,13 @@ fn wheels(said: &Said) -> Option<Subject> {
     {
         let holds = said.has("rotating gobo|rotating gobos|rotation gobos|rotation gobo|rotating gobo wheel|gobo wheel")
             && !said.has("gobo rotation|wheel rotation|wheel speed|gobo wheel rotation");
-        if holds {
+        if holds && said.has(INDEX) {
+            S::GoboIndex(n)
+        } else if holds {
             S::Gobo(n)
         } else if said.has(SHAKE) {
             S::GoboShake(n)
-        } else if said.has("index*|position") && !said.has(TURN) {
+        } else if said.has(INDEX) && !said.has(TURN) {
             S::GoboIndex(n)
         } else if said.has(TURN) || speed {
             S::GoboSpin(n)
@@ -232,30 +250,37 @@ fn wheels(said: &Said) -> Option<Subject> {
 fn beam(said: &Said) -> Option<Subject> {
     use Subject as S;
     let (pan, tilt) = (said.has(PAN), said.has(TILT));
-    Some(if said.has("derby")
-        || said.has("motor|motors") && (said.has(TURN) || said.has("stop|stopp|slow|fast|langsam|schnell")) && !pan && !tilt && !said.has("prism")
-    {
+    let lit = said.has(OPEN) || said.has("led|leds|lamp|lamps|light|lights|colour|color|colours|colors");
+    let derby = said.has("derby") && !said.has(STROBE) && !lit && emitter(said).is_none()
+        || said.has("laser|lasers") && said.has(TURN) && !said.has("colour|color");
+    let turned = said.has("motor|motors|motore|motori|moteur|moteurs|motoren")
+        && (said.has(TURN) || said.has(STOP) || said.has("slow|fast|langsam|schnell"));
+    Some(if derby || turned && !pan && !tilt && !said.has("prism") {
         S::Derby
-    } else if said.has("laser") {
+    } else if said.has("laser|lasers") && !said.has(STROBE) {
         S::Laser
     } else if said.has("strobe duration|flash duration|duration|flash length|blitzdauer|pulse width|duree|duracion|durata|dauer|\
-        puls duration|flash time") {
+        puls duration|flash time|length of each flash|length of flash|length of the flash|flash width|blitzlange|\
+        longueur de l eclair|duur") {
         S::StrobeDuration
-    } else if said.has("shutter|verschluss|obturateur|obturador|otturatore")
+    } else if said.has("shutter|verschluss|obturateur|obturador|otturatore|light valve|light gate|interrupter|douser|dowser|sluiter|\
+        lichtklappe|blende|occulteur")
         && !said.has("dimmer")
     {
         S::Shutter
-    } else if said.has(STROBE) && !said.has("dimmer|master dimmer") {
+    } else if said.has(STROBE) && !said.has("dimmer|master dimmer") && !said.has(OF_FLASHES) {
         S::Strobe
     } else if said.has(RESET) {
         S::Reset
-    } else if said.has("zoom") {
+    } else if said.has(ZOOM) {
         S::Zoom
-    } else if said.has("focus|fokus|mise au point|enfoque|messa a fuoco|fuoco|focalisation") {
+    } else if said.has("focus*|fokus*|mise au point|enfoque|messa a fuoco|fuoco|focalisation|sharpness|scharfe|bildscharfe|nettete|\
+        nitidez|nitidezza|scherpte") {
         S::Focus
-    } else if said.has("iris") {
+    } else if !said.has("arco iris|arc en ciel") && said.has("iris|aperture|irisblende|diaphragm|diaphragme|diafragma|iride") {
         S::Iris
-    } else if said.has("frost|diffusion|softlight") {
+    } else if said.has("frost|diffusion|softlight|diffuser|diffusor|diffuseur|difusor|diffusore|diffusing|weichzeichner|streuscheibe|\
+        streufilter|softener|diffus") {
         S::Frost
     } else if said.has("cto|colour temperature|color temperature|farbtemperatur|temperature de couleur|temperatura|cct|ctc") {
         S::Cto
@@ -270,8 +295,9 @@ fn colour(said: &Said) -> Option<Subject> {
     let n = number_word(said);
     let speed = said.has(SPEED);
     let colour_word = said.has(COLOUR);
-    let known = if colour_word && said.has("wheel|rad|roue|rueda|ruota|disc|disk|farbrad|disque|disco")
-        || said.has("farbrad*")
+    let known = if colour_word && said.has("wheel|rad|roue|rueda|ruota|disc|disk|farbrad|disque|disco|wiel|scheibe|drum")
+        || said.has("farbrad*|farbscheibe*|dichroic*|dichroitisch*|dichroique*|dicroic*|kleurenwiel|filter wheel|filterrad|\
+            roue de filtres|rueda de filtros|ruota filtri|colour filters|color filters|farbfilter")
     {
         if speed || said.has("rotation|spin") { S::WheelSpin(n) } else { S::Wheel(n) }
     } else if colour_word
@@ -283,15 +309,35 @@ fn colour(said: &Said) -> Option<Subject> {
         && said.has(
             "macro|macros|makro|makros|preset|presets|mix|mixing|mixed|fixed|static|select|selection|choice|\
             auswahl|mischung|voreinstellung*|predefined|seleccion|selezione|farbmakro*|farbauswahl|melange|\
-            mezcla",
+            mezcla|feste|fixes|fijos|fissi|pretes|listos|ready|ready made|vordefiniert*|vorgemischt*|gemischt",
         )
-        || said.has("farbmakro*|farbauswahl|farbmischung*")
+        || said.has("farbmakro*|farbauswahl|farbmischung*|mischfarbe*|festfarbe*|teintes|tints|tinte|tonalidades|shades|presets|\
+            preset|festfarben|farbtone|nuances|hues")
     {
         S::Macro
     } else {
         return emitter(said);
     };
     Some(known)
+}
+
+/// What blows, and what comes out of a machine.
+fn machine(said: &Said) -> Option<Subject> {
+    use Subject as S;
+    Some(if said.has("fan|fans|blower|ventilator|luftergeschwindigkeit|lufter|ventilateur|ventilador|ventola|geblase|cooling|kuhlung|\
+        refroidissement|refrigeracion|raffreddamento|koeling|ventole|ventilation|luftung") {
+        S::Fan
+    } else if said.has("haze|hazer|dunst|brouillard leger|foschia|neblina|nebelwirkung") {
+        S::Haze
+    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
+        S::Fog
+    } else if said.has("heater|heizung|heizer|chauffage|chauffe|calentador|riscaldatore|verwarming|heating") {
+        S::Heater
+    } else if said.has("emission*|emissione|ausstoss|debit|emision|emisie|erogazione|uitstoot") {
+        S::Emission
+    } else {
+        return None;
+    })
 }
 
 /// Everything else, the least telling words last.
@@ -301,20 +347,18 @@ fn rest(said: &Said) -> Option<Subject> {
     let fine = is_fine(said);
     let colour_word = said.has(COLOUR);
     let n = number_word(said);
-    Some(if is_output(said)
+    Some(if said.has(LAMP) && said.has("lamp|lampe|lampara|lampada|brenner|bulb") {
+        S::Lamp
+    } else if (is_output(said) || is_lamps(said))
         && !said.has("fog|haze|smoke|fan|nebel|volume|pump")
         && !said.has(PROGRAMME)
         && !said.has(STROBE)
     {
         S::Dimmer
-    } else if said.has("fan|blower|ventilator|luftergeschwindigkeit|lufter|ventilateur|ventilador|ventola|geblase") {
-        S::Fan
-    } else if said.has("haze|hazer|dunst|haze output|brouillard leger") {
-        S::Haze
-    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|fog output|output volume") {
-        S::Fog
-    } else if said.has("lamp|lampe|lampara|lampada")
-        && said.has("on|off|control|an|aus|ignition|strike")
+    } else if let Some(machine) = machine(said) {
+        machine
+    } else if said.has("lamp|lampe|lampara|lampada|lampen|brenner|bulb|lampje")
+        && (said.has("on|off|control|an|aus|ignition|strike") || said.has(LAMP))
     {
         S::Lamp
     } else if said.has(PROGRAMME) && speed
@@ -322,9 +366,17 @@ fn rest(said: &Said) -> Option<Subject> {
     {
         S::ProgrammeSpeed
     } else if said.has("dimmer|dimming|dimmen|dim|intensity|intensitat|intensite|intensidad|intensita|brightness|helligkeit|\
-        luminosite|luminosidad|luminosita|brillo|master|gradation|gradateur|atenuador|variateur|\
+        luminosite|luminosidad|luminosita|brillo|blitzhelligkeit|blitzintensitat|blitzstarke|flitsintensiteit|master|gradation|gradateur|atenuador|variateur|\
         gesamthelligkeit|gesamtdimmer|hauptdimmer|masterdimmer|total brightness|master intensity|regulador|\
-        lamp dimmer") {
+        lamp dimmer|fader|virtual fader|total light|light level|output level|light output|luminous output|overall level|\
+        overall light|general level|gesamtlicht|lichtleistung|lichtstarke|niveau lumineux|niveau general|nivel de luz|\
+        livello luce|hoofdregelaar|helderheid|sterkte|lichtsterkte|lichtausgang|flux lumineux|flujo luminoso|eclairage|\
+        luminance|total level|master level|main level|regler|hauptregler|summenregler|gradateur general|dimmers|dark bright|\
+        dark to bright|dark full|dark to full|off to full|aus to voll|aus bis voll|off to on|eteint to plein|dunkel hell|dunkel bis hell|sombre clair|dark and 255 is full")
+        || said.only("level|niveau|nivel|livello|pegel|output|light|licht|lumiere|luz|luce|0 100|to|percent|all|the|\
+            lamp|lamps|lampe|lampen|lampes|lampara|lamparas|lampada|lampade|alle|and|bulb|bulbs|spot|spots|fine")
+            && !said.words().all(is_number)
+    {
         if fine { S::DimmerFine } else { S::Dimmer }
     } else if said.has(PROGRAMME) {
         S::Programme
@@ -337,7 +389,10 @@ fn rest(said: &Said) -> Option<Subject> {
     } else if colour_word {
         S::Colour(n)
     } else if said.has("control|special|function|functions|fonction|funktion*|service|mode|settings|sonderfunktion*|funciones|\
-        funzioni|fonctions|maintenance|speciale|mode select|modes|modus|sonstiges") && !said.has(NOTHING)
+        funzioni|fonctions|maintenance|speciale|mode select|modes|modus|sonstiges|utilities|utility|housekeeping|system|\
+        systeme|sistema|wartung|mantenimiento|manutenzione|servizio|servicio|dienst|operation|betrieb|betriebsart|\
+        run mode|fonctionnement|funcionamiento|funzionamento|operating mode|extras|misc|various|verschiedenes|divers|\
+        varios|varie|bedrijf|werking") && !said.has(NOTHING)
     {
         S::Control
     } else if said.has("display|anzeige|ecran") {
@@ -354,11 +409,53 @@ fn rest(said: &Said) -> Option<Subject> {
 /// "Output 3", "alle Ausgänge": what a dimmer pack feeds.
 pub(super) fn is_output(said: &Said) -> bool {
     const OUTPUTS: &str = "output|outputs|outlet|outlets|ausgang|ausgange|sortie|sorties|salida|salidas|uscita|uscite|circuit|\
-        socket";
+        circuits|socket|kring|kringen|circuito|circuitos|circuiti|stromkreis|stromkreise|kreis|uitgang|uitgangen";
     let words: Vec<&str> = said.words().collect();
     let numbered =
         words.windows(2).any(|pair| listed(OUTPUTS, pair[0]) && (is_number(pair[1]) || pair[1].len() == 1));
-    numbered || said.has("all outputs|alle ausgange|toutes les sorties|todas las salidas|tutte le uscite")
+    numbered
+        || said.has(
+            "all outputs|alle ausgange|toutes les sorties|todas las salidas|tutte le uscite|all circuits|\
+        alle kringen|tous les circuits|todos los circuitos|\
+        tutti i circuiti|alle kreise",
+        )
+}
+
+/// Words for how much a microphone hears.
+pub(super) const SENSITIVITY: &str = "sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit|\
+    microphone gain|mic gain|gain|mikrofonpegel|gevoeligheid|microphone level|ganancia|guadagno";
+/// Words for the angle at which a gobo or a prism stands.
+const INDEX: &str = "index*|position|positioning|orientation|ausrichtung|winkel|angle|angulo|angolo|orientacion|orientamento|stellung|\
+    hoek|indizierung";
+/// Words for how bright flashes are.
+const OF_FLASHES: &str = "flash intensity|strobe intensity|intensity of the flash|intensity of flash|flash brightness|strobe brightness|\
+    blitzhelligkeit|blitzintensitat|blitzstarke|helligkeit der blitze|intensite des eclairs|intensite de l eclair|\
+    intensite du flash|intensidad del destello|intensidad de los destellos|intensidad del flash|intensita dei lampi|\
+    intensita del lampo|intensita del flash|flitsintensiteit";
+/// Words for how wide the beam is.
+const ZOOM: &str = "zoom|beam angle|beam width|spread|abstrahlwinkel|leuchtwinkel|strahlwinkel|lichtkegel|ausstrahlwinkel|angle of beam|\
+    ouverture|angle du faisceau|angle de faisceau|apertura|angulo del haz|angulo de haz|angolo del fascio|field angle|\
+    bundelhoek|largeur du faisceau|ampiezza del fascio|aperture angle|cone angle";
+
+/// Words for what is done to a discharge lamp.
+const LAMP: &str = "allumage|allumer|extinction|eteindre|amorcage|encendido|encender|apagado|apagar|accensione|accendere|spegnimento|\
+    spegnere|zunden|zundung|einschalten|ausschalten|ignite|ignites|ignition|strike|restrike|douse|douses|ontsteken|doven|\
+    arranque|startet";
+
+/// "Lamp 3", "all lamps": what a row of lamps, each with its own dimmer, is told by.
+fn is_lamps(said: &Said) -> bool {
+    const LAMPS: &str = "lamp|lamps|lampe|lampen|lampes|lampara|lamparas|lampada|lampade|bulb|bulbs|gluhlampe|gluhlampen|ampoule|\
+        ampoules|bombilla|bombillas|lampadina|lampadine";
+    let words: Vec<&str> = said.words().collect();
+    let numbered = words.windows(2).any(|pair| listed(LAMPS, pair[0]) && is_number(pair[1]))
+        || words.iter().any(|word| split_number(word).is_some_and(|(stem, _)| listed(LAMPS, stem)));
+    let all = words
+        .windows(2)
+        .any(|pair| matches!(pair[0], "all" | "alle" | "les" | "las" | "le") && listed(LAMPS, pair[1]));
+    let side = words.iter().any(|word| listed(LAMPS, word))
+        && said.has("left|right|links|rechts|gauche|droite|izquierda|derecha|sinistra|destra|mitte|middle|centre|center|beide|\
+            both|entrambe|ambas|deux|tutte|todas|toutes|linke|rechte|oben|unten|top|bottom");
+    (numbered || all || side) && !said.has(NOTHING)
 }
 
 /// A colour to mix from: nothing else is in the name but what may stand beside it.

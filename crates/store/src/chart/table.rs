@@ -36,6 +36,8 @@ pub(super) struct RawRange {
     pub(super) mentions: Vec<u32>,
     /// It begins another meaning of the same values.
     pub(super) again: bool,
+    /// It is printed from its last value down to its first, its words too.
+    pub(super) falls: bool,
 }
 
 /// The channels of a table, and what the reading of its numbers cost.
@@ -54,10 +56,44 @@ pub(super) fn read(rows: &[Row], tokens: &[Token], expected: Option<u32>) -> Tab
     if let Some(table) = exploded::read(rows, tokens, expected) {
         return table;
     }
+    if let Some(turned) = turned(tokens) {
+        let mut table = read(rows, &turned, expected);
+        for channel in &mut table.channels {
+            channel.ranges.reverse();
+            for range in &mut channel.ranges {
+                let (from, to) = (range.from.min(255), range.to.min(255));
+                (range.from, range.to, range.falls) = (255 - to, 255 - from, true);
+            }
+        }
+        return table;
+    }
     let chain = chain::read(tokens, expected);
     let mut build = Build::new(rows, tokens, &chain.roles);
     build.walk();
     Table { channels: build.channels, cost: chain.cost, dots: build.dots, paired: None }
+}
+
+/// Where values are printed downwards ("255-248", "247-0"): the same read from the other end, so that they rise.
+fn turned(tokens: &[Token]) -> Option<Vec<Token>> {
+    let spans = || {
+        tokens.iter().filter_map(|token| match token.what {
+            What::Span(from, to) if from <= 255 && to <= 255 => Some((from, to)),
+            _ => None,
+        })
+    };
+    let falls = spans().filter(|(from, to)| from > to).count();
+    let whole = spans().filter(|(from, _)| *from == 255).count();
+    if falls < 4 || falls * 5 < spans().count() * 4 || whole < 2 {
+        return None;
+    }
+    let turn = |token: &Token| {
+        let what = match token.what {
+            What::Span(from, to) if from <= 255 && to <= 255 => What::Span(255 - from, 255 - to),
+            ref other => other.clone(),
+        };
+        Token { what, ..token.clone() }
+    };
+    Some(tokens.iter().map(turn).collect())
 }
 
 /// A piece of a row, after its numbers are understood.
@@ -132,6 +168,8 @@ struct Build {
     before: bool,
     /// Names of channels stand in rows of their own behind the channel's ranges.
     names_behind: bool,
+    /// The row that is read says what its channel is called.
+    named_here: bool,
     /// Words that wait for the channel that begins next.
     pending: Vec<(u32, Words)>,
     /// The conditions that hold for the ranges to come.
@@ -168,6 +206,7 @@ impl Build {
             dots: Vec::new(),
             before,
             names_behind,
+            named_here: false,
             pending: Vec::new(),
             when: Vec::new(),
             when_said: false,
@@ -180,6 +219,7 @@ impl Build {
     fn walk(&mut self) {
         let rows = std::mem::take(&mut self.rows);
         for (index, (line, bits)) in rows.iter().enumerate() {
+            self.named_here = is_named(bits);
             let has_range = bits.iter().any(|bit| matches!(bit, Bit::Range { .. }));
             let has_channel = bits.iter().any(|bit| matches!(bit, Bit::Channel { .. }));
             if has_range {
@@ -201,7 +241,10 @@ impl Build {
             None => (next, None, false),
         };
         let mut channel = RawChannel { number, fine, numbered, lines: vec![line], ..RawChannel::default() };
-        for (line, words) in std::mem::take(&mut self.pending) {
+        // What the first channel is called on its own row is its name; what stands above is the table's.
+        let titled = self.channels.is_empty() && self.named_here;
+        let pending = std::mem::take(&mut self.pending);
+        for (line, words) in pending.into_iter().filter(|(above, _)| !titled || *above == line) {
             append(&mut channel.name, &words.text);
             channel.lines.push(line);
         }
@@ -347,7 +390,7 @@ impl Build {
             return;
         }
         let Some(Bit::Words(words)) = bits.first() else { return };
-        if words::is_noise(&words.text) {
+        if words::is_noise(&words.text) || self.is_remark(line, &words.text) {
             return;
         }
         let next =
@@ -361,7 +404,7 @@ impl Build {
             })
         });
         let Some(channel) = self.channels.last_mut() else {
-            self.pending.retain(|(earlier, _)| line - earlier <= 2);
+            self.pending.retain(|(earlier, _)| line.abs_diff(*earlier) <= 2);
             if next.is_some() && subject::subject(&words.text).is_some() {
                 self.pending.push((line, words.clone()));
             }
@@ -442,6 +485,14 @@ impl Build {
         } else if next.is_some() || wraps {
             self.label_line(words, line);
         }
+    }
+
+    /// A sentence apart from the ranges above speaks of the whole, not of them.
+    fn is_remark(&self, line: u32, text: &str) -> bool {
+        let last = self.channels.last().and_then(|channel| channel.lines.iter().max());
+        let apart = last.is_none_or(|last| line > last + 1);
+        let words = text.split_whitespace().filter(|word| word.chars().any(char::is_alphabetic)).count();
+        apart && words >= 6 && text.ends_with('.') && text.starts_with(char::is_uppercase)
     }
 
     /// The line follows the last range's own.

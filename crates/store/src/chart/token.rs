@@ -1,8 +1,11 @@
 //! Numbers, ranges, channel labels and words of a row, each with its place. What a number means is decided later, by
 //! [`super::chain`]; here only what cannot be a value of a channel ("230 V", "16 bit", "3,27 s") is kept out.
 
+mod joined;
+
 use super::text::{Row, plain};
 use super::words::listed;
+use joined::{conditions, from_to, hex_twins, spread, unfinished};
 
 /// A piece of a row.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,13 +48,12 @@ const UNITS: &str = "hz|khz|s|sec|secs|second|seconds|sek|sekunde|sekunden|secon
     watts|kg|g|m|mm|cm|k|a|ma|c|bit|bits|deg|degree|degrees|grad|degres|grados|gradi|rpm|bpm|lm|lx|lux|percent|\
     prozent|min|x|ft|lbs|times|mins|minutes|inch|ah|mah|db|dba|h|hours|bpm";
 /// Words between the numbers of a range.
-const BETWEEN: &str = "to|bis|a|à|al|thru|through|until|jusqu'a|ad";
+const BETWEEN: &str = "to|bis|a|à|al|thru|through|until|jusqu'a|ad|t/m|tot|tot en met|hasta|fino a|up to";
+/// The most channels that one row can be for.
+const MOST_OF_A_ROW: u32 = 64;
 /// Words for a channel in front of its number, plain; misspelt ones as they are met.
 const CHANNEL_WORDS: &str = "ch|chan|channel|chanel|channnel|chnnel|cannel|channels|kanal|kan|canal|can|canale|voie|kanaal|dmx ch|cha|\
-    chn|canaux|kanale";
-/// Words that begin a condition, plain.
-const CONDITION_WORDS: &str = "when|if|while|only|wenn|falls|bei|nur|si|quand|lorsque|seulement|solo|cuando|se|quando|against|with|\
-    requires|needs|unless|provided|sofern|depends|depending|refer|see";
+    chn|canaux|kanale|canales|canali|voies|kanalen|kanaele|chs";
 
 /// The pieces of every row, in reading order.
 pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
@@ -63,7 +65,7 @@ pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
             continue;
         }
         let pieces = unfinished(Scan { chars: &row.chars, row: index, at: 0 }.pieces());
-        all.extend(hex_twins(spread(pieces)));
+        all.extend(hex_twins(spread(from_to(pieces))));
     }
     conditions(all)
 }
@@ -267,13 +269,18 @@ impl Scan<'_> {
             while self.chars.get(next) == Some(&' ') {
                 next += 1;
             }
-            let ch: String = self.chars[next..].iter().take(2).collect();
-            if ch.eq_ignore_ascii_case("ch") {
-                next += 2;
+            // "CH 6 - CH 9", "Kanal 6 - Kanal 9".
+            let again: String = self.chars[next..].iter().take_while(|c| c.is_alphabetic()).collect();
+            if !again.is_empty() && listed(CHANNEL_WORDS, &plain(&again)) {
+                next += again.chars().count();
+                while self.chars.get(next).is_some_and(|c| matches!(c, ' ' | '.')) {
+                    next += 1;
+                }
             }
             if let Some((second, after)) = self.digits(next)
                 && second > first
                 && second <= 512
+                && second - first < MOST_OF_A_ROW
                 && !self.chars.get(after).is_some_and(|c| c.is_alphanumeric() || *c == '-')
             {
                 other = Some(second);
@@ -310,6 +317,12 @@ impl Scan<'_> {
         if self.glued(after) {
             return None;
         }
+        // "1/2/3/4 Cell 1 R/G/B/W": so many channels in one row.
+        if first_of_row && let Some((last, end)) = self.list_end(from, after) {
+            self.at = end;
+            self.skip_stop();
+            return Some(What::Label(from, Some(last)));
+        }
         // "1/2 Pan": coarse and fine byte in one row.
         if first_of_row
             && matches!(self.chars.get(after), Some('/' | '+'))
@@ -345,6 +358,26 @@ impl Scan<'_> {
         self.at = after;
         self.skip_stop();
         Some(What::Number(from))
+    }
+
+    /// Behind the first of three or more numbers that count up with the same mark between them: the last, and its end.
+    fn list_end(&self, from: u32, after: usize) -> Option<(u32, usize)> {
+        let blank = |mut at: usize| {
+            while self.chars.get(at) == Some(&' ') {
+                at += 1;
+            }
+            at
+        };
+        let mark = self.chars.get(blank(after)).copied().filter(|c| matches!(c, '/' | '+' | ',' | '&'))?;
+        let (mut last, mut end) = (from, after);
+        while self.chars.get(blank(end)) == Some(&mark)
+            && let Some((next, behind)) = self.digits(blank(blank(end) + 1))
+            && next == last + 1
+            && !self.glued(behind)
+        {
+            (last, end) = (next, behind);
+        }
+        (last >= from + 2 && last <= 512 && last - from < MOST_OF_A_ROW).then_some((last, end))
     }
 
     /// A stop, bracket or equals sign right behind a number belongs to it.
@@ -433,174 +466,6 @@ impl Scan<'_> {
         }
         place
     }
-}
-
-/// "CH5 CH8 0-255": one row for the channels from 5 to 8.
-fn spread(mut tokens: Vec<Token>) -> Vec<Token> {
-    // "Kanal 1 / Channel 1".
-    if let [first, middle @ .., last] = tokens.as_slice()
-        && matches!((&first.what, &last.what), (What::Label(a, None), What::Label(b, None)) if a == b)
-        && middle
-            .iter()
-            .all(|token| matches!(token.what, What::Dash | What::Word) && token.text.chars().count() <= 1)
-    {
-        tokens.truncate(1);
-        return tokens;
-    }
-    if let [first, second, rest @ ..] = tokens.as_slice()
-        && let (What::Label(from, None), What::Label(to, None)) = (&first.what, &second.what)
-        && to > from
-        && !rest.iter().any(|token| matches!(token.what, What::Label(..)))
-    {
-        tokens[0].what = What::Label(*from, Some(*to));
-        tokens.remove(1);
-    }
-    tokens
-}
-
-/// "150 | ...", "16-": a range that ends nowhere is no value.
-fn unfinished(mut tokens: Vec<Token>) -> Vec<Token> {
-    let loose = tokens.iter().rev().take_while(|token| matches!(token.what, What::Dots | What::Dash)).count();
-    let last = tokens.len() - loose;
-    if loose > 0
-        && let Some(Token { what: what @ What::Number(_), .. }) =
-            last.checked_sub(1).and_then(|at| tokens.get_mut(at))
-    {
-        *what = What::Word;
-    }
-    if let [.., Token { what: what @ What::Number(_), text, .. }] = tokens.as_mut_slice()
-        && text.ends_with(['-', '~'])
-    {
-        *what = What::Word;
-    }
-    tokens
-}
-
-/// Takes out the same range written once more in hexadecimal digits.
-fn hex_twins(tokens: Vec<Token>) -> Vec<Token> {
-    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
-    let mut skip = 0;
-    for (index, token) in tokens.iter().enumerate() {
-        if skip > 0 {
-            skip -= 1;
-            continue;
-        }
-        let last = out.iter().rev().find(|token| matches!(token.what, What::Span(..))).filter(|_| index > 0);
-        if let Some(What::Span(from, to)) = last.map(|token| &token.what)
-            && out.last().is_some_and(|last| matches!(last.what, What::Span(..)))
-            && let Some(taken) = hex_of(&tokens[index..], *from, *to)
-        {
-            skip = taken - 1;
-            continue;
-        }
-        // Hexadecimal first, decimal behind it.
-        let next = tokens[index..].iter().skip(1).take(3).find_map(|token| match token.what {
-            What::Span(from, to) => Some((from, to)),
-            _ => None,
-        });
-        if let Some((from, to)) = next
-            && let Some(taken) = hex_of(&tokens[index..], from, to)
-            && matches!(tokens.get(index + taken).map(|token| &token.what), Some(What::Span(a, b)) if (*a, *b) == (from, to))
-            && token.text.chars().any(|c| c.is_ascii_alphabetic())
-        {
-            skip = taken - 1;
-            continue;
-        }
-        out.push(token.clone());
-    }
-    out
-}
-
-/// How many of the first tokens spell `from` to `to` in hexadecimal digits ("00-FF", "00h - 07h"); none otherwise.
-fn hex_of(tokens: &[Token], from: u32, to: u32) -> Option<usize> {
-    let mut text = String::new();
-    for (index, token) in tokens.iter().take(5).enumerate() {
-        text.push_str(&token.text.to_lowercase());
-        let clean = text.trim_matches(|c| matches!(c, '(' | ')' | '[' | ']' | '$')).replace("0x", "");
-        let parts: Vec<&str> =
-            clean.split(['-', '~']).map(|part| part.trim_matches(['h', '(', ')', '$'])).collect();
-        if let [a, b] = parts[..]
-            && a.len() == 2
-            && b.len() == 2
-            && u32::from_str_radix(a, 16) == Ok(from)
-            && u32::from_str_radix(b, 16) == Ok(to)
-        {
-            return Some(index + 1);
-        }
-    }
-    None
-}
-
-/// Joins "only if CH6 is 32-223" and "see channel 6" into one piece each.
-fn conditions(tokens: Vec<Token>) -> Vec<Token> {
-    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
-    let mut index = 0;
-    while index < tokens.len() {
-        let token = &tokens[index];
-        let What::Label(channel, None) = token.what else {
-            out.push(token.clone());
-            index += 1;
-            continue;
-        };
-        let Some(start) = condition_start(&out, token.row) else {
-            out.push(token.clone());
-            index += 1;
-            continue;
-        };
-        // Up to three words ("is", "is set between", "=") and then its values.
-        let values = tokens[index + 1..]
-            .iter()
-            .take(5)
-            .position(|t| matches!(t.what, What::Span(..) | What::Number(_)));
-        let joined = values.and_then(|ahead| {
-            let between = &tokens[index + 1..index + 1 + ahead];
-            // On the next row only behind a sign of its own: "channel 6" / "= 32-223".
-            let last = &tokens[index + 1 + ahead];
-            let near = between
-                .iter()
-                .all(|t| matches!(t.what, What::Word | What::Dash) && t.text.chars().count() <= 9)
-                && (last.row == token.row
-                    || last.row == token.row + 1 && between.first().is_some_and(|t| t.text.starts_with('=')));
-            let (from, to, used) = match tokens[index + 1 + ahead].what {
-                What::Span(from, to) => (from, to, ahead + 2),
-                What::Number(value) => match tokens.get(index + 2 + ahead).map(|t| &t.what) {
-                    Some(What::Number(to)) if *to > value => (value, *to, ahead + 3),
-                    _ => (value, value, ahead + 2),
-                },
-                _ => return None,
-            };
-            (near && from <= to && to <= 255).then_some((from, to, used))
-        });
-        let kept = out.split_off(start);
-        let (what, used) = match joined {
-            Some((from, to, used)) => (What::While(channel, from, to), used),
-            None => (What::Mention(channel), 1),
-        };
-        let last = &tokens[index + used - 1];
-        let mut text: Vec<&str> = kept.iter().map(|token| token.text.as_str()).collect();
-        text.extend(tokens[index..index + used].iter().map(|token| token.text.as_str()));
-        let first = kept.first().unwrap_or(token);
-        out.push(Token {
-            what,
-            row: token.row,
-            at: first.at,
-            end: last.end,
-            text: text.join(" "),
-            apart: first.apart,
-        });
-        index += used;
-    }
-    out
-}
-
-/// Where the words that lead to a condition begin, at most five tokens before the end.
-fn condition_start(tokens: &[Token], row: usize) -> Option<usize> {
-    let from = tokens.len().saturating_sub(5);
-    (from..tokens.len()).filter(|index| tokens[*index].row == row).find(|index| {
-        matches!(tokens[*index].what, What::Word)
-            && listed(CONDITION_WORDS, &plain(&tokens[*index].text))
-            && tokens[*index + 1..].iter().all(|token| matches!(token.what, What::Word))
-    })
 }
 
 #[cfg(test)]

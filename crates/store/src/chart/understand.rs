@@ -1,5 +1,8 @@
 //! From the words of a table to what its channels and ranges do.
 
+mod purpose;
+
+use super::Light;
 use super::ask::{About, Asker};
 use super::doubt_words::Place;
 use super::meaning::{self, Around, Meaning};
@@ -8,15 +11,20 @@ use super::table::{RawChannel, RawRange, Table};
 use super::text::plain;
 use super::words::{self, Said};
 use crate::reading::{ChannelReading, KindReading as Kind, ModeReading, RangeReading, Way, WhenReading};
+use purpose::{around, hazes, named, second_wheels, subject, subtractive};
+
+/// The longest name of a channel, in letters.
+const MOST_OF_A_NAME: usize = 60;
 
 /// The mode that a table describes, as printed. Doubts about words are asked here, doubts about numbers in
 /// [`super::doubts`].
-pub(super) fn mode(name: &str, table: &Table, asker: &mut Asker<'_>) -> ModeReading {
+pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_>) -> ModeReading {
     let channels: Vec<RawChannel> = table.channels.iter().map(named).collect();
     let mut subjects: Vec<Option<Subject>> = channels.iter().map(subject).collect();
-    second_wheels(&mut subjects);
+    second_wheels(&channels, &mut subjects);
     subtractive(&mut subjects);
-    let around = around(&subjects);
+    hazes(&mut subjects, light);
+    let around = around(&subjects, light);
     let mut mode = ModeReading { name: name.to_owned(), ..ModeReading::default() };
     let wheel_names = channels.iter().zip(&subjects);
     for (raw, subject) in wheel_names {
@@ -25,7 +33,7 @@ pub(super) fn mode(name: &str, table: &Table, asker: &mut Asker<'_>) -> ModeRead
         let fine = fine_of(&mode, raw, *subject, name, &lines, asker);
         let mut channel = ChannelReading {
             ch: number,
-            name: tidy(&raw.name),
+            name: tidy(&raw.name).chars().take(MOST_OF_A_NAME).collect(),
             fine_of: fine,
             lines,
             ..ChannelReading::default()
@@ -60,48 +68,6 @@ pub(super) fn mode(name: &str, table: &Table, asker: &mut Asker<'_>) -> ModeRead
     slots(&mut mode);
     heads(&mut mode);
     mode
-}
-
-/// A second channel of gobos or colours turns a second wheel.
-fn second_wheels(subjects: &mut [Option<Subject>]) {
-    for (first, second) in [(Subject::Gobo(1), Subject::Gobo(2)), (Subject::Wheel(1), Subject::Wheel(2))] {
-        let mut seen = false;
-        for subject in subjects.iter_mut().filter(|subject| **subject == Some(first)) {
-            if seen {
-                *subject = Some(second);
-            }
-            seen = true;
-        }
-    }
-}
-
-/// Cyan, magenta and yellow without red and green are filters in front of a lamp.
-fn subtractive(subjects: &mut [Option<Subject>]) {
-    let has = |attr: &str, subjects: &[Option<Subject>]| {
-        subjects.iter().flatten().any(|subject| {
-            *subject
-                == Subject::Emitter(match attr {
-                    "C" => "ColorAdd_C",
-                    "M" => "ColorAdd_M",
-                    "Y" => "ColorAdd_Y",
-                    "R" => "ColorAdd_R",
-                    _ => "ColorAdd_G",
-                })
-        })
-    };
-    let filters =
-        ["C", "M", "Y"].iter().all(|attr| has(attr, subjects)) && !has("R", subjects) && !has("G", subjects);
-    if !filters {
-        return;
-    }
-    for subject in subjects.iter_mut() {
-        *subject = match *subject {
-            Some(Subject::Emitter("ColorAdd_C")) => Some(Subject::Sub("ColorSub_C")),
-            Some(Subject::Emitter("ColorAdd_M")) => Some(Subject::Sub("ColorSub_M")),
-            Some(Subject::Emitter("ColorAdd_Y")) => Some(Subject::Sub("ColorSub_Y")),
-            other => other,
-        };
-    }
 }
 
 /// The range of a fine byte: all of its values, for what its coarse one does.
@@ -167,134 +133,6 @@ fn lines(raw: &RawChannel) -> Vec<u32> {
     lines.sort_unstable();
     lines.dedup();
     lines
-}
-
-/// Where no name stands apart, the first of two cells beside the first values may be one.
-fn named(raw: &RawChannel) -> RawChannel {
-    let mut channel = raw.clone();
-    if channel.name.is_empty()
-        && let Some(first) = channel.ranges.first()
-    {
-        if let Some((name, label)) = first.label.split_once("  ") {
-            let others = channel.ranges[1..].iter().filter(|range| range.label.contains("  ")).count();
-            let lone = channel.ranges.len() == 1;
-            if (lone || others * 2 < channel.ranges.len()) && subject::subject(name).is_some() {
-                let (name, label) = (name.trim().to_owned(), label.trim().to_owned());
-                channel.name = name;
-                channel.ranges[0].label = label;
-            }
-        } else if channel.ranges.len() > 1
-            && let Some((name, label)) = first.label.split_once(':')
-            && subject::subject(name).is_some()
-            && channel.ranges[1..].iter().all(|range| !range.label.contains(':'))
-        {
-            let (name, label) = (name.trim().to_owned(), label.trim().to_owned());
-            channel.name = name;
-            channel.ranges[0].label = label;
-        }
-    }
-    channel
-}
-
-/// What a channel is for: by its name, or by the words of its ranges together.
-fn subject(channel: &RawChannel) -> Option<Subject> {
-    use Subject as S;
-    let by_name = subject::subject(&channel.name);
-    if by_name.is_some_and(|subject| !matches!(subject, S::Nothing)) {
-        return by_name;
-    }
-    if !channel.name.is_empty() && channel.ranges.len() == 1 && by_name.is_none() {
-        return subject::subject(&channel.ranges[0].label);
-    }
-    let resets = |range: &&RawRange| Said::new(&range.label).has(words::RESET);
-    let of_ranges: Vec<(Option<Subject>, &RawRange)> = channel
-        .ranges
-        .iter()
-        .filter(|range| !resets(range))
-        .map(|range| (subject::subject(&range.label), range))
-        .collect();
-    if of_ranges.is_empty() {
-        return Some(S::Reset);
-    }
-    let any =
-        |wanted: &dyn Fn(Subject) -> bool| of_ranges.iter().any(|(subject, _)| subject.is_some_and(wanted));
-    let colours = of_ranges
-        .iter()
-        .filter(|(subject, range)| {
-            matches!(subject, Some(S::Emitter(_) | S::Wheel(_))) || is_colour(&range.label)
-        })
-        .count();
-    if channel.ranges.len() == 1 {
-        return of_ranges.first().and_then(|(subject, _)| *subject);
-    }
-    let shuts = channel.ranges.iter().any(|range| {
-        Said::new(&range.label).has("open|closed|blackout|shutter|offen|geschlossen|ouvert|ferme")
-    });
-    if let Some(S::Dimmer) = of_ranges
-        .iter()
-        .find_map(|(subject, range)| subject.filter(|_| subject::is_output(&Said::new(&range.label))))
-    {
-        return Some(S::Dimmer);
-    }
-    if any(&|s| s == S::Derby) {
-        Some(S::Derby)
-    } else if any(&|s| matches!(s, S::Gobo(_) | S::GoboShake(_))) {
-        Some(S::Gobo(1))
-    } else if colours >= 2 {
-        Some(S::Colour(1))
-    } else if any(&|s| s == S::Dimmer) {
-        Some(S::Dimmer)
-    } else if any(&|s| s == S::Strobe) || shuts && any(&|s| s == S::Shutter) {
-        Some(if shuts { S::Shutter } else { S::Strobe })
-    } else if any(&|s| matches!(s, S::Prism | S::PrismSpin)) {
-        Some(S::Prism)
-    } else if any(&|s| matches!(s, S::Fog)) {
-        Some(S::Fog)
-    } else if any(&|s| matches!(s, S::Haze)) {
-        Some(S::Haze)
-    } else if any(&|s| s == S::Macro) {
-        Some(S::Macro)
-    } else if any(&|s| matches!(s, S::Programme | S::Sound)) {
-        Some(S::Programme)
-    } else if any(&|s| s == S::Reset) {
-        Some(S::Reset)
-    } else {
-        let first = of_ranges.iter().find_map(|(subject, _)| subject.filter(|s| !matches!(s, S::Nothing)));
-        first.or(by_name)
-    }
-}
-
-fn is_colour(label: &str) -> bool {
-    Said::new(label).has("red|green|blue|yellow|magenta|cyan|orange|purple|pink|violet|rose|turquoise|lavender|indigo|rot|grun|\
-        blau|gelb|rouge|vert|bleu|jaune|rojo|azul|amarillo|rosso|blu|giallo|light blue|amber|lila")
-}
-
-fn around(subjects: &[Option<Subject>]) -> Around {
-    use Subject as S;
-    let any = |wanted: &dyn Fn(S) -> bool| subjects.iter().flatten().any(|subject| wanted(*subject));
-    let mixes = any(&|s| matches!(s, S::Emitter("ColorAdd_R" | "ColorAdd_G")));
-    let moves = any(&|s| matches!(s, S::Pan | S::Tilt | S::PanEndless | S::TiltEndless));
-    let light = any(&|s| {
-        matches!(
-            s,
-            S::Emitter(_)
-                | S::Wheel(_)
-                | S::Gobo(_)
-                | S::Colour(_)
-                | S::Shutter
-                | S::Sub(_)
-                | S::Macro
-                | S::Programme
-        )
-    });
-    Around {
-        mixes,
-        moves,
-        programmes: any(&|s| matches!(s, S::Programme | S::Sound | S::Control)),
-        only_flashes: !light && !moves,
-        on_beside: false,
-        by_words: false,
-    }
 }
 
 /// The coarse channel of a fine byte; a fine byte that has none is asked about.
@@ -455,6 +293,10 @@ fn ranges(
         if channel.fine_of.is_some() {
             understood = Meaning { kind: Kind::Level, dir: Some(Way::Up), ..Meaning::default() };
         }
+        if range.falls && understood.dir.is_some() && meaning::says_direction(label) {
+            understood.dir = understood.dir.map(turned);
+            understood.phys = understood.phys.map(|(from, to)| (to, from));
+        }
         let mut reading = reading(range, from, to, understood.clone());
         let place = Place { mode, channel, raw: range, which };
         place.ask(&mut reading, &understood, asker);
@@ -468,6 +310,13 @@ fn ranges(
         out.push(reading);
     }
     out
+}
+
+fn turned(way: Way) -> Way {
+    match way {
+        Way::Up => Way::Down,
+        Way::Down => Way::Up,
+    }
 }
 
 /// "Macros (while channel 11 is 16-127) or chases (while it is 128-239)": one range for each condition.

@@ -5,24 +5,44 @@ use super::text::plain;
 
 /// Words with a blank at each end, to look for whole words in them.
 #[derive(Clone, Debug)]
-pub(super) struct Said(String);
+pub(super) struct Said {
+    text: String,
+    /// Where each word begins.
+    starts: Vec<usize>,
+}
 
 impl Said {
     pub(super) fn new(text: &str) -> Self {
-        Self(format!(" {} ", plain(&spelt_out(text))))
+        let text = format!(" {} ", plain(&spelt_out(text)));
+        let blank = |at: &usize| text.as_bytes()[*at] == b' ' && text.as_bytes()[at + 1] != b' ';
+        let starts = (0..text.len() - 1).filter(blank).map(|at| at + 1).collect();
+        Self { text, starts }
     }
 
-    /// One of the phrases, between bars, is in it; one that ends with a star is the beginning of a word.
+    /// One of the phrases, between bars, is in it; one that ends with a star is the beginning of a
+    /// word, one that begins with it the end of one.
     pub(super) fn has(&self, phrases: &str) -> bool {
         phrases.split('|').any(|phrase| self.at(phrase).is_some())
     }
 
     /// Where a phrase is.
     pub(super) fn at(&self, phrase: &str) -> Option<usize> {
-        match phrase.strip_suffix('*') {
-            Some(start) => self.0.find(&format!(" {start}")),
-            None => self.0.find(&format!(" {phrase} ")),
+        let rest = |at: usize| self.text.get(at..).unwrap_or_default();
+        let mut starts = self.starts.iter().copied();
+        if let Some(end) = phrase.strip_prefix('*') {
+            return starts.find(|at| rest(*at).split(' ').next().is_some_and(|word| word.ends_with(end)));
         }
+        match phrase.strip_suffix('*') {
+            Some(begin) => starts.find(|at| rest(*at).starts_with(begin)),
+            None => {
+                starts.find(|at| rest(*at).strip_prefix(phrase).is_some_and(|rest| rest.starts_with(' ')))
+            }
+        }
+    }
+
+    /// The phrase is its end.
+    pub(super) fn ends(&self, phrase: &str) -> bool {
+        self.text.trim_end().ends_with(&format!(" {phrase}"))
     }
 
     /// Nothing but these words (and numbers).
@@ -31,11 +51,11 @@ impl Said {
     }
 
     pub(super) fn words(&self) -> impl Iterator<Item = &str> {
-        self.0.split_whitespace()
+        self.text.split_whitespace()
     }
 
     pub(super) fn is_empty(&self) -> bool {
-        self.0.trim().is_empty()
+        self.starts.is_empty()
     }
 }
 
@@ -105,40 +125,81 @@ pub(super) const NOTHING: &str = "no function|keep at 0|keep at zero|no function
     sin funcion|ninguna|nessuna funzione|nessuna|nessun effetto|idle|unassigned|libre|frei|n a|null|nothing|\
     inactive|inaktiv|not in use|invalid|keep the channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
     non utilise|no utilizado|non usato|unbelegt|leerlauf|dummy|blank|disabled|disable|deactivated|funktionslos|\
-    without function|empty|spare|non attribue";
-pub(super) const STROBE: &str =
-    "strob*|flash|flashing|flashes|blitz*|estrob*|flicker|stroboscop*|lampeggi*|eclair*|clignot*|flash rate";
+    without function|empty|spare|non attribue|no use|without use|sans effet|sans action|aucune action|nessuna azione|\
+    nessun uso|ninguna accion|sin accion|sin uso|no usado|keine aktion|keine wirkung|ohne wirkung|wirkungslos|\
+    nicht belegt|nicht benutzt|vacant|vide|vacio|vuoto|leer|not assigned|not allocated|nothing happens|nothing runs|\
+    geen functie|zonder functie|niet gebruikt|vrij|ongebruikt|niet in gebruik|inutilise|without effect|no operation";
+pub(super) const STROBE: &str = "strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
+    intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*|lightning|gewitter|orage|tormenta|temporale|thunder*";
 pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
-    lamp open|lit|stays lit|fully open";
+    lamp open|lit|stays lit|fully open|passing|passes|put through|lets through|durchlass|luz fija|luz continua|\
+    luz constante|luce fissa|luce continua|luce costante|lumiere fixe|lumiere continue|lumiere constante|festlicht|\
+    standlicht|permanently|fixed light|steadily|glowing|glow|aan|fisso|fija|fixe|auf|allume|en continu|continu|in continuo|encendido|en continuo|continuo|acceso|\
+    allumee|encendida|accesa|leuchtet|brennt";
 pub(super) const CLOSED: &str = "closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
-    dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro";
+    dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro|shut off|cut off|luz cortada|cortada|\
+    cortado|coupe|coupee|lumiere coupee|luce spenta|luz apagada|lumiere eteinte|licht aus|uit|dicht|unlit|blocked";
 pub(super) const SOUND: &str = "sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\
-    sonido|suono|son|sonore|audiorythmique|sound control|voice|soundactive|soundsteuerung";
+    sonido|suono|son|sonore|audiorythmique|sound control|voice|soundactive|soundsteuerung|beat|beats|rhythm|rythme|\
+    ritmo|takt|listens|listening|acoustic|akustisch|geluid|muziek|musical|musicale|musicales|musicali";
 pub(super) const PROGRAMME: &str = "auto|automatic|automatik|automatikprogramm*|automatique|automatico|automatica|automatikmodus|program|\
     programs|programme|programmes|programm|programma|programmi|programa|programas|show|shows|macro|macros|makro|\
     makros|chase|chases|chaser|built in|builtin|effect|effects|effekt|effekte|effet|effets|efecto|efectos|\
     effetto|effetti|fade|jump|jumping|gradual|gradient|dream|lauflicht|selbstlauf|demo|pattern|patterns|\
-    sequence|sequences|scene|scenes|sequenz*|run|running|snap|autorun|auto run|cross fade|pulse";
-pub(super) const SPEED: &str = "speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
-    programmgeschwindigkeit|tempi";
+    sequence|sequences|scene|scenes|sequenz*|run|running|snap|autorun|auto run|cross fade|pulse|enchainement*|\
+    automation|animation*|secuencia*|ablauf|ablaufe|self propelled|self running|self walking|self propel|autonomous|\
+    selbstlaufend|playback|routine|routines|lauflichter|jumps|fades|sauts|fondu|szene|szenen|escena|escenas|scena|\
+    ciclo|cicli|ciclos|cycles|fundido*|dissolvenz*|uberblend*|overvloei*|crossfade*";
+pub(super) const SPEED: &str = "*geschwindigkeit|*tempo|speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
+    programmgeschwindigkeit|tempi|pace|agility|swiftness|rapidity|rapidite|rapidita|rapidez|allure|schnelligkeit|\
+    snelheid|cadence|cadencia|cadenza|velocity|quickness";
 pub(super) const TURN: &str = "rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
     arcoiris|arcobaleno|arco iris|turning|turn|drehung|drehen|dreht|cycle|flow|flowing|running water|run|\
     clockwise|counterclockwise|anticlockwise|giro|rotazione|rotacion|colour change|color change|colour scroll|\
     farbwechsel|farblauf|endless|continuous|rolling|roll|forward|backward|reverse|cw|ccw|drehend|tourne|\
-    rotationne|rechts|links|linkslauf|rechtslauf|durchlauf|defilement";
+    rotationne|rechts|links|linkslauf|rechtslauf|durchlauf|defilement|spins|turns|scrolls|rolls|revolv*|girando|girante|\
+    gira|girar|girevole|tournant|tournante|tournent|draait|draaiend|wechselnd|drift|drifting|anticlockwise|to the right|\
+    to the left|forwards|backwards";
 pub(super) const STOP: &str = "stop|stopp|stopped|stops|halt|still|arret|arrete|parada|fermo|stillstand|no rotation|keine rotation|hold|\
-    stand still|stands still|sans rotation|sin rotacion|static|pause";
-pub(super) const SHAKE: &str =
-    "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter|wobble|tremblement|bounce|vibr*";
-pub(super) const RANDOM: &str = "random|zufall*|aleatoire|aleatorio|casuale|randomly";
-pub(super) const PULSE: &str = "pulse|pulsing|pulsat*|puls|impuls*|pulsation|pulso";
-pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation";
+    stand still|stands still|sans rotation|sin rotacion|static|pause|halted|halts|standing|at rest|parado|detenido|\
+    fermato|immobile|immobil|steht";
+pub(super) const SHAKE: &str = "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|tremol*|tremul*|trepid*|\
+    sacudid*|quiver*|oscill*";
+pub(super) const RANDOM: &str = "random|lightning|gewitter|orage|tormenta|temporale|thunder*|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
+    willekeurig";
+pub(super) const PULSE: &str = "pulse|pulses|pulsing|pulsat*|pulsier*|puls|impuls*|pulsation|pulso|pulsos|ramp|ramping|ramps|swelling|anschwell*|\
+    breathing|respir*|atmend";
+pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation|stencil|stencils|schablone*|motif|motifs|motiv|motive|\
+    dibujo|dibujos|disegno|disegni|goboscheibe";
 pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
-pub(super) const RESET: &str =
-    "reset|resets|rucksetzen|reinitialisation|reinicio|ripristino|reinit|neustart|restart|re set|reboot";
+pub(super) const RESET: &str = "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
+    neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
+    initialize|neu starten|wiederanlauf*|anlauf|grundstellung|referenzfahrt|reinicializ*|azzera*|remise a zero|\
+    initialisier*|kalibrier*|calibrat*|recalibrat*|calibrazione|calibracion|homing|rearme|re home|rehome|re homes|home all|go home";
+/// Words for what a fog machine does to its heater and pump.
+pub(super) const HOT: &str = "heat*|heiz*|chauff*|prime|priming|pump|calent*|calef*|riscald*|warm up|warmup|purge|clean*|verwarm*|resistance";
+/// Words for a part that has left the beam, and for one that stands in it.
+pub(super) const OUT: &str = "out|removed|raus|none|retracted|ausgefahren|ausgeschwenkt|leave|leaves|leaving|away|withdrawn|not in the beam|\
+    out of the beam|out of beam|exit|exits|hors|hors faisceau|fuera|fuori|weg|retire|retiree|escluso|esclusa|excluded|\
+    disengaged|nicht im strahl|swung out|uitgezwenkt|eruit|desinsere|disinserito|disinserita|retirado|draussen";
+pub(super) const IN: &str = "in|inserted|insert|enter|enters|engaged|im strahl|in the beam|insere|inseree|inserito|inserita|dentro|\
+    eingeschwenkt|eingefahren|drin|active|activated|erin|introduit|insertado|insertada|included";
+/// Words for the light going dark, for the time of something, and for what moves then.
+pub(super) const DARK: &str = "blackout|black out|blacked out|blacks out|dark|darkness|no light|light off|dunkel|noir|oscuro|buio|scuro|\
+    donker|blackouts|unlit|dunkelschaltung";
+pub(super) const DURING: &str =
+    "during|while|whilst|when|wahrend|bei|pendant|durante|mientras|mentre|tijdens|in|lors";
+pub(super) const MOTION: &str = "move|moving|moves|movement|movements|change|changing|changes|travel|travels|travelling|bewegung*|mouvement*|\
+    movimiento*|movimento*|pan|tilt|wechsel*|wheel|wheels|turning|turns|beweging|cambio|changement*|fahrt";
+/// What a fan that cools does: by itself, quietly, at full speed.
+pub(super) const FAN_MODES: &str = "auto|automatic|automatik|automatisch|automatique|automatico|automatica|quiet|silent|leise|silence|silencieux|\
+    silencioso|silenzioso|normal|regulated|geregelt|temperature|temperaturgeregelt|studio|theatre|stil|automatically|\
+    constant|eco|low noise|whisper";
+
 pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellung|fijn|fino|fina|fine adjustment|micro|precise|precision|\
-    fein 16 bit|ultra|fin|finement|feinjustierung";
+    fein 16 bit|ultra|fin|finement|feinjustierung|fine tune|lower byte|second byte|2nd byte|least significant|\
+    octet faible|poids faible|ajuste fino|regolazione fine|reglage fin|niederwertig*|zweites byte|fine tuning";
 
 /// The colours that a light may mix from, most telling first: words, attribute.
 pub(super) const EMITTERS: &[(&str, &str)] = &[
@@ -156,24 +217,47 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
     ),
     ("amber|bernstein|ambre|ambar|ambra|a", "ColorAdd_RY"),
     ("lime|limette|lima", "ColorAdd_GY"),
-    ("red|rot|rouge|rojo|rosso|r|rood", "ColorAdd_R"),
-    ("green|grun|gruen|vert|verde|g|groen", "ColorAdd_G"),
-    ("blue|blau|bleu|azul|blu|b|blauw", "ColorAdd_B"),
-    ("white|weiss|blanc|blanco|bianco|w|wit", "ColorAdd_W"),
-    ("cyan", "ColorAdd_C"),
+    (
+        "red|rot|rote|roten|roter|rotes|rouge|rouges|rojo|roja|rojos|rojas|rosso|rossa|rossi|rosse|r|rood|rode",
+        "ColorAdd_R",
+    ),
+    (
+        "green|grun|gruen|grune|grunen|gruner|grunes|vert|verte|verts|vertes|verde|verdes|verdi|g|groen|groene",
+        "ColorAdd_G",
+    ),
+    (
+        "blue|blau|blaue|blauen|blauer|blaues|bleu|bleue|bleus|bleues|azul|azules|blu|b|blauw|blauwe",
+        "ColorAdd_B",
+    ),
+    (
+        "white|weiss|weisse|weissen|weisser|blanc|blanche|blancs|blanches|blanco|blanca|blancos|blancas|bianco|bianca|bianchi|bianche|w|wit|witte",
+        "ColorAdd_W",
+    ),
+    ("cyan|ciano|cian|zyan|cyaan", "ColorAdd_C"),
     ("magenta", "ColorAdd_M"),
-    ("yellow|gelb|jaune|amarillo|giallo", "ColorAdd_Y"),
+    ("yellow|gelb|jaune|amarillo|giallo|geel", "ColorAdd_Y"),
 ];
 
-/// `true` for the row that heads the columns of a table.
-pub(super) fn is_header(bits: &[Bit]) -> bool {
-    const WORDS: &str = "channel|channels|ch|chanel|channnel|kanal|canal|canale|voie|value|values|dmx|function|functions|fuction|\
+/// `true` for a cell that heads a column of a table.
+pub(super) fn is_column_head(cell: &str) -> bool {
+    let said = Said::new(cell);
+    !said.is_empty() && said.words().all(|word| listed(HEADS, word))
+}
+
+/// Words that head the columns of a table.
+const HEADS: &str = "channel|channels|ch|chanel|channnel|kanal|canal|canale|voie|value|values|dmx|function|functions|fuction|\
         funtion|funktion|fonction|funcion|funzione|description|descripcion|beschreibung|wert|werte|valeur|\
         valeurs|valor|valores|valore|valori|range|from|to|mode|modes|remark|remarks|note|notes|dec|decimal|hex|\
         percent|number|no|name|feature|features|parameter|effect|control|start|end|bereich|bemerkung|content|\
         contents|and|item|traits|chan|setting|settings|nr|de|a|von|bis|first|last|min|max|bit|meaning|bedeutung|\
         chart|table|protocol|slot|address|intervalo|plage|effet|descrizione|hexadecimal|step|steps|percentage|\
-        nombre|default|value|512|wertebereich|dmx512|begin|midpoint|middle|home|ch.|chnl";
+        nombre|default|value|512|wertebereich|dmx512|begin|midpoint|middle|home|ch.|chnl|action|detail|details|\
+    parametre|parametro|assignment|explain|explanation|kanaal|waarde|functie|betekenis|belegung|zuordnung|\
+    eigenschaft|wirkung|significado|significato|signification|designation|bezeichnung|fonctions|funktionen|\
+    funciones|funzioni|functions|descriptions|slots|property|purpose|use|uso|usage|attribut|attribute";
+
+/// `true` for the row that heads the columns of a table.
+pub(super) fn is_header(bits: &[Bit]) -> bool {
     let mut any = false;
     for bit in bits {
         let Bit::Words(words) = bit else { return false };
@@ -183,7 +267,7 @@ pub(super) fn is_header(bits: &[Bit]) -> bool {
         }
         for word in said.words() {
             any = true;
-            if !listed(WORDS, word) {
+            if !listed(HEADS, word) {
                 return false;
             }
         }

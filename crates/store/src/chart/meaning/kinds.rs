@@ -3,7 +3,7 @@
 use super::super::figures::{number, quantity_said, quantity_said_in, sense, several};
 use super::super::subject::Subject;
 use super::super::words::{self, Said};
-use super::{Around, HOT, Meaning, by_words, nothing, programme, set, sound, state};
+use super::{Around, Meaning, by_words, nothing, programme, set, sound, state};
 use crate::reading::KindReading as Kind;
 
 pub(super) fn positional(attr: &str, said: &Said, one_of: usize) -> Meaning {
@@ -23,10 +23,12 @@ pub(super) fn spin(attr: &str, said: &Said) -> Meaning {
     let mut meaning = set(attr, Kind::Level);
     if said.has(
         "counter clockwise|counterclockwise|anticlockwise|anti clockwise|ccw|counter|backward|reverse|links|\
-        linkslauf",
+        linkslauf|backwards|to the left|left|negative|ruckwarts|arriere|indietro|atras|gauche|sinistra|izquierda|\
+        antihorario|antiorario|antihoraire|gegen den uhrzeigersinn|gegenuhrzeigersinn|linksom|achteruit",
     ) {
         meaning.state = Some("ccw");
-    } else if said.has("clockwise|cw|forward|rechts|rechtslauf") {
+    } else if said.has("clockwise|cw|forward|rechts|rechtslauf|forwards|to the right|right|positive|vorwarts|avant|avanti|\
+        adelante|droite|destra|derecha|horario|orario|horaire|uhrzeigersinn|rechtsom|vooruit") {
         meaning.state = Some("cw");
     }
     meaning
@@ -83,7 +85,8 @@ pub(super) fn dimmer(said: &Said, one_of: usize, around: Around) -> Meaning {
     if sense(said).is_some() || quantity_said(said) {
         return set("Dimmer", Kind::Level);
     }
-    if said.has("off|closed|blackout|black out|aus|dark|zu|geschlossen|ferme|no light|cerrado|chiuso|no intensity|noir") {
+    if said.has("off|closed|blackout|black out|aus|dark|zu|geschlossen|ferme|no light|cerrado|chiuso|no intensity|noir|uit|unlit|\
+        spento|spenta|apagado|apagada|eteint|eteinte|arret|dunkel|oscuro|buio|donker") {
         return state("Dimmer", "off");
     }
     if said.has(words::OPEN)
@@ -111,6 +114,10 @@ pub(super) fn strobe(said: &Said) -> Meaning {
 
 pub(super) fn shutter(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
     let level = sense(said).is_some() || quantity_said(said);
+    if one_of > 1 && !said.is_empty() && said.only("output|light|beam|licht|lumiere|luz|luce|faisceau|strahl")
+    {
+        return state("Shutter1", "open");
+    }
     let flashes = said.has(words::STROBE) || said.has(words::RANDOM) || said.has(words::PULSE);
     if one_of > 1 && !level {
         let named_only = said.only("shutter|strobe|strobo");
@@ -156,6 +163,13 @@ pub(super) fn mixed(attr: &str, said: &Said, one_of: usize) -> Meaning {
     }
     if said.has(words::STROBE) {
         return strobe(said);
+    }
+    if attr == "Frost1" && (said.has(words::OUT) || said.has("not in the beam")) {
+        return nothing();
+    }
+    let one = said.only("frost|diffuser|diffuseur|diffusor|difusor|diffusore|weichzeichner|filter|filtre|medium|light|heavy|leicht|stark");
+    if attr == "Frost1" && (said.has(words::IN) || one && !said.is_empty()) {
+        return set(attr, Kind::Fixed);
     }
     if said.has("off|closed|aus|blackout|dark") {
         return state(attr, "off");
@@ -203,8 +217,13 @@ pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
     let programmed = said.has(
         "auto|automatic|automatik|automatikprogramm*|automatique|automatico|program|programs|programme|\
         programmes|programm|show|shows|chase|fade|jump|jumping|change|changing|wechsel|farbwechsel|dream|\
-        gradient|gradual|rainbow|lauflicht|scroll|cycle|pulse",
+        gradient|gradual|rainbow|lauflicht|scroll|cycle|pulse|automat*|enchainement*|sequenz*|secuencia*|sequence*|\
+        animation*|ablauf*|ablaufe",
     );
+    // "Colour mixing by channels 6 to 9", "manual": the others decide.
+    if one_of > 1 && said.has(BY_OTHERS) {
+        return nothing();
+    }
     let changes = said.has("rainbow|change|changing|fade|wechsel|farbwechsel|cycle|scroll|flow");
     if changes && sense(said).is_some() && !said.has("auto|automatic|program|programme|programm|show") {
         return set("ColorMacro1Rate", Kind::Level);
@@ -254,7 +273,7 @@ pub(super) fn gobo(n: u8, said: &Said, one_of: usize) -> Meaning {
     if turns && !said.has("index*") {
         return spin(&format!("Gobo{n}WheelSpin"), said);
     }
-    if said.has("open|offen|ouvert|abierto|aperto|no gobo|white|weiss|blanc") {
+    if said.has("open|offen|ouvert|abierto|aperto|no gobo|white|weiss|blanc|clear|klar|wit") {
         return state(&format!("Gobo{n}"), "open");
     }
     let wheel_alone =
@@ -284,8 +303,8 @@ pub(super) fn prism(said: &Said, one_of: usize) -> Meaning {
         return prism_spin(said);
     }
     if one_of > 1
-        && said.has("out|open|removed|raus|none|retracted|offen|ausgefahren|ausgeschwenkt")
-        && !said.has("in")
+        && (said.has(words::OUT) || said.has("open|offen"))
+        && (!said.has(words::IN) || said.has("not in the beam|nicht im strahl|out"))
     {
         return nothing();
     }
@@ -303,7 +322,14 @@ pub(super) fn prism_spin(said: &Said) -> Meaning {
 }
 
 /// Words for a programme channel that leaves the light to the other channels.
-const MANUAL: &str = "manual|dmx|rgb|dimmer|rgbw|mixing|individual|manuell|manuel|dmx mode|rgb mode|colour mixing|color mixing";
+const MANUAL: &str = "manual|dmx|rgb|dimmer|rgbw|mixing|individual|manuell|manuel|dmx mode|rgb mode|colour mixing|color mixing|direct|\
+    direct control|direkt|directe|directo|diretto|direkte|manuale|manueel|manually|by hand|von hand|standby for manual|\
+    individually|single control|einzelsteuerung";
+
+/// Words for a range that hands over to the channels of the colours.
+const BY_OTHERS: &str = "uber kanal*|uber die kanal*|by channel*|via channel*|from channel*|through channel*|with channel*|by the channel*|\
+    par les canaux|par canaux|par voies|par les voies|por canal*|por los canal*|da canal*|dai canal*|con i canal*|\
+    con los canal*|manual|manuell|manuel|manuale|manuelle|manueel|direct control|individual|individually";
 
 /// A motor that turns beams: no attribute of the standard fits it plainly.
 pub(super) fn derby(said: &Said) -> Meaning {
@@ -313,6 +339,17 @@ pub(super) fn derby(said: &Said) -> Meaning {
     } else {
         meaning
     }
+}
+
+/// A laser is switched, by its colours or as one: no attribute of the standard fits it plainly.
+pub(super) fn laser(said: &Said, one_of: usize) -> Meaning {
+    if one_of > 1 && said.has(words::CLOSED) {
+        return state("Dimmer", "off");
+    }
+    if one_of > 1 && sense(said).is_none() && !said.has(words::STROBE) && !said.has(words::PROGRAMME) {
+        return Meaning { either: Some(("ColorMacro1", "Control1")), ..set("ColorMacro1", Kind::Fixed) };
+    }
+    Meaning { either: Some(("Color1", "Control1")), ..set("Control1", Kind::Level) }
 }
 
 pub(super) fn programmes(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
@@ -325,10 +362,10 @@ pub(super) fn programmes(subject: Subject, said: &Said, one_of: usize, around: A
     if one_of > 1 && said.has(words::STROBE) && !said.has(words::PROGRAMME) {
         return strobe(said);
     }
-    if one_of > 1 && said.has("blackout|black out|closed") {
+    if one_of > 1 && (said.has("closed") || said.has(words::DARK)) && sense(said).is_none() {
         return state("Dimmer", "off");
     }
-    if one_of > 1 && said.has(MANUAL) && !said.has("auto|program|programme") {
+    if one_of > 1 && (said.has(MANUAL) || said.has(BY_OTHERS)) && !said.has("auto|program|programme") {
         return nothing();
     }
     let coloured = said.has("colour|color|colours|colors|farb*|couleur*");
@@ -352,7 +389,7 @@ pub(super) fn programmes(subject: Subject, said: &Said, one_of: usize, around: A
 }
 
 pub(super) fn control(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
-    if said.has("lamp|lampe|lampara|lampada") {
+    if said.has("lamp|lampe|lampara|lampada|brenner|bulb") {
         return Meaning { danger: Some("other"), ..set("LampControl", Kind::Fixed) };
     }
     if said.has("display|anzeige|screen") {
@@ -381,7 +418,7 @@ pub(super) fn machine(attr: &str, said: &Said, one_of: usize) -> Meaning {
     if one_of == 1 {
         return set(attr, Kind::Level);
     }
-    if said.has(HOT) {
+    if said.has(words::HOT) {
         return Meaning { danger: Some("heater"), ..set("Control1", Kind::Fixed) };
     }
     if sense(said).is_some()
@@ -391,10 +428,12 @@ pub(super) fn machine(attr: &str, said: &Said, one_of: usize) -> Meaning {
     {
         return set(attr, Kind::Level);
     }
-    if said.has("off|aus|stop|no output|no fog|no haze|no smoke|arret|spento|apagado|kein nebel") {
+    if said.has("off|aus|stop|no output|no fog|no haze|no smoke|arret|spento|apagado|kein nebel|spenta|apagada|eteint|eteinte|\
+        uit|no emission|none|closed|sin niebla|sans fumee|no mist|geen") {
         return state(attr, "off");
     }
-    if said.has("full|max|maximum|100|voll|on|full output") {
+    if said.has("full|max|maximum|100|voll|voller|volle|on|full output|massimo|massima|maximo|maxima|maximal|maximale|plein|pleine|vol|\
+        lleno|pieno|piena|ein|an|aan|continuous") {
         return state(attr, "full");
     }
     set(attr, Kind::Level)
