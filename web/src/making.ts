@@ -76,10 +76,13 @@ export function toggleField(key: string, keyboard = false): void {
   });
 }
 
-/** Shuts the open word; its handle has the focus again if the editor had it. */
+/**
+ * Shuts the open word; its handle has the focus again if the editor had it. When a request is being answered, only the word
+ * from which it came: another may have been opened meanwhile.
+ */
 export function closeField(): void {
   const key = field();
-  if (key === null) return;
+  if (key === null || (answered && answered.field !== key)) return;
   const inside = document.activeElement?.closest('.editor, form') || document.activeElement === document.body;
   setFieldOnly(null);
   if (inside) focusHandle(key);
@@ -135,7 +138,10 @@ export const [keepAll, setKeepAll] = createSignal(true);
 // The machine answers each request in order.
 
 type Answer = (done: boolean, says: string) => void;
-const waiting: { answer: Answer | undefined; made: boolean; field: string | null }[] = [];
+type Asked = { answer: Answer | undefined; made: boolean; field: string | null };
+const waiting: Asked[] = [];
+/** The request that is being answered at this moment. */
+let answered: Asked | undefined;
 
 /** Why the machine refused what an open word asked for, until something else is asked. */
 export const [refusal, setRefusal] = createSignal<{ field: string | null; says: string } | null>(null);
@@ -152,7 +158,9 @@ export function hearSaid(message: Said): void {
     const asked = waiting.shift();
     setSaid({ ...message, made: !message.wrong && (asked?.made ?? false) });
     setRefusal(message.wrong && asked ? { field: asked.field, says: message.says } : null);
+    answered = asked;
     asked?.answer?.(!message.wrong, message.says);
+    answered = undefined;
   });
 }
 
