@@ -38,8 +38,12 @@ fn main() -> anyhow::Result<()> {
     let (voices, fonts): (Vec<&String>, Vec<&String>) = files.iter().partition(|file| file.ends_with(".wav"));
     let fonts = Fonts::read(&read(&fonts)?).map_err(anyhow::Error::msg)?;
     let fonts = fonts.voices(&read(&voices)?).map_err(anyhow::Error::msg)?;
-    let own: Vec<&'static str> =
-        styles().iter().enumerate().filter(|(index, _)| whole || (index % KEPT == KEPT / 2) == trying).map(|(_, style)| *style).collect();
+    let own: Vec<&'static str> = styles()
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| whole || (index % KEPT == KEPT / 2) == trying)
+        .map(|(_, style)| *style)
+        .collect();
     fs::create_dir_all(out)?;
     let writer = |name: &str| anyhow::Ok(BufWriter::new(File::create(format!("{out}/{name}"))?));
     let files = Mutex::new((writer("frames")?, writer("truth")?));
@@ -56,7 +60,13 @@ fn main() -> anyhow::Result<()> {
                 // Now and then one that goes from style to style.
                 let mixed = !trying && number % 6 == 5;
                 let style = own.get(number as usize % own.len()).copied().filter(|_| !mixed);
-                let wish = Wish { style, secs, rate: RATE, degrade: !number.is_multiple_of(3), seed: seeds + number };
+                let wish = Wish {
+                    style,
+                    secs,
+                    rate: RATE,
+                    degrade: !number.is_multiple_of(3),
+                    seed: seeds + number,
+                };
                 let (frames, truth) = told(&lanthorn_clips::render(&wish, &fonts), secs);
                 let mut files = files.lock().map_err(|_| anyhow::anyhow!("another worker failed"))?;
                 files.0.write_all(&frames)?;
@@ -64,7 +74,9 @@ fn main() -> anyhow::Result<()> {
             }
         };
         let workers: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
-        workers.into_iter().try_for_each(|worker| worker.join().map_err(|_| anyhow::anyhow!("a worker failed"))?)
+        workers
+            .into_iter()
+            .try_for_each(|worker| worker.join().map_err(|_| anyhow::anyhow!("a worker failed"))?)
     })?;
     let mut files = files.into_inner().map_err(|_| anyhow::anyhow!("a worker failed"))?;
     files.0.flush()?;
@@ -84,7 +96,8 @@ fn told(clip: &Clip, secs: f64) -> (Vec<u8>, Vec<u8>) {
     frames.resize(count * BANDS, 0);
     let mut truth = vec![0; count * COLUMNS];
     // A frame ends at (index + 1) hundredths of a second; what happens is told so many frames late.
-    let frame_of = |at: f64| ((at * 100.0).round() as usize + LATE_FRAMES).checked_sub(1).filter(|frame| *frame < count);
+    let frame_of =
+        |at: f64| ((at * 100.0).round() as usize + LATE_FRAMES).checked_sub(1).filter(|frame| *frame < count);
     let mut tell = |at: f64, column: usize| {
         if let Some(frame) = frame_of(at) {
             truth[frame * COLUMNS + column] = 1;

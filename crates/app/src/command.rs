@@ -62,6 +62,8 @@ pub(crate) enum Command {
     Import(Import),
     /// Write a show's rig as a rig file (MVR), or its patch or cables as a table (CSV)
     Export(Export),
+    /// Hear the beats, bars, drums and parts of music in sound files (WAV, FLAC, MP3, Ogg Vorbis, AAC)
+    Listen(Listen),
     /// The maths for scripts: JSON in on standard input, JSON out
     Calc(Calc),
 }
@@ -421,6 +423,25 @@ pub(crate) struct Watch {
     #[arg(long = "for", value_name = "SECONDS", value_parser = moment)]
     pub(crate) duration: Option<Instant>,
     /// One line of JSON a second, for machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Listen {
+    /// Sound files
+    #[arg(required = true)]
+    pub(crate) files: Vec<PathBuf>,
+    /// As it would be heard live: nothing rests on what comes later
+    #[arg(long)]
+    pub(crate) live: bool,
+    /// Write NAME.beats, NAME.onsets, NAME.sections and timing.json into this folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Draw each file into this folder as SVG: its sound, beats, bars, parts and loudness
+    #[arg(long, value_name = "DIR")]
+    pub(crate) svg: Option<PathBuf>,
+    /// For machines
     #[arg(long)]
     pub(crate) json: bool,
 }

@@ -52,6 +52,7 @@ fn main() -> ExitCode {
         Some(Command::Watch(watch)) => run::watch::run(&watch),
         Some(Command::Lux(lux)) => run::lux::run(&lux),
         Some(Command::Profile(profile)) => run::profile::run(&profile),
+        Some(Command::Listen(listen)) => run::listen::run(&listen),
         Some(Command::Ies(ies)) => run::ies::run(&ies),
         Some(Command::Import(import)) => run::import::run(&import),
         Some(Command::Export(export)) => run::export::run(&export),

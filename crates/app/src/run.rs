@@ -8,6 +8,7 @@ pub(crate) mod frames;
 pub(crate) mod history;
 pub(crate) mod ies;
 pub(crate) mod import;
+pub(crate) mod listen;
 pub(crate) mod lux;
 pub(crate) mod new;
 pub(crate) mod open;

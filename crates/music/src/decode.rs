@@ -14,6 +14,8 @@ pub struct Sound {
     decoder: Box<dyn AudioDecoder>,
     track: u32,
     rate: u32,
+    /// Samples so far.
+    count: u64,
     samples: Vec<f32>,
     mono: Vec<f32>,
     /// Packets that could not be decoded.
@@ -52,17 +54,17 @@ impl Sound {
             hint.with_extension(ending);
         }
         let probe = symphonia::default::get_probe();
-        let format = probe
-            .probe(&hint, stream, FormatOptions::default(), MetadataOptions::default())
-            .map_err(kind)?;
+        let format =
+            probe.probe(&hint, stream, FormatOptions::default(), MetadataOptions::default()).map_err(kind)?;
         let track = format.default_track(TrackType::Audio).ok_or(UnreadableSound::Empty)?;
-        let parameters = track.codec_params.as_ref().and_then(|codec| codec.audio()).ok_or(UnreadableSound::Empty)?;
+        let parameters =
+            track.codec_params.as_ref().and_then(|codec| codec.audio()).ok_or(UnreadableSound::Empty)?;
         let rate = parameters.sample_rate.ok_or(UnreadableSound::Empty)?;
         let decoder = symphonia::default::get_codecs()
             .make_audio_decoder(parameters, &AudioDecoderOptions::default())
             .map_err(kind)?;
         let track = track.id;
-        Ok(Self { format, decoder, track, rate, samples: Vec::new(), mono: Vec::new(), torn: 0 })
+        Ok(Self { format, decoder, track, rate, count: 0, samples: Vec::new(), mono: Vec::new(), torn: 0 })
     }
 
     /// Samples a second.
@@ -80,8 +82,15 @@ impl Sound {
                 Ok(Some(packet)) => packet,
                 Ok(None) => return Ok(None),
                 // The end of a file whose length was not told.
-                Err(Error::IoError(error)) if error.kind() == std::io::ErrorKind::UnexpectedEof => return Ok(None),
-                Err(error) => return Err(UnreadableSound::Torn { at: 0.0, why: error.to_string() }),
+                Err(Error::IoError(error)) if error.kind() == std::io::ErrorKind::UnexpectedEof => {
+                    return Ok(None);
+                }
+                Err(error) => {
+                    return Err(UnreadableSound::Torn {
+                        at: self.count as f64 / f64::from(self.rate),
+                        why: error.to_string(),
+                    });
+                }
             };
             if packet.track_id != self.track {
                 continue;
@@ -93,13 +102,21 @@ impl Sound {
                     sound.copy_to_slice_interleaved(&mut self.samples);
                     self.mono.clear();
                     let part = 1.0 / channels as f32;
-                    self.mono.extend(self.samples.chunks_exact(channels).map(|all| all.iter().sum::<f32>() * part));
+                    self.mono.extend(
+                        self.samples.chunks_exact(channels).map(|all| all.iter().sum::<f32>() * part),
+                    );
+                    self.count += self.mono.len() as u64;
                     if !self.mono.is_empty() {
                         return Ok(Some(&self.mono));
                     }
                 }
                 Err(Error::DecodeError(_)) => self.torn += 1,
-                Err(error) => return Err(UnreadableSound::Torn { at: 0.0, why: error.to_string() }),
+                Err(error) => {
+                    return Err(UnreadableSound::Torn {
+                        at: self.count as f64 / f64::from(self.rate),
+                        why: error.to_string(),
+                    });
+                }
             }
         }
     }

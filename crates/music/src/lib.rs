@@ -8,6 +8,7 @@ pub mod bar;
 #[cfg(feature = "decode")]
 pub mod decode;
 pub mod net;
+pub mod piece;
 mod resample;
 pub mod spectrum;
 pub mod tracker;

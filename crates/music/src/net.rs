@@ -95,7 +95,10 @@ impl Live {
         let first = Gru::new(weights, "first", "")?;
         let second = Gru::new(weights, "second", "")?;
         let out = Dense::new(weights, "out")?;
-        if first.inputs() != sight.out.len() || second.inputs() != first.outputs() || out.shape() != [COLUMNS, second.outputs()] {
+        if first.inputs() != sight.out.len()
+            || second.inputs() != first.outputs()
+            || out.shape() != [COLUMNS, second.outputs()]
+        {
             return Err(UnusableWeights::Shape("out.weight"));
         }
         Ok(Self { sight, layers: [first, second], out, said: [0.0; COLUMNS] })
@@ -124,9 +127,13 @@ impl Hindsight {
     /// Weights that are not those of such a network.
     pub fn new(weights: &Weights) -> Result<Self, UnusableWeights> {
         let both = |name| Ok([Gru::new(weights, name, "")?, Gru::new(weights, name, "_reverse")?]);
-        let (sight, layers, out) = (Sight::new(weights)?, [both("first")?, both("second")?], Dense::new(weights, "out")?);
+        let (sight, layers, out) =
+            (Sight::new(weights)?, [both("first")?, both("second")?], Dense::new(weights, "out")?);
         let [[first, _], [second, _]] = &layers;
-        if first.inputs() != sight.out.len() || second.inputs() != 2 * first.outputs() || out.shape() != [COLUMNS, 2 * second.outputs()] {
+        if first.inputs() != sight.out.len()
+            || second.inputs() != 2 * first.outputs()
+            || out.shape() != [COLUMNS, 2 * second.outputs()]
+        {
             return Err(UnusableWeights::Shape("out.weight"));
         }
         Ok(Self { sight, layers, out })
@@ -139,7 +146,8 @@ impl Hindsight {
         let mut seen: Vec<Vec<f32>> = frames.iter().map(|frame| self.sight.see(frame).to_vec()).collect();
         for [forwards, backwards] in &mut self.layers {
             let there: Vec<Vec<f32>> = seen.iter().map(|seen| forwards.step(seen).to_vec()).collect();
-            let mut back: Vec<Vec<f32>> = seen.iter().rev().map(|seen| backwards.step(seen).to_vec()).collect();
+            let mut back: Vec<Vec<f32>> =
+                seen.iter().rev().map(|seen| backwards.step(seen).to_vec()).collect();
             back.reverse();
             seen = there.into_iter().zip(back).map(|(there, back)| [there, back].concat()).collect();
         }
@@ -153,6 +161,20 @@ impl Hindsight {
 }
 
 impl Heard {
+    /// The mean of what two networks tell.
+    pub(crate) fn mean(&self, other: &Self) -> Self {
+        let mean = |of: fn(&Self) -> f32| 0.5 * (of(self) + of(other));
+        Self {
+            beat: mean(|of| of.beat),
+            first: mean(|of| of.first),
+            kick: mean(|of| of.kick),
+            snare: mean(|of| of.snare),
+            hat: mean(|of| of.hat),
+            other: mean(|of| of.other),
+            music: mean(|of| of.music),
+        }
+    }
+
     fn of(said: &[f32; COLUMNS]) -> Self {
         let [beat, first, kick, snare, hat, other, music] = said.map(sigmoid);
         Self { beat, first, kick, snare, hat, other, music }
@@ -164,7 +186,10 @@ impl Sight {
         let first = Convolution::new(weights, "c1", SEEN[0])?;
         let second = Convolution::new(weights, "c2", SEEN[1])?;
         let inner = Dense::new(weights, "inner")?;
-        if first.inputs != 1 || second.inputs != first.outputs || inner.shape()[1] != second.outputs * BANDS / 4 {
+        if first.inputs != 1
+            || second.inputs != first.outputs
+            || inner.shape()[1] != second.outputs * BANDS / 4
+        {
             return Err(UnusableWeights::Shape("inner.weight"));
         }
         let wide = BANDS + first.wide - 1;

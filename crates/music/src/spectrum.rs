@@ -124,6 +124,11 @@ impl Loudness {
         self.mean
     }
 
+    /// The power that a told level stands for at this moment.
+    pub(crate) fn power_of(&self, level: f32) -> f32 {
+        libm::expf(level * SCALE + self.mean)
+    }
+
     /// `true` where there is nothing to hear.
     pub fn is_silent(&self) -> bool {
         self.power <= SILENCE
@@ -176,7 +181,8 @@ impl Window {
             *slot = sample * shape;
         }
         // The buffers are those that the plan itself made.
-        if self.transform.process_with_scratch(&mut self.samples, &mut self.bins, &mut self.scratch).is_err() {
+        if self.transform.process_with_scratch(&mut self.samples, &mut self.bins, &mut self.scratch).is_err()
+        {
             return;
         }
         let scale = 1.0 / (self.samples.len() as f32).powi(2);
@@ -222,9 +228,8 @@ mod tests {
     }
 
     fn tone(hertz: f64, secs: f64, level: f64) -> Vec<f32> {
-        let sample = |index: usize| {
-            level * libm::sin(std::f64::consts::TAU * hertz * index as f64 / f64::from(RATE))
-        };
+        let sample =
+            |index: usize| level * libm::sin(std::f64::consts::TAU * hertz * index as f64 / f64::from(RATE));
         (0..(secs * f64::from(RATE)) as usize).map(|index| sample(index) as f32).collect()
     }
 
@@ -242,7 +247,8 @@ mod tests {
 
     #[test]
     fn the_same_thirty_decibels_down_looks_the_same() {
-        let loud: Vec<f32> = tone(200.0, 1.0, 0.4).iter().zip(tone(3000.0, 1.0, 0.2)).map(|(a, b)| a + b).collect();
+        let loud: Vec<f32> =
+            tone(200.0, 1.0, 0.4).iter().zip(tone(3000.0, 1.0, 0.2)).map(|(a, b)| a + b).collect();
         let quiet: Vec<f32> = loud.iter().map(|sample| sample * 0.0316).collect();
         for (at, (loud, quiet)) in frames(&loud).iter().zip(&frames(&quiet)).enumerate() {
             for (loud, quiet) in loud.iter().zip(quiet).filter(|(loud, _)| **loud > -1.5) {

@@ -1,16 +1,18 @@
 //! The tracker: samples in, what happens in the music out, as it goes.
 
 mod beats;
+mod form;
 mod onsets;
 
 use crate::net::{Heard, LATE_FRAMES, Live, UnusableWeights, Weights};
 use crate::spectrum::{Loudness, Spectra};
 use crate::{FRAMES_A_SECOND, HOP, RATE, Resampler, UnusableRate};
 pub use beats::{Beats, Standing};
-use onsets::Onsets;
+pub(crate) use form::Form;
+pub(crate) use onsets::Onsets;
 
 /// The weights of the network that follows, made by training/README.md.
-static WEIGHTS: &[u8] = include_bytes!("../weights/live.weights");
+pub(crate) static WEIGHTS: &[u8] = include_bytes!("../weights/live.weights");
 
 /// What begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -40,6 +42,34 @@ impl Class {
     }
 }
 
+/// A line of the form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// A phrase begins.
+    Phrase,
+    /// Something new begins.
+    Section,
+    /// The kick and what is low have gone.
+    Breakdown,
+    /// They are back, all at once.
+    Drop,
+    /// It is louder from here on.
+    Lift,
+}
+
+impl Mark {
+    /// The word for it in lists.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Phrase => "phrase",
+            Self::Section => "section",
+            Self::Breakdown => "!breakdown",
+            Self::Drop => "!drop",
+            Self::Lift => "!lift",
+        }
+    }
+}
+
 /// Something that happens at a moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Event {
@@ -65,6 +95,8 @@ pub enum What {
         /// Nothing of it is heard at present: the tempo is held.
         held: bool,
     },
+    /// A line of the form.
+    Line(Mark),
     /// From now on there is music with a beat, or none any more.
     Music(bool),
 }
@@ -81,6 +113,7 @@ struct Ears {
     net: Live,
     beats: Beats,
     onsets: Onsets,
+    form: Form,
     loudness: Loudness,
     heard: Heard,
     frames: u64,
@@ -116,6 +149,7 @@ impl Tracker {
             net: Live::new(&Weights::read(weights)?)?,
             beats: Beats::new(),
             onsets: Onsets::default(),
+            form: Form::default(),
             loudness: Loudness::default(),
             heard: Heard::default(),
             frames: 0,
@@ -157,14 +191,20 @@ impl Tracker {
 
 impl Ears {
     fn push(&mut self, samples: &[f32], give: &mut impl FnMut(Event)) {
-        let Self { spectra, net, beats, onsets, loudness, heard, frames } = self;
+        let Self { spectra, net, beats, onsets, form, loudness, heard, frames } = self;
         spectra.push(samples, |frame, loud| {
             *frames += 1;
             let told = *frames as f64 / FRAMES_A_SECOND;
             *loudness = loud;
             *heard = net.hear(frame);
-            onsets.hear(heard, told, give);
-            beats.hear(heard, loud.is_silent(), told, give);
+            let kick = onsets.hear(heard, told, give);
+            form.hear(frame, &loud, kick, told, give);
+            beats.hear(heard, loud.is_silent(), told, &mut |event| {
+                give(event);
+                if let What::Beat { place, .. } = event.what {
+                    form.beat(event.at, place, told, give);
+                }
+            });
         });
     }
 }

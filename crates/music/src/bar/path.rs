@@ -108,7 +108,11 @@ fn back(grid: &Grid, beats: u8, places: &[f32], from: &[u8], heard: &[Heard]) ->
 fn peak(heard: &[Heard], frame: usize) -> f32 {
     let (begin, end) = (frame.saturating_sub(2), (frame + 3).min(heard.len()));
     let most = (begin..end).max_by(|a, b| heard[*a].beat.total_cmp(&heard[*b].beat)).unwrap_or(frame);
-    let (left, here, right) = (most.checked_sub(1).map_or(0.0, |at| heard[at].beat), heard[most].beat, heard.get(most + 1).map_or(0.0, |next| next.beat));
+    let (left, here, right) = (
+        most.checked_sub(1).map_or(0.0, |at| heard[at].beat),
+        heard[most].beat,
+        heard.get(most + 1).map_or(0.0, |next| next.beat),
+    );
     if here < 0.1 {
         return frame as f32;
     }

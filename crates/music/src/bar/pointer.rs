@@ -61,7 +61,15 @@ impl Pointer {
         let places = METRES.iter().map(|(beats, _)| vec![0.0; grid.size(*beats)]).collect();
         let count = grid.intervals.len();
         let range = [0.0, f32::INFINITY];
-        let mut pointer = Self { grid, places, leaving: vec![0.0; count * 8], coming: vec![0.0; count], guess: None, best: [0; 4], range };
+        let mut pointer = Self {
+            grid,
+            places,
+            leaving: vec![0.0; count * 8],
+            coming: vec![0.0; count],
+            guess: None,
+            best: [0; 4],
+            range,
+        };
         pointer.forget();
         pointer
     }
@@ -76,10 +84,12 @@ impl Pointer {
         self.guess = None;
         for ((beats, common), places) in METRES.iter().zip(&mut self.places) {
             for beat in places.chunks_exact_mut(self.grid.beat_size) {
-                for (interval, (prior, offset)) in self.grid.prior.iter().zip(&self.grid.offsets).enumerate() {
+                for (interval, (prior, offset)) in self.grid.prior.iter().zip(&self.grid.offsets).enumerate()
+                {
                     let frames = self.grid.intervals[interval];
                     let inside = (self.range[0]..=self.range[1]).contains(&(frames as f32));
-                    let part = if inside { common * prior / (f32::from(*beats) * frames as f32) } else { 0.0 };
+                    let part =
+                        if inside { common * prior / (f32::from(*beats) * frames as f32) } else { 0.0 };
                     beat[*offset..*offset + frames].fill(part);
                 }
             }
@@ -102,7 +112,12 @@ impl Pointer {
                     let here = number == usize::from(beat % beats) && off_tempo < SAME_TEMPO;
                     for (place, part) in of_beat[*offset..*offset + frames].iter_mut().enumerate() {
                         let near = here && away(place as f32 / *frames as f32, phase) < 0.5 * SAME_PHASE;
-                        *part = *part * 1e-4 + if near { common * libm::expf(-60.0 * off_tempo) / *frames as f32 } else { 0.0 };
+                        *part = *part * 1e-4
+                            + if near {
+                                common * libm::expf(-60.0 * off_tempo) / *frames as f32
+                            } else {
+                                0.0
+                            };
                     }
                 }
             }
@@ -173,7 +188,11 @@ impl Pointer {
     fn look(&mut self) -> Guess {
         let followed = self.guess.map(|guess| {
             let phase = guess.phase + 1.0 / guess.interval;
-            let (phase, beat) = if phase >= 1.0 { (phase - 1.0, (guess.beat + 1) % guess.beats) } else { (phase, guess.beat) };
+            let (phase, beat) = if phase >= 1.0 {
+                (phase - 1.0, (guess.beat + 1) % guess.beats)
+            } else {
+                (phase, guess.beat)
+            };
             self.about(guess.interval, phase, Some((beat, guess.beats)))
         });
         let fresh = self.find();
@@ -190,7 +209,9 @@ impl Pointer {
         let mut most = 0.0;
         for (metre, places) in self.places.iter().enumerate() {
             for (beat, places) in places.chunks_exact(self.grid.beat_size).enumerate() {
-                for (interval, (offset, frames)) in self.grid.offsets.iter().zip(&self.grid.intervals).enumerate() {
+                for (interval, (offset, frames)) in
+                    self.grid.offsets.iter().zip(&self.grid.intervals).enumerate()
+                {
                     let places = &places[*offset..*offset + frames];
                     // Summed over what one guess takes in, long beats have more places for the same.
                     for (place, part) in places.iter().enumerate() {
@@ -228,10 +249,13 @@ impl Pointer {
                         // Past an end of the beat lies the beat beside it.
                         let (number, place) = match place {
                             place if place < 0 => (beat + beats - 1, place + grid.intervals[at] as i64),
-                            place if place >= grid.intervals[at] as i64 => (beat + 1, place - grid.intervals[at] as i64),
+                            place if place >= grid.intervals[at] as i64 => {
+                                (beat + 1, place - grid.intervals[at] as i64)
+                            }
                             place => (beat, place),
                         };
-                        let index = usize::from(number % beats) * grid.beat_size + grid.offsets[at] + place as usize;
+                        let index =
+                            usize::from(number % beats) * grid.beat_size + grid.offsets[at] + place as usize;
                         let part = places[index];
                         let off = place as f32 / frames - phase;
                         of_beat += part;
@@ -262,7 +286,14 @@ impl Pointer {
         } else if phase < 0.0 {
             (phase, beat) = (phase + 1.0, (beat + beats - 1) % beats);
         }
-        Guess { interval, phase, beat, beats, share, bar_share: if share > 0.0 { of_bar / share } else { 0.0 } }
+        Guess {
+            interval,
+            phase,
+            beat,
+            beats,
+            share,
+            bar_share: if share > 0.0 { of_bar / share } else { 0.0 },
+        }
     }
 }
 

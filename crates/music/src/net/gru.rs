@@ -14,7 +14,12 @@ impl Dense {
         Self::of_parts(weights, name, "weight", "bias")
     }
 
-    fn of_parts(weights: &Weights, name: &'static str, weight: &str, bias: &str) -> Result<Self, UnusableWeights> {
+    fn of_parts(
+        weights: &Weights,
+        name: &'static str,
+        weight: &str,
+        bias: &str,
+    ) -> Result<Self, UnusableWeights> {
         let (shape, matrix) = weights.get(name, weight)?;
         let (_, bias) = weights.get(name, bias)?;
         let &[outputs, inputs] = shape else { return Err(UnusableWeights::Shape(name)) };

@@ -31,14 +31,18 @@ impl Weights {
         let mut arrays = BTreeMap::new();
         for _ in 0..rest.long()? {
             let length = rest.take(1)?[0];
-            let name = std::str::from_utf8(rest.take(length.into())?).map_err(|_| UnusableWeights::Torn)?.to_owned();
+            let name =
+                std::str::from_utf8(rest.take(length.into())?).map_err(|_| UnusableWeights::Torn)?.to_owned();
             let dimensions = rest.take(1)?[0];
             let shape: Vec<usize> =
                 (0..dimensions).map(|_| Ok(rest.long()? as usize)).collect::<Result<_, UnusableWeights>>()?;
             let count = shape.iter().try_fold(1_usize, |count, size| count.checked_mul(*size));
             let bytes = count.and_then(|count| count.checked_mul(2)).ok_or(UnusableWeights::Torn)?;
             let halves = rest.take(bytes)?.chunks_exact(2);
-            arrays.insert(name, (shape, halves.map(|half| of_half(u16::from_le_bytes([half[0], half[1]]))).collect()));
+            arrays.insert(
+                name,
+                (shape, halves.map(|half| of_half(u16::from_le_bytes([half[0], half[1]]))).collect()),
+            );
         }
         Ok(Self { arrays })
     }
@@ -84,7 +88,13 @@ mod tests {
     #[test]
     fn halves_are_those_of_the_standard() {
         // IEEE 754-2008, table 3.5: 1, -2, the largest, the smallest normal and the smallest of all.
-        let rows = [(0x3c00, 1.0), (0xc000, -2.0), (0x7bff, 65504.0), (0x0400, 6.103_515_6e-5), (0x0001, 5.960_464_5e-8)];
+        let rows = [
+            (0x3c00, 1.0),
+            (0xc000, -2.0),
+            (0x7bff, 65504.0),
+            (0x0400, 6.103_515_6e-5),
+            (0x0001, 5.960_464_5e-8),
+        ];
         for (bits, value) in rows {
             assert!((of_half(bits) - value).abs() <= value.abs() * 1e-7, "{bits:#x}");
         }
@@ -92,7 +102,9 @@ mod tests {
 
     #[test]
     fn a_torn_file_is_told() {
-        for bytes in [&b""[..], b"LANTNET", b"LANTNET1\x01\0\0\0\x01a\x01\xff\xff\xff\xff", b"LANTNET1\x01\0\0"] {
+        for bytes in
+            [&b""[..], b"LANTNET", b"LANTNET1\x01\0\0\0\x01a\x01\xff\xff\xff\xff", b"LANTNET1\x01\0\0"]
+        {
             assert_eq!(Weights::read(bytes).err(), Some(UnusableWeights::Torn), "{bytes:?}");
         }
     }

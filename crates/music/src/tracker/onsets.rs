@@ -15,10 +15,10 @@ const ONE_MOMENT: f64 = 0.03;
 
 /// How much earlier the network tells of an onset than [`LATE_FRAMES`](crate::net::LATE_FRAMES) says, seconds: measured on
 /// clips that were not learned from.
-const EARLY: f64 = 0.0;
+const EARLY: f64 = -0.004;
 
 #[derive(Default)]
-pub(super) struct Onsets {
+pub(crate) struct Onsets {
     /// The last frame and the one before.
     past: [[f32; 4]; 2],
     frame: u64,
@@ -28,7 +28,9 @@ pub(super) struct Onsets {
 }
 
 impl Onsets {
-    pub(super) fn hear(&mut self, heard: &Heard, told: f64, give: &mut impl FnMut(Event)) {
+    /// Hears a frame; the moment of a kick that is found.
+    pub(crate) fn hear(&mut self, heard: &Heard, told: f64, give: &mut impl FnMut(Event)) -> Option<f64> {
+        let mut kick = None;
         let now = [heard.kick, heard.snare, heard.hat, heard.other];
         self.frame += 1;
         let [before, last] = self.past;
@@ -44,9 +46,13 @@ impl Onsets {
             if self.moment == 0.0 || exact - self.moment > ONE_MOMENT {
                 self.moment = exact.max(0.0);
             }
+            if class == Class::Kick {
+                kick = Some(exact);
+            }
             give(Event { at: self.moment, told, what: What::Onset(class, sure) });
         }
         self.past = [last, now];
+        kick
     }
 }
 
