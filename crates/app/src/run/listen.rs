@@ -35,7 +35,7 @@ struct Told<'a> {
     beats: Vec<(f64, u8, f64)>,
     onsets: Vec<(f64, &'a str)>,
     lines: Vec<(f64, &'a str, f64)>,
-    music: &'a [(f64, f64)],
+    music: Vec<(f64, f64)>,
 }
 
 /// Listens to sound files, and writes or tells what is in them.
@@ -154,14 +154,16 @@ fn sections(piece: &Piece) -> String {
 }
 
 fn told<'a>(file: &Path, piece: &'a Piece) -> Told<'a> {
+    // A tenth of a millisecond is finer than anything is known.
+    let fine = |secs: f64| (secs * 1e4).round() / 1e4;
     Told {
         file: file.display().to_string(),
-        secs: piece.secs,
-        bpm: piece.bpm(),
-        beats: piece.beats.iter().map(|beat| (beat.at, beat.place, beat.told)).collect(),
-        onsets: piece.onsets.iter().map(|onset| (onset.at, onset.class.word())).collect(),
-        lines: piece.lines.iter().map(|line| (line.at, line.mark.word(), line.told)).collect(),
-        music: &piece.music,
+        secs: fine(piece.secs),
+        bpm: piece.bpm().map(|bpm| (bpm * 100.0).round() / 100.0),
+        beats: piece.beats.iter().map(|beat| (fine(beat.at), beat.place, fine(beat.told))).collect(),
+        onsets: piece.onsets.iter().map(|onset| (fine(onset.at), onset.class.word())).collect(),
+        lines: piece.lines.iter().map(|line| (fine(line.at), line.mark.word(), fine(line.told))).collect(),
+        music: piece.music.iter().map(|(from, to)| (fine(*from), fine(*to))).collect(),
     }
 }
 

@@ -37,9 +37,10 @@ fn way(grid: &Grid, beats: u8, common: f32, heard: &[Heard]) -> (f32, Vec<Beat>)
             of_beat[*offset..offset + frames].fill(libm::logf(part));
         }
     }
-    let steps = steps(grid);
+    let steps = Steps::new(grid);
     let mut from = vec![0_u8; heard.len() * bar * count];
     let mut leaving = vec![0.0; bar * count];
+    let mut coming = vec![(f32::NEG_INFINITY, 0); count];
     for (frame, heard) in heard.iter().enumerate() {
         let likely = Likelihood::of(heard, LEAST);
         let likely = likely.logarithms();
@@ -51,15 +52,11 @@ fn way(grid: &Grid, beats: u8, common: f32, heard: &[Heard]) -> (f32, Vec<Beat>)
         for (beat, places) in places.chunks_exact_mut(grid.beat_size).enumerate() {
             let before = (beat + bar - 1) % bar;
             let leaving = &leaving[before * count..(before + 1) * count];
+            arrivals(&steps, leaving, &mut coming);
+            let from = &mut from[(frame * bar + beat) * count..][..count];
             for (interval, (offset, frames)) in grid.offsets.iter().zip(&grid.intervals).enumerate() {
-                let mut best = (f32::NEG_INFINITY, 0);
-                for (other, leaving) in leaving.iter().enumerate() {
-                    let value = leaving + steps[other * count + interval];
-                    if value > best.0 {
-                        best = (value, other);
-                    }
-                }
-                from[(frame * bar + beat) * count + interval] = best.1 as u8;
+                let best = coming[interval];
+                from[interval] = best.1 as u8;
                 let places = &mut places[*offset..offset + frames];
                 places.copy_within(..frames - 1, 1);
                 places[0] = best.0;
@@ -71,16 +68,41 @@ fn way(grid: &Grid, beats: u8, common: f32, heard: &[Heard]) -> (f32, Vec<Beat>)
 }
 
 /// Logarithms of going from one interval to another.
-fn steps(grid: &Grid) -> Vec<f32> {
-    let count = grid.intervals.len();
-    let mut steps: Vec<f32> = (0..count * count).map(|at| ANY_TEMPO * grid.prior[at % count]).collect();
-    for (from, (first, parts)) in grid.next.iter().enumerate() {
-        for (to, part) in parts.iter().enumerate() {
-            steps[from * count + first + to] += part;
+struct Steps {
+    /// To those near it: the first of them, and their parts.
+    near: Vec<(usize, Vec<f32>)>,
+    /// To each from anywhere.
+    any: Vec<f32>,
+}
+
+impl Steps {
+    fn new(grid: &Grid) -> Self {
+        let any: Vec<f32> = grid.prior.iter().map(|prior| ANY_TEMPO * prior).collect();
+        let near = |(first, parts): &(usize, Vec<f32>)| {
+            let log = |(part, any): (&f32, &f32)| libm::logf(part + any);
+            (*first, parts.iter().zip(&any[*first..]).map(log).collect())
+        };
+        Self {
+            near: grid.next.iter().map(near).collect(),
+            any: any.iter().map(|any| libm::logf(*any)).collect(),
         }
     }
-    steps.iter_mut().for_each(|step| *step = libm::logf(*step));
-    steps
+}
+
+/// For each interval the best that comes into it, and from which.
+fn arrivals(steps: &Steps, leaving: &[f32], coming: &mut [(f32, usize)]) {
+    let best = (0..leaving.len()).max_by(|a, b| leaving[*a].total_cmp(&leaving[*b])).unwrap_or(0);
+    for (coming, any) in coming.iter_mut().zip(&steps.any) {
+        *coming = (leaving[best] + any, best);
+    }
+    for (other, (leaving, (first, parts))) in leaving.iter().zip(&steps.near).enumerate() {
+        for (coming, part) in coming[*first..].iter_mut().zip(parts) {
+            let value = leaving + part;
+            if value > coming.0 {
+                *coming = (value, other);
+            }
+        }
+    }
 }
 
 /// The way back from the most probable end.

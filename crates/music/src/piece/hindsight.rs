@@ -4,7 +4,7 @@ use super::{Beat, Line, Onset, Piece, Shape, lines};
 use crate::bar;
 use crate::net::{Heard, Hindsight, LATE_FRAMES, Live, UnusableWeights, Weights};
 use crate::spectrum::{Frame, Loudness, Spectra};
-use crate::tracker::{Event, Form, NoTracker, Onsets, WEIGHTS as LIVE, What};
+use crate::tracker::{Event, Form, Mark, NoTracker, Onsets, WEIGHTS as LIVE, What};
 use crate::{FRAMES_A_SECOND, HOP, Resampler};
 
 /// The weights of the network that looks back, made by training/README.md.
@@ -97,6 +97,9 @@ impl Hearing {
         let near = |at: f64, lines: &[Line]| lines.iter().any(|line| (line.at - at).abs() < 1.5);
         let own: Vec<Line> = own.into_iter().filter(|line| !near(line.at, &piece.lines)).collect();
         piece.lines.extend(own);
+        // A phrase is no news where something else begins.
+        let other: Vec<Line> = piece.lines.iter().copied().filter(|line| line.mark != Mark::Phrase).collect();
+        piece.lines.retain(|line| line.mark != Mark::Phrase || !near(line.at, &other));
         piece.lines.iter_mut().for_each(|line| line.told = secs);
         piece.end(secs);
         Ok(piece)
