@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "tests")]
 
+mod allocation;
 mod clips;
 mod invariance;
 mod metrics;
