@@ -137,11 +137,11 @@ impl Player {
 
     /// Finds the place of every running chase, for [`Self::visible_unit`] and [`Self::visible_head`].
     pub(super) fn locate(&mut self, when: &When) {
-        let beat_secs = self.tempo.beat_secs();
+        let pace = self.tempo.pace();
         self.positions.clear();
         for running in &self.running {
             let track = &self.script.chases[running.chase].track;
-            self.positions.push(running.position(track, when.show, beat_secs));
+            self.positions.push(running.position(track, when.show, pace));
         }
     }
 
@@ -187,7 +187,7 @@ impl Player {
         let top = self.top(unit).map(|place| {
             let running = &self.running[place];
             let track = &self.script.chases[running.chase].track;
-            (place, running.position(track, until, self.tempo.beat_secs()))
+            (place, running.position(track, until, self.tempo.pace()))
         });
         let value = self.hands[unit].unit(self.unit_at(unit, true, top, &then), true, &then);
         let to = value.aim?.point(&self.motion(&then));

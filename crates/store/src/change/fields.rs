@@ -38,6 +38,10 @@ fields! {
     ShowField: Name = "name", Notes = "notes", Tempo = "tempo", Start = "start", Tonight = "tonight"
 }
 fields! {
+    /// Of `[music]`.
+    MusicField: Lead = "lead", Slowest = "slowest", Fastest = "fastest"
+}
+fields! {
     /// Of `[room]`.
     RoomField: Name = "name", X = "x", Y = "y", Height = "height", Controller = "controller"
 }
@@ -90,7 +94,8 @@ fields! {
 }
 fields! {
     /// Of `[[chase]]`, its name and steps aside.
-    ChaseField: Order = "order", Swing = "swing", Rounds = "rounds", Fade = "fade", StepTime = "step_time", StepFade = "step_fade"
+    ChaseField: Order = "order", Swing = "swing", Rounds = "rounds", Fade = "fade", Calm = "calm", StepTime = "step_time",
+    StepFade = "step_fade"
 }
 fields! {
     /// Of a step.
