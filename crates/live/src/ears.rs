@@ -16,7 +16,6 @@ use std::time::Duration;
 use lanthorn_music::pulse::Pulse;
 use lanthorn_music::tracker::NoTracker;
 use lanthorn_physics::{Instant, Span};
-use lanthorn_show::Command;
 
 use crate::Clock;
 use listener::Listener;
@@ -116,13 +115,14 @@ pub struct Feed {
 }
 
 impl Ears {
-    /// Starts the thread. `give` takes what is for the machine; it must not wait. It ends with `stop`.
+    /// Starts the thread. `give` takes the pulse for the machine (see [`Commands::hear`](crate::Commands::hear)), and none when
+    /// nothing is listened to any more; it must not wait. The thread ends with `stop`.
     ///
     /// # Errors
     /// The system gave no thread.
     pub fn start(
         clock: Clock,
-        give: impl FnMut(Command, Instant) + Send + 'static,
+        give: impl FnMut(Option<Pulse>, Instant) + Send + 'static,
         stop: Arc<AtomicBool>,
     ) -> std::io::Result<(Self, std::thread::JoinHandle<()>)> {
         let (say, hear) = sync_channel(QUEUE);
@@ -219,7 +219,7 @@ enum Ear {
     Midi(Box<(MidiClock, SoundClock)>),
 }
 
-impl<Give: FnMut(Command, Instant)> Work<Give> {
+impl<Give: FnMut(Option<Pulse>, Instant)> Work<Give> {
     fn run(mut self, hear: &Receiver<Said>, stop: &AtomicBool) {
         while !stop.load(Ordering::Acquire) {
             match hear.recv_timeout(LOOK) {
@@ -251,7 +251,7 @@ impl<Give: FnMut(Command, Instant)> Work<Give> {
             }
             Said::End(of, why) if of >= self.state.number => {
                 self.state = State { number: of, problem: why, ..State::default() };
-                (self.give)(Command::Pulse(None), self.clock.now());
+                (self.give)(None, self.clock.now());
                 self.show();
             }
             Said::Block { .. } | Said::Midi { .. } | Said::End(..) => {}
@@ -272,7 +272,7 @@ impl<Give: FnMut(Command, Instant)> Work<Give> {
         self.at = self.clock.now();
         let source = ear.is_some().then_some(source);
         self.state = State { number, source, ear, lost: false, problem };
-        (self.give)(Command::Pulse(None), self.at);
+        (self.give)(None, self.at);
         self.show();
     }
 
@@ -299,7 +299,7 @@ impl<Give: FnMut(Command, Instant)> Work<Give> {
             None => return,
         };
         let pulse = Pulse { lost: self.state.lost, ..pulse };
-        (self.give)(Command::Pulse(Some(pulse)), self.clock.now());
+        (self.give)(Some(pulse), self.clock.now());
     }
 
     fn show(&self) {
@@ -323,3 +323,6 @@ impl<Give: FnMut(Command, Instant)> Work<Give> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

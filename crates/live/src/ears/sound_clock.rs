@@ -38,7 +38,6 @@ pub(super) struct SoundClock {
     late_since: Option<f64>,
     /// Mean of what arrives beyond the line, seconds.
     beyond: f64,
-    restarts: u64,
 }
 
 /// When the source's clock stood at `secs`, the machine's stood at `secs + delay`.
@@ -64,7 +63,6 @@ impl SoundClock {
             began: 0.0,
             late_since: None,
             beyond: 0.0,
-            restarts: 0,
         }
     }
 
@@ -81,7 +79,6 @@ impl SoundClock {
         self.late_since = if beyond > LATE { Some(self.late_since.unwrap_or(secs)) } else { None };
         let stood = self.late_since.is_some_and(|since| secs - since > LATE_SECS);
         if stood || (settled && beyond < -EARLY) || secs < line.secs - 1e-6 {
-            self.restarts += 1;
             self.begin(secs, delay);
             return false;
         }
@@ -147,11 +144,6 @@ impl SoundClock {
     /// How much faster the source's clock runs, parts in a million; none while that is not known.
     pub(super) fn drift_ppm(&self) -> Option<f64> {
         (self.buckets.len() > ENOUGH).then(|| self.line.map(|line| -line.slope * 1e6))?
-    }
-
-    /// How often it began anew.
-    pub(super) fn restarts(&self) -> u64 {
-        self.restarts
     }
 }
 
@@ -227,7 +219,7 @@ mod tests {
         for block in 300..450 {
             anew += i32::from(!clock.observe(f64::from(block) * 0.02, at(f64::from(block) * 0.02 + 0.51)));
         }
-        assert_eq!((anew, clock.restarts()), (1, 1));
+        assert_eq!(anew, 1);
         assert!((clock.moment(9.0).secs() - 9.51).abs() < 0.002);
     }
 }

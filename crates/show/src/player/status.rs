@@ -66,6 +66,8 @@ pub struct RunningChase {
     pub speed: f64,
     /// It stands until there is music.
     pub calmed: bool,
+    /// How long until its next step; none while it stands.
+    pub next_in: Option<Span>,
 }
 
 /// What is seen of a light, whoever asks for it.
@@ -170,6 +172,7 @@ impl Player {
                 ran: running.ran(show),
                 speed: running.calmed.unwrap_or(running.speed),
                 calmed: running.calmed.is_some(),
+                next_in: (running.speed > 0.0).then(|| Span::from_secs(position.left.secs() / running.speed)),
             });
         }
         told

@@ -65,6 +65,8 @@ pub(super) struct Position {
     pub faded: f64,
     /// What is left of that fade.
     pub fade_left: Span,
+    /// What is left of the step, at its own speed.
+    pub left: Span,
     /// Of the whole step, 0 to 1.
     through: f64,
 }
@@ -198,6 +200,7 @@ impl Track {
             next: self.sequence[(place + 1) % length],
             fade_left: Span::from_secs((fade - since).max(0.0)),
             faded: if fade <= 0.0 { 1.0 } else { (since / fade).clamp(0.0, 1.0) },
+            left: Span::from_secs((time - since).clamp(0.0, time)),
             through: (since / time).clamp(0.0, 1.0),
         }
     }
