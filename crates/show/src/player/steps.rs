@@ -241,7 +241,7 @@ impl Running {
         let grid = unit * speed.min(1.0);
         let off = self.offset_secs / tempo.beat_secs() - position * speed;
         let moved = ((off / grid).round() * grid - off) * tempo.beat_secs();
-        self.offset_secs = (self.offset_secs + moved).max(0.0);
+        self.offset_secs = begun(self.offset_secs + moved, grid * tempo.beat_secs());
         moved.abs() > 1e-9
     }
 
@@ -281,9 +281,16 @@ impl Running {
         let start = track.length_secs(count, is);
         let end = track.length_secs(count + 1, is);
         let moved = if track.beats_only { beats_moved * is.beat_secs * self.speed } else { 0.0 };
-        self.offset_secs = (start + (end - start) * through + moved).max(0.0);
+        let unit = if track.bars_only { is.bar_beats } else { 1.0 };
+        let grid = unit * is.beat_secs * self.speed.min(1.0);
+        self.offset_secs = begun(start + (end - start) * through + moved, grid);
         self.anchor = show;
     }
+}
+
+/// A place in the track that is not before its beginning: whole steps of a grid later than one that would be.
+fn begun(secs: f64, grid: f64) -> f64 {
+    if secs >= 0.0 || grid <= 0.0 { secs.max(0.0) } else { secs.rem_euclid(grid) }
 }
 
 fn sequence(chase: &Chase) -> Vec<u16> {
