@@ -83,7 +83,8 @@ fn beats_are_seen_within_fifteen_milliseconds_of_the_true_ones() {
     }
     for (style, seed, p95, placed) in all {
         assert!(p95 < 0.015, "{style} {seed}: {:.1} ms", p95 * 1e3);
-        assert!(placed, "{style} {seed}: bars");
+        // Four equal kicks do not say which of them is the first.
+        assert!(placed || style == "plain four", "{style} {seed}: bars");
     }
 }
 

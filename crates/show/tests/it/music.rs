@@ -232,3 +232,19 @@ fn a_show_says_when_its_steps_leave_and_how_fast_they_may_be() {
     let off = status.beat - music.beats(9.12) / 2.0;
     assert!((off - (off / 2.0).round() * 2.0).abs() < 0.01, "{off}");
 }
+
+#[test]
+fn following_does_not_allocate() {
+    let mut bench = Bench::new(show());
+    let music = Music { bpm: 133.0, one: 0.0 };
+    bench.at(0.0, Command::Chase { index: 1, on: true }).at(0.0, Command::Chase { index: 2, on: true });
+    bench.frame(0.0);
+    let counted = allocation_counter::measure(|| {
+        hear(&mut bench, &music, (0.0, 5.0), |pulse| pulse);
+        hear(&mut bench, &music, (5.0, 9.0), |pulse| Pulse { follows: false, ..pulse });
+        bench.at(9.0, Command::Steer(Steer::One)).at(9.0, Command::Steer(Steer::Times(0.5)));
+        hear(&mut bench, &Music { one: 0.2, ..music }, (9.0, 12.0), |pulse| Pulse { of: 3, ..pulse });
+        std::hint::black_box(bench.status(12.0));
+    });
+    assert_eq!(counted.count_total, 0);
+}
