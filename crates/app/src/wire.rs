@@ -294,6 +294,8 @@ pub(crate) struct ChaseView {
     pub order: String,
     /// How much of the time of two steps the first has, 0.5 even, to 0.75.
     pub swing: f64,
+    /// It stands while no music is heard.
+    pub calm: bool,
     /// Rounds after which it ends.
     pub rounds: Option<u32>,
     /// How long it comes in and goes out, as the file has it.

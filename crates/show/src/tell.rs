@@ -102,6 +102,9 @@ pub fn chase(chase: &Chase, show: &Show) -> Vec<Word> {
         Some(1) => _ = sentence.comma().say_of("rounds", "once"),
         Some(rounds) => _ = sentence.comma().say_of("rounds", &format!("{rounds} times round")),
     }
+    if chase.calm {
+        sentence.comma().say_of("calm", "calm without music");
+    }
     sentence.end()
 }
 

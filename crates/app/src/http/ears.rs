@@ -49,11 +49,9 @@ pub(super) async fn listen(mut socket: WebSocket, server: Server, peer: Peer) {
 
 /// Hears blocks; why it ended, in one sentence.
 async fn hear(socket: &mut WebSocket, server: &Server, peer: &Peer) -> String {
-    let hello = match timeout(HELLO, socket.recv()).await {
-        Ok(Some(Ok(Message::Text(text)))) => serde_json::from_str::<EarsHello>(&text).ok(),
-        _ => None,
+    let Ok(Some(hello)) = timeout(HELLO, hello(socket)).await else {
+        return "The page did not say what it sends.".to_owned();
     };
-    let Some(hello) = hello else { return "The page did not say what it sends.".to_owned() };
     let feed = server.hand.ears().open(source(&hello));
     if say(socket, &ToEars::Listening { number: feed.number() as f64 }).await.is_none() {
         return String::new();
@@ -63,6 +61,17 @@ async fn hear(socket: &mut WebSocket, server: &Server, peer: &Peer) -> String {
     let says = blocks(socket, server, &feed).await;
     peer.place.may_send_much(false);
     says
+}
+
+/// The first words. A browser of this machine may have knocked before them, needlessly.
+async fn hello(socket: &mut WebSocket) -> Option<EarsHello> {
+    for _ in 0..2 {
+        let Some(Ok(Message::Text(text))) = socket.recv().await else { return None };
+        if let Ok(hello) = serde_json::from_str(&text) {
+            return Some(hello);
+        }
+    }
+    None
 }
 
 async fn blocks(socket: &mut WebSocket, server: &Server, feed: &Feed) -> String {
