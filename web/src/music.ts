@@ -5,7 +5,7 @@ import { firstKnock } from './door';
 import type { FromWorker, ToWorker } from './ears.worker';
 import Worker from './ears.worker?worker';
 import worklet from './ears.worklet?worker&url';
-import { calm, now, send } from './state';
+import { calm, moment, now, send } from './state';
 import type { EarsHello, MusicAsk, MusicNow } from './wire.gen';
 
 /** How much Earlier and Later move steps, milliseconds. */
@@ -23,7 +23,7 @@ export const setRange = (slowest: number, fastest: number) => ask({ do: 'range',
 /** Half or double: of the music's tempo while it is followed, else of the one that is set. */
 export const timesTempo = (times: number) => ask({ do: 'times', times });
 /** Holds the tempo as it is, or follows the music again. */
-export const holdOrFollow = () => follow(music()?.follow === false);
+export const holdOrFollow = () => follow(moment()?.music.follow === false);
 
 /** Listens to nothing. */
 export function listenToNothing(): void {
