@@ -137,7 +137,8 @@ impl Moments {
             blackout: status.blackout,
             stillness: status.stillness,
             strobe_stopped: status.strobe_stopped,
-            tempo_bpm: status.bpm,
+            // What is heard of a tempo is not surer than this.
+            tempo_bpm: if status.music.sets { status.bpm.round() } else { status.bpm },
             beat: status.beat,
         }
     }

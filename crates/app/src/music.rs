@@ -36,7 +36,7 @@ pub(crate) fn now(hearing: &Hearing, status: &Status, show: &Show) -> MusicNow {
         bar_beats: status.bar_beats,
         sure: pulse.map_or(0.0, |pulse| f64::from(pulse.confidence)),
         bar_sure: pulse.map_or(0.0, |pulse| f64::from(pulse.bar_confidence)),
-        bpm: pulse.filter(|pulse| pulse.follows).map(|pulse| pulse.bpm),
+        bpm: pulse.filter(|pulse| pulse.follows).map(|pulse| pulse.bpm.round()),
         times: music.times,
         earlier_ms: music.earlier.secs() * 1e3,
         range: music.range,

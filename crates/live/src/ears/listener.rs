@@ -21,6 +21,9 @@ const CLIP_SHOWN: Span = Span::from_millis(2000);
 /// How fast the shown peak goes down, decibels a second.
 const PEAK_DOWN: f32 = 20.0;
 
+/// The shown level comes up and goes down within this, seconds: the integration time of a VU meter (IEC 60268-17, from memory).
+const LEVEL_SECS: f64 = 0.3;
+
 /// Silence to fill holes with.
 static SILENCE: [f32; 512] = [0.0; 512];
 
@@ -36,6 +39,8 @@ pub(super) struct Listener {
     base: Option<u64>,
     gaps: u64,
     strokes: [Option<(f64, f32)>; 3],
+    /// Mean power of the last moments, and the highest sample of late.
+    power: f32,
     peak: f32,
     clipped: Option<Instant>,
     /// Seconds of sound in the last block.
@@ -54,6 +59,7 @@ impl Listener {
             base: None,
             gaps: 0,
             strokes: [None; 3],
+            power: 0.0,
             peak: 0.0,
             clipped: None,
             block: 0.0,
@@ -123,6 +129,9 @@ impl Listener {
     }
 
     fn level(&mut self, samples: &[f32], at: Instant) {
+        let power = samples.iter().map(|sample| sample * sample).sum::<f32>() / samples.len() as f32;
+        let part = 1.0 - (-self.block / LEVEL_SECS).exp() as f32;
+        self.power += (power - self.power) * part;
         let most = samples.iter().fold(0.0_f32, |most, sample| most.max(sample.abs()));
         let down = 10.0_f32.powf(-PEAK_DOWN * self.block as f32 / 20.0);
         self.peak = (self.peak * down).max(most);
@@ -136,17 +145,22 @@ impl Listener {
         let moment = |secs| self.clock.moment(secs);
         let stroke = |stroke: Option<(f64, f32)>| stroke.map(|(at, sure)| Stroke { at: moment(at), sure });
         Pulse {
-            level_db: Some(self.tracker.loudness().decibels()),
+            level_db: Some(self.decibels()),
             bands: self.bands.levels(),
             strokes: self.strokes.map(stroke),
             ..Pulse::of(&self.tracker.standing(), moment)
         }
     }
 
+    /// Level, dB below a full-scale sine.
+    fn decibels(&self) -> f32 {
+        10.0 * (2.0 * self.power).max(1e-12).log10()
+    }
+
     /// Says how it fares.
     pub(super) fn tell(&self, now: Instant, hearing: &mut Hearing) {
         let heard = self.heard > 0;
-        hearing.level_db = heard.then(|| self.tracker.loudness().decibels());
+        hearing.level_db = heard.then(|| self.decibels());
         hearing.peak_db = heard.then(|| 20.0 * self.peak.max(1e-6).log10());
         hearing.clips = self.clipped.is_some_and(|at| now - at < CLIP_SHOWN);
         hearing.delay = self.clock.delay().map(|delay| delay + Span::from_secs(self.block));

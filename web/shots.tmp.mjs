@@ -1,0 +1,32 @@
+import { mkdtempSync } from 'node:fs';
+import { browse, look, open, press, until } from './test/lanthorn.mjs';
+const browser = await browse(['--use-fake-device-for-media-stream', '--use-file-for-fake-audio-capture=/tmp/pulse-clips/plain-rock-000003.wav', '--use-fake-ui-for-media-stream', '--autoplay-policy=no-user-gesture-required']);
+const machine = await open('127.0.0.1:0', ['demo']);
+for (const size of [{ words: 'phone', width: 390, height: 844, touch: true }, { words: 'laptop', width: 1280, height: 800, touch: false }]) {
+  const it = await look(browser, size);
+  await it.page.goto(`${machine.url}#tonight`);
+  await it.page.locator('body[data-link=up]').waitFor();
+  await until('heard', () => it.heard.scene && it.heard.moment);
+  await press(it.page.locator('.music-word'));
+  await it.page.locator('.music').waitFor();
+  await it.page.waitForTimeout(1500);
+  await it.page.screenshot({ path: `/tmp/shot-${size.words}-0.png` });
+  await press(it.page.locator('.music button', { hasText: 'A microphone or line in' }).first());
+  await until('sets', () => it.heard.moment.music.sets, 60000).catch((e) => console.log(String(e), JSON.stringify(it.heard.moment.music)));
+  await press(it.page.locator('.music button', { hasText: 'Close the music' }));
+  await it.page.waitForTimeout(500);
+  await press(it.page.locator('.word', { hasText: 'Round the floor' }).first());
+  await it.page.waitForTimeout(1500);
+  await it.page.screenshot({ path: `/tmp/shot-${size.words}-1.png` });
+  await press(it.page.locator('.music-word'));
+  await it.page.waitForTimeout(2500);
+  await it.page.screenshot({ path: `/tmp/shot-${size.words}-2.png` });
+  await it.page.evaluate(() => (document.querySelector('.column').scrollTop = 1e5));
+  await it.page.waitForTimeout(600);
+  await it.page.screenshot({ path: `/tmp/shot-${size.words}-3.png` });
+  console.log(JSON.stringify(it.heard.moment.music), it.wrong);
+  await it.close();
+}
+await browser.close();
+await machine.end();
+process.exit(0);
