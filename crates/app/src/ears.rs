@@ -136,7 +136,9 @@ mod tests {
         ] {
             assert_eq!(Sound::read(text), Ok(sound), "{text}");
         }
-        for (text, says) in [("-@9", "8000 to 192000"), ("raw:", "a path is missing"), ("mic", "no source of sound")] {
+        for (text, says) in
+            [("-@9", "8000 to 192000"), ("raw:", "a path is missing"), ("mic", "no source of sound")]
+        {
             let why = Sound::read(text).unwrap_err();
             assert!(why.contains(says) && why.contains("file:PATH"), "{text}: {why}");
         }

@@ -19,8 +19,8 @@ use lanthorn_physics::{Instant, Span};
 
 use crate::Clock;
 use listener::Listener;
-pub use midi_clock::MidiMessage;
 use midi_clock::MidiClock;
+pub use midi_clock::MidiMessage;
 use sound_clock::SoundClock;
 
 /// Most blocks that wait: two and a half seconds of those that a page sends.
@@ -127,7 +127,8 @@ impl Ears {
     ) -> std::io::Result<(Self, std::thread::JoinHandle<()>)> {
         let (say, hear) = sync_channel(QUEUE);
         let ears = Self { say, shared: Arc::default() };
-        let work = Work { clock, give, shared: ears.shared.clone(), state: State::default(), at: Instant::ZERO };
+        let work =
+            Work { clock, give, shared: ears.shared.clone(), state: State::default(), at: Instant::ZERO };
         let thread = std::thread::Builder::new()
             .name("lanthorn-ears".to_owned())
             .spawn(move || work.run(&hear, &stop))?;

@@ -97,7 +97,9 @@ mod tests {
     #[test]
     fn a_place_in_the_bar_for_every_moment() {
         let pulse = Pulse::of(&standing(), |secs| Instant::from_secs(secs + 10.0));
-        for (at, place) in [(13.0, 1.0), (13.25, 1.5), (14.0, 3.0), (14.5, 0.0), (12.5, 0.0), (12.25, 3.5), (16.5, 0.0)] {
+        for (at, place) in
+            [(13.0, 1.0), (13.25, 1.5), (14.0, 3.0), (14.5, 0.0), (12.5, 0.0), (12.25, 3.5), (16.5, 0.0)]
+        {
             let got = pulse.in_bar(Instant::from_secs(at));
             assert!((got - place).abs() < 1e-9, "{at} s: {got}");
         }

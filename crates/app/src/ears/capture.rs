@@ -51,7 +51,8 @@ fn find(part: Option<&str>) -> Result<(cpal::Device, cpal::SupportedStreamConfig
     let device = match part {
         None => host.default_input_device().ok_or("This machine has no input for sound.".to_owned())?,
         Some(part) => {
-            let devices = host.input_devices().map_err(|why| format!("The inputs cannot be listed: {why}."))?;
+            let devices =
+                host.input_devices().map_err(|why| format!("The inputs cannot be listed: {why}."))?;
             let part = part.to_lowercase();
             let mut names = Vec::new();
             let mut found = None;
@@ -71,7 +72,9 @@ fn find(part: Option<&str>) -> Result<(cpal::Device, cpal::SupportedStreamConfig
 
 /// All channels as one.
 fn mono(data: &cpal::Data, channels: usize) -> Vec<f32> {
-    let mix = |samples: Vec<f32>| samples.chunks_exact(channels).map(|all| all.iter().sum::<f32>() / channels as f32).collect();
+    let mix = |samples: Vec<f32>| {
+        samples.chunks_exact(channels).map(|all| all.iter().sum::<f32>() / channels as f32).collect()
+    };
     if let Some(samples) = data.as_slice::<f32>() {
         mix(samples.to_vec())
     } else if let Some(samples) = data.as_slice::<i16>() {

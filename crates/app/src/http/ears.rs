@@ -87,7 +87,9 @@ async fn blocks(socket: &mut WebSocket, server: &Server, feed: &Feed) -> String 
             Some(Ok(Message::Binary(block))) if block.len() <= LARGEST => {
                 let Some((count, rest)) = block.split_first_chunk::<COUNT>() else { continue };
                 let brought = samples(rest);
-                if !brought.is_empty() && !feed.push(Some(u64::from_le_bytes(*count)), brought, server.hand.now()) {
+                if !brought.is_empty()
+                    && !feed.push(Some(u64::from_le_bytes(*count)), brought, server.hand.now())
+                {
                     return "Something else is listened to now.".to_owned();
                 }
             }

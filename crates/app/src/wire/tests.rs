@@ -1,6 +1,7 @@
 use lanthorn_store::change::{
     AreaField, Change, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField,
-    LimitField, MainsField, MusicField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField, Value,
+    LimitField, MainsField, MusicField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
+    Value,
 };
 use lanthorn_store::chart::Answer;
 use lanthorn_store::reading::{

@@ -6,13 +6,13 @@ use std::sync::Arc;
 
 use lanthorn_dmx::Frames;
 use lanthorn_live::Machine;
+use lanthorn_music::Pulse;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rehearsal::StandIn;
 use lanthorn_rehearsal::standin::LightNow;
 use lanthorn_rig::{Drive, RigState, Unit};
-use lanthorn_music::Pulse;
 use lanthorn_show::{Command, Player, Steer, Succession};
 use lanthorn_store::{ShowFile, read_show, shipped};
 

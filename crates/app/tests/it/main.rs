@@ -13,6 +13,7 @@ mod golden;
 mod groups;
 mod history;
 mod interchange;
+mod music;
 mod pairing;
 mod profiles;
 mod resume;

@@ -90,9 +90,9 @@ impl Listener {
             return;
         }
         self.gaps += 1;
-        let missing = first.checked_sub(expected).filter(|missing| {
-            *missing as f64 <= MOST_FILLED_SECS * f64::from(self.rate)
-        });
+        let missing = first
+            .checked_sub(expected)
+            .filter(|missing| *missing as f64 <= MOST_FILLED_SECS * f64::from(self.rate));
         match missing {
             Some(mut missing) => {
                 while missing > 0 {

@@ -140,7 +140,11 @@ mod tests {
         let pulse = clock.pulse(Instant::from_secs);
         assert!(pulse.follows && (pulse.bpm - 126.0).abs() < 0.5, "{}", pulse.bpm);
         assert_eq!((pulse.place, pulse.of), (3, 4), "the seventh beat");
-        assert!((pulse.beat_at.secs() - (1.0 + 6.0 * 60.0 / 126.0)).abs() < 0.001, "{}", pulse.beat_at.secs());
+        assert!(
+            (pulse.beat_at.secs() - (1.0 + 6.0 * 60.0 / 126.0)).abs() < 0.001,
+            "{}",
+            pulse.beat_at.secs()
+        );
         clock.hear(MidiMessage::Stop, next);
         ticks(&mut clock, next, 126.0, 100, 0.0);
         assert!(!clock.pulse(Instant::from_secs).follows);

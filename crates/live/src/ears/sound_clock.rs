@@ -195,9 +195,12 @@ mod tests {
     fn jitter_is_removed_and_drift_followed() {
         let quick = |random: f64| 0.03 * random * random * random;
         let rough = |random: f64| if random > 0.97 { 0.2 } else { 0.05 * random * random };
-        for (ppm, jitter, most) in
-            [(0.0, quick as fn(f64) -> f64, 0.002), (180.0, quick, 0.003), (-250.0, quick, 0.003), (100.0, rough, 0.005)]
-        {
+        for (ppm, jitter, most) in [
+            (0.0, quick as fn(f64) -> f64, 0.002),
+            (180.0, quick, 0.003),
+            (-250.0, quick, 0.003),
+            (100.0, rough, 0.005),
+        ] {
             let worst = worst(ppm, 120.0, jitter);
             assert!(worst < most, "{ppm} ppm: {:.1} ms", worst * 1e3);
         }
@@ -213,7 +216,9 @@ mod tests {
     fn what_stood_still_begins_anew() {
         let mut clock = SoundClock::new(Span::ZERO);
         let at = |secs: f64| Instant::from_secs(secs);
-        (1..300).for_each(|block| assert!(clock.observe(f64::from(block) * 0.02, at(f64::from(block) * 0.02 + 0.01))));
+        (1..300).for_each(|block| {
+            assert!(clock.observe(f64::from(block) * 0.02, at(f64::from(block) * 0.02 + 0.01)))
+        });
         // Half a second passed in which the source recorded nothing, and did not say so.
         let mut anew = 0;
         for block in 300..450 {

@@ -63,7 +63,9 @@ fn errors(clip: &Clip, beats: &[(f64, u64)], from: f64) -> Vec<(f64, bool)> {
 #[test]
 fn beats_are_seen_within_fifteen_milliseconds_of_the_true_ones() {
     let mut all = Vec::new();
-    for (style, seed) in [("plain four", 1), ("plain four", 2), ("plain rock", 3), ("plain rock", 4), ("plain waltz", 5)] {
+    for (style, seed) in
+        [("plain four", 1), ("plain four", 2), ("plain rock", 3), ("plain rock", 4), ("plain waltz", 5)]
+    {
         let clip = clip(style, 30.0, seed);
         let (beats, player) = play(&clip, 3.3);
         let errors = errors(&clip, &beats, 10.0);

@@ -60,7 +60,8 @@ impl Bands {
         let [up, down, forget] = self.parts;
         for &sample in samples {
             let sample = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };
-            let [below_low, below_high] = self.filters.each_mut().map(|[first, second]| second.take(first.take(sample)));
+            let [below_low, below_high] =
+                self.filters.each_mut().map(|[first, second]| second.take(first.take(sample)));
             let bands = [below_low, below_high - below_low, sample - below_high];
             for ((level, most), band) in self.levels.iter_mut().zip(&mut self.most).zip(bands) {
                 let band = libm::fabsf(band);
@@ -102,7 +103,10 @@ mod tests {
             bands.push(&tone(hertz, 0.5, 0.5));
             let levels = bands.levels();
             assert!(levels[band] > 0.7, "{hertz} Hz: {levels:?}");
-            assert!(levels.iter().enumerate().all(|(at, level)| at == band || *level < 0.45), "{hertz} Hz: {levels:?}");
+            assert!(
+                levels.iter().enumerate().all(|(at, level)| at == band || *level < 0.45),
+                "{hertz} Hz: {levels:?}"
+            );
         }
     }
 

@@ -235,8 +235,11 @@ impl Running {
         if !track.beats_only || speed <= 0.0 {
             return false;
         }
-        let (position, unit) =
-            if track.bars_only { (tempo.since_one(show), tempo.bar_beats()) } else { (tempo.beat(show), 1.0) };
+        let (position, unit) = if track.bars_only {
+            (tempo.since_one(show), tempo.bar_beats())
+        } else {
+            (tempo.beat(show), 1.0)
+        };
         // At double time there are two of its beats to one of the tempo, at half time half a one.
         let grid = unit * speed.min(1.0);
         let off = self.offset_secs / tempo.beat_secs() - position * speed;

@@ -144,7 +144,11 @@ fn half_double_and_a_range_are_followed_too() {
         }
         hear(&mut bench, &music, (1.0, 9.0), |pulse| pulse);
         assert!((bench.status(9.0).bpm - 172.0 * times).abs() < 1e-9, "{steer:?}");
-        assert!(off(&bench, &music, 9.0, times).abs() < 0.01, "{steer:?}: {}", off(&bench, &music, 9.0, times));
+        assert!(
+            off(&bench, &music, 9.0, times).abs() < 0.01,
+            "{steer:?}: {}",
+            off(&bench, &music, 9.0, times)
+        );
     }
     // Double of what lies outside what lights do is not taken.
     let mut bench = Bench::new(show());
@@ -161,7 +165,11 @@ fn the_hand_wins() {
     bench.at(4.1, Command::Tap).at(4.7, Command::Tap);
     hear(&mut bench, &music, (4.7, 8.0), |pulse| pulse);
     let status = bench.status(8.0);
-    assert!((status.bpm - 100.0).abs() < 1e-6 && !status.music.follow && !status.music.sets, "{}", status.bpm);
+    assert!(
+        (status.bpm - 100.0).abs() < 1e-6 && !status.music.follow && !status.music.sets,
+        "{}",
+        status.bpm
+    );
     bench.at(8.0, Command::Steer(Steer::Follow(true)));
     hear(&mut bench, &music, (8.0, 9.0), |pulse| pulse);
     assert!((bench.status(9.0).bpm - 120.0).abs() < 1e-9 && bench.status(9.0).music.sets);
@@ -179,7 +187,9 @@ fn this_is_one_and_earlier() {
     let mut bench = Bench::new(show());
     hear(&mut bench, &music, (0.0, 4.9), |pulse| pulse);
     // The music's beat at 5.0 s is its third; the hand says one.
-    bench.at(4.97, Command::Steer(Steer::One)).at(4.97, Command::Steer(Steer::Earlier(Span::from_millis(20))));
+    bench
+        .at(4.97, Command::Steer(Steer::One))
+        .at(4.97, Command::Steer(Steer::Earlier(Span::from_millis(20))));
     hear(&mut bench, &music, (5.0, 10.0), |pulse| pulse);
     let mine = Music { one: 1.0, ..music };
     let earlier = off(&bench, &mine, 10.0, 1.0) * 0.5;
@@ -189,7 +199,9 @@ fn this_is_one_and_earlier() {
     bench.frame(0.0);
     bench.at(1.1, Command::Steer(Steer::One));
     assert!((bench.status(1.1).beat.rem_euclid(4.0) - 0.2).abs() < 1e-9);
-    bench.at(1.1, Command::Steer(Steer::Earlier(Span::from_millis(-10)))).at(1.1, Command::Steer(Steer::Times(0.5)));
+    bench
+        .at(1.1, Command::Steer(Steer::Earlier(Span::from_millis(-10))))
+        .at(1.1, Command::Steer(Steer::Times(0.5)));
     assert!((bench.status(1.1).beat.rem_euclid(4.0) - 0.18).abs() < 1e-9);
     assert!((bench.status(1.1).bpm - 60.0).abs() < 1e-9);
 }

@@ -38,7 +38,11 @@ pub(crate) fn show() -> Show {
             look("green", 0.5, vec![on("door", part(&[2, 3, 5], GREEN, 0.9))]),
         ],
         chases: vec![
-            Chase { order: Order::Random, calm: true, ..chase("dance", &["warm", "door", "green"], beat, half) },
+            Chase {
+                order: Order::Random,
+                calm: true,
+                ..chase("dance", &["warm", "door", "green"], beat, half)
+            },
             Chase { rounds: Some(3), fade: secs(0.7), ..chase("thrice", &["door", "green"], beat, half) },
             Chase {
                 order: Order::ToAndFro,
@@ -107,7 +111,8 @@ fn steer() -> impl Strategy<Value = Steer> {
         any::<f64>().prop_map(Steer::Times),
         Just(Steer::Times(0.5)),
         Just(Steer::One),
-        (-900_000_i64..900_000).prop_map(|micros| Steer::Earlier(lanthorn_physics::Span::from_micros(micros))),
+        (-900_000_i64..900_000)
+            .prop_map(|micros| Steer::Earlier(lanthorn_physics::Span::from_micros(micros))),
         (any::<f64>(), any::<f64>()).prop_map(|(low, high)| Steer::Range([low, high])),
     ]
 }

@@ -354,7 +354,11 @@ impl Sheet {
             }
         }
         let heading = path.join(".");
-        let heading = if path.len() == 1 && ONCE.contains(&path[0]) { format!("[{heading}]") } else { format!("[[{heading}]]") };
+        let heading = if path.len() == 1 && ONCE.contains(&path[0]) {
+            format!("[{heading}]")
+        } else {
+            format!("[[{heading}]]")
+        };
         Ok(Edit { from: at, to: at, with: format!("\n{heading}\n{lines}") })
     }
 }

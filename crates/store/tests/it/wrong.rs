@@ -434,7 +434,10 @@ fn what_a_show_says_of_the_music_is_looked_at() {
     for (rest, says) in [
         ("lead = \"2 s\"", "runs from"),
         ("lead = \"3 beats\"", "s, ms or min"),
-        ("slowest = 100\nfastest = 150", "from 100 to 150 beats a minute leaves tempi without a place; let the fastest be twice"),
+        (
+            "slowest = 100\nfastest = 150",
+            "from 100 to 150 beats a minute leaves tempi without a place; let the fastest be twice",
+        ),
         ("slowest = 5", "runs from 30 to 240"),
         ("ears = true", "ears"),
     ] {

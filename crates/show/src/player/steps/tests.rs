@@ -4,7 +4,15 @@ use crate::Step;
 fn chase(steps: usize, order: Order, rounds: Option<u32>, time: StepTime, fade: StepTime) -> Chase {
     let step = |number: usize| Step { look: format!("{number}"), time, fade };
     let steps = (0..steps).map(step).collect();
-    Chase { name: "wheel".to_owned(), steps, order, swing: Swing::EVEN, rounds, fade: Span::ZERO, calm: false }
+    Chase {
+        name: "wheel".to_owned(),
+        steps,
+        order,
+        swing: Swing::EVEN,
+        rounds,
+        fade: Span::ZERO,
+        calm: false,
+    }
 }
 
 const SECOND: StepTime = StepTime::Time(Span::from_millis(1000));
@@ -147,7 +155,9 @@ fn fades_take_their_part_of_the_step() {
     // A fade longer than its step ends with it.
     let track = Track::new(&chase(2, Order::Forward, None, SECOND, StepTime::Time(Span::from_millis(9000))));
     let running = Running::begin(0, &track, Instant::ZERO, &tempo(0.0));
-    assert!((running.position(&track, Instant::from_secs(1.5), HALF_A_SECOND_A_BEAT).faded - 0.5).abs() < 1e-6);
+    assert!(
+        (running.position(&track, Instant::from_secs(1.5), HALF_A_SECOND_A_BEAT).faded - 0.5).abs() < 1e-6
+    );
 }
 
 #[test]
@@ -174,7 +184,11 @@ fn beats_begin_on_the_beat() {
     // Started 0.3 of a beat late, it changes step with the beat all the same: 1.7 beats later.
     let running = Running::begin(0, &track, Instant::ZERO, &tempo(6.3));
     for (secs, step) in [(0.0, 0), (0.84, 0), (0.86, 1), (1.84, 1), (1.86, 0)] {
-        assert_eq!(running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step, step, "{secs}");
+        assert_eq!(
+            running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step,
+            step,
+            "{secs}"
+        );
     }
 }
 
@@ -184,13 +198,21 @@ fn bars_begin_on_the_bar_however_long_it_is() {
     // Started 2.3 beats into a bar: 1.7 beats are left of it.
     let mut running = Running::begin(0, &track, Instant::ZERO, &tempo(6.3));
     for (secs, step) in [(0.0, 0), (0.84, 0), (0.86, 1), (2.84, 1), (2.86, 0)] {
-        assert_eq!(running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step, step, "{secs}");
+        assert_eq!(
+            running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step,
+            step,
+            "{secs}"
+        );
     }
     // A bar that began a beat later brings the steps with it.
     let mut later = tempo(6.3);
     assert!(later.set_bar(4.0, 1.0) && running.realign(&track, Instant::ZERO, &later));
     for (secs, step) in [(0.0, 0), (1.34, 0), (1.36, 1), (3.36, 0)] {
-        assert_eq!(running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step, step, "{secs}");
+        assert_eq!(
+            running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step,
+            step,
+            "{secs}"
+        );
     }
     assert!(!running.realign(&track, Instant::from_secs(1.0), &later), "it is on the bar");
     let waltz = Pace { beat_secs: 0.5, bar_beats: 3.0 };
@@ -199,7 +221,9 @@ fn bars_begin_on_the_bar_however_long_it_is() {
 
 #[test]
 fn steps_without_length_do_not_stop_the_world() {
-    for time in [NONE, StepTime::Beats(0.0), StepTime::Beats(f64::NAN), StepTime::Beats(-3.0), StepTime::Bars(0.0)] {
+    for time in
+        [NONE, StepTime::Beats(0.0), StepTime::Beats(f64::NAN), StepTime::Beats(-3.0), StepTime::Bars(0.0)]
+    {
         let track = Track::new(&chase(2, Order::Forward, None, time, time));
         let running = Running::begin(0, &track, Instant::ZERO, &tempo(0.0));
         let at = running.position(&track, Instant::from_secs(3600.0), HALF_A_SECOND_A_BEAT);
