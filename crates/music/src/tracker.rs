@@ -174,4 +174,4 @@ fn moment(told: f64) -> f64 {
     told - LATE_FRAMES as f64 / FRAMES_A_SECOND
 }
 
-const _: () = assert!(RATE as usize % HOP == 0, "frames are a whole part of a second");
+const _: () = assert!((RATE as usize).is_multiple_of(HOP), "frames are a whole part of a second");

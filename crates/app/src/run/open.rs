@@ -205,10 +205,14 @@ fn open(
     // A change that is being made is finished; a panic there has already been printed.
     stop.store(true, Ordering::Release);
     let _ = (making.join(), hearing.join());
+    ended(keeper, ended_by_itself)
+}
+
+fn ended(keeper: Option<Keeper>, by_itself: bool) -> Result<(), Failure> {
     if let Some(keeper) = keeper {
-        keeper.end(!ended_by_itself);
+        keeper.end(!by_itself);
     }
-    if ended_by_itself {
+    if by_itself {
         return Err(anyhow::anyhow!("the tick thread has ended").into());
     }
     println!("\nended; every stream was told so");

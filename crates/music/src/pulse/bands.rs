@@ -127,6 +127,6 @@ mod tests {
         let mut bands = Bands::new(44_100);
         bands.push(&[0.0; 4_410]);
         bands.push(&[f32::NAN; 441]);
-        assert_eq!(bands.levels(), [0.0; 3]);
+        assert!(bands.levels().iter().all(|level| *level == 0.0));
     }
 }

@@ -60,7 +60,8 @@ impl Follow {
 
     /// The same under another show's rule.
     pub(super) fn carried(self, rule: &follow::MusicRule, was: &follow::MusicRule) -> Self {
-        let range = if rule.range() == was.range() { self.range } else { rule.range() };
+        // A range that a hand has set stays until the show says another.
+        let range = if rule.range == was.range { self.range } else { rule.range() };
         Self { lead: rule.lead(), range, ..self }
     }
 

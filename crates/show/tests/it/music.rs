@@ -94,7 +94,7 @@ fn what_is_lit_never_jumps_once_it_is_on_the_beat() {
         // 120 t + 0.1 t²: the beat as such a drift has it.
         let beat = (2.0 * secs + secs * secs * 0.2 / 120.0).floor();
         let at = (-2.0 + (4.0 + 4.0 * beat * 0.2 / 120.0).sqrt()) / (2.0 * 0.2 / 120.0);
-        let shaken = at + 0.006 * (beat * 2.3).sin();
+        let shaken = at + 0.006 * ((beat * 0.37).rem_euclid(2.0) - 1.0);
         pulse.beat_at = Instant::from_secs(shaken);
         pulse.place = beat.rem_euclid(4.0) as u8 + 1;
         pulse.bpm = 60.0 * (2.0 + 2.0 * secs * 0.2 / 120.0);

@@ -114,11 +114,10 @@ fn lengths(spot: &Spot<'_>, time: StepTime, fade: StepTime, report: &mut Report<
 fn step_time(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<StepTime> {
     if let Data::Text(text) = &spot.node.data {
         let worded = text.trim_end().ends_with(|c: char| c.is_alphabetic());
-        let of_tempo: [(_, &[&str], fn(f64) -> StepTime); 2] =
-            [(BEATS, &["beat"], StepTime::Beats), (BARS, &["bar", "phrase"], StepTime::Bars)];
-        for (measure, words, time) in of_tempo {
+        for (measure, words) in [(BEATS, &["beat"][..]), (BARS, &["bar", "phrase"])] {
             match measure.read(text) {
-                Ok(count) if worded => return Some(time(count)),
+                Ok(count) if worded && measure.what == BEATS.what => return Some(StepTime::Beats(count)),
+                Ok(count) if worded => return Some(StepTime::Bars(count)),
                 Err(NotAQuantity::Range(_)) if words.iter().any(|word| text.contains(word)) => {
                     report.measure(spot, measure);
                     return None;
