@@ -79,7 +79,7 @@ export type FigureField = "shape" | "size" | "speed" | "plane" | "turn" | "direc
 /**
  * Of `[[look.part]]`.
  */
-export type PartField = "who" | "aim" | "figure" | "colour" | "colour_spread" | "mixing" | "match" | "level" | "on" | "level_to" | "level_spread" | "strobe" | "gobo" | "prism" | "zoom" | "focus" | "frost" | "iris" | "haze" | "fan";
+export type PartField = "who" | "aim" | "figure" | "colour" | "colour_spread" | "mixing" | "match" | "level" | "on" | "level_to" | "level_spread" | "sound" | "strobe" | "gobo" | "prism" | "zoom" | "focus" | "frost" | "iris" | "haze" | "fan";
 
 /**
  * Of `[[chase]]`, its name and steps aside.

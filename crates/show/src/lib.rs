@@ -27,7 +27,7 @@ pub use cue::Cue;
 pub use figure::Figure;
 pub use follow::{Following, MusicRule, Steer};
 pub use keep::{On, keep};
-pub use look::{Aim, Ask, Level, Look, LuxAsk, Part, Plane, Spread, Who};
+pub use look::{Aim, Ask, Band, Level, Look, LuxAsk, Part, Plane, Spread, Who};
 pub use player::{Driver, Player, Status, lights_of};
 pub use show::Show;
 pub use succession::{Kind, Rename, Succession, renamed};

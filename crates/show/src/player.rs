@@ -71,6 +71,8 @@ pub struct Player {
     base_fades: Fades,
     running: Vec<Running>,
     positions: Vec<Position>,
+    /// How much of a level that goes with the sound there is now: with its low, middle and high part.
+    loud: [f64; 3],
     fades: Fades,
     cue: Option<usize>,
     /// When the next cue follows by itself, on the show's clock.
@@ -130,6 +132,7 @@ impl Player {
             base_fades: Fades::new(&script.layout),
             running: Vec::with_capacity(chases),
             positions: Vec::with_capacity(chases),
+            loud: [1.0; 3],
             fades: Fades::new(&script.layout),
             cue: None,
             follow: None,
@@ -163,7 +166,10 @@ impl Player {
             Command::Master(level) if level.is_finite() => self.master = level.clamp(0.0, 1.0),
             Command::GroupMaster { group, level } => self.groups.set(group, level),
             Command::Blackout(on) => self.blackout = on,
-            Command::Stillness(on) => self.clock.stand_still(on, now),
+            Command::Stillness(on) => {
+                self.music.stand_still(&when);
+                self.clock.stand_still(on, now);
+            }
             Command::StopStrobe(on) => self.strobe_stopped = on,
             Command::Tap => self.tap(&when),
             Command::Tempo(bpm) => {

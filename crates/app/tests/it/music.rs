@@ -50,7 +50,8 @@ fn only_who_may_run_the_show_is_listened_to() {
     for number in 0..20 {
         ears.bring(&block(number * 480, &[if number == 9 { i16::MAX } else { 8000 }; 480]));
     }
-    let now = music(&mut page, "its level", |music, _| music["level_db"].is_number() && music["clips"] == true);
+    let now =
+        music(&mut page, "its level", |music, _| music["level_db"].is_number() && music["clips"] == true);
     assert_eq!((&now["source"]["name"], &now["source"]["number"]), (&json!("line in"), &told["number"]));
     assert!(now["says"].as_str().unwrap().contains("turn it down"), "{now}");
 

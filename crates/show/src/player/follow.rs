@@ -20,6 +20,15 @@ const BAR_SURE: f32 = 0.3;
 /// Without music for so long, what is to be calm becomes calm.
 const CALM_AFTER: Span = Span::from_millis(1500);
 
+/// How fast light that goes with the sound comes up, goes down, and becomes steady without music, seconds. Quick up and slow
+/// down, so that a stroke is seen and does not flicker (common practice, no source).
+const UP_SECS: f64 = 0.02;
+const DOWN_SECS: f64 = 0.25;
+const STEADY_SECS: f64 = 0.5;
+
+/// What is left of such a level where there is no such sound.
+const LEAST: f64 = 0.25;
+
 /// What a hand may make of the music's tempo at most.
 const MOST_TIMES: f64 = 8.0;
 
@@ -40,6 +49,29 @@ pub(super) struct Follow {
     /// Since when there has been no music, while something listens.
     quiet: Option<Instant>,
     calm: bool,
+    /// Of low, middle and high sound.
+    swells: [Swell; 3],
+}
+
+/// A part that light goes with the sound, 0 to 1: on its way from a value to another.
+#[derive(Clone, Copy, Debug)]
+struct Swell {
+    from: f64,
+    to: f64,
+    /// How fast: the time of 1 − 1/e of the way, seconds.
+    secs: f64,
+    since: Instant,
+}
+
+impl Swell {
+    fn at(&self, now: Instant) -> f64 {
+        let left = libm::exp(-((now - self.since).secs().max(0.0)) / self.secs);
+        self.to + (self.from - self.to) * left
+    }
+
+    fn towards(&mut self, to: f64, secs: f64, now: Instant) {
+        *self = Self { from: self.at(now), to, secs, since: now };
+    }
 }
 
 impl Follow {
@@ -55,6 +87,7 @@ impl Follow {
             lead: rule.lead(),
             quiet: None,
             calm: false,
+            swells: [Swell { from: 1.0, to: 1.0, secs: STEADY_SECS, since: Instant::ZERO }; 3],
         }
     }
 
@@ -80,6 +113,33 @@ impl Follow {
     /// The tempo that the music sets, beats a minute; none when it sets none.
     pub(super) fn bpm(&self) -> Option<f64> {
         self.sets
+    }
+
+    /// How much there is now of a level that goes with low, middle and high sound.
+    pub(super) fn loud(&self, when: &When) -> [f64; 3] {
+        self.swells.map(|swell| LEAST + (1.0 - LEAST) * swell.at(when.now))
+    }
+
+    /// Lets them come and go with the sound; without music they come up and stay.
+    fn swell(&mut self, when: &When) {
+        let sounding = self.pulse.filter(|pulse| pulse.follows && !pulse.lost);
+        for (band, swell) in self.swells.iter_mut().enumerate() {
+            let to = sounding.map(|pulse| f64::from(pulse.bands[band]).clamp(0.0, 1.0));
+            match to {
+                // Nothing moves while all is to stand.
+                _ if when.still => {}
+                Some(to) if to > swell.at(when.now) => swell.towards(to, UP_SECS, when.now),
+                Some(to) => swell.towards(to, DOWN_SECS, when.now),
+                None => swell.towards(1.0, STEADY_SECS, when.now),
+            }
+        }
+    }
+
+    /// They stay where they are.
+    pub(super) fn stand_still(&mut self, when: &When) {
+        for swell in &mut self.swells {
+            swell.towards(swell.at(when.now), STEADY_SECS, when.now);
+        }
     }
 
     pub(super) fn is_calm(&self) -> bool {
@@ -108,6 +168,7 @@ impl Player {
             Some(_) => {}
             None => self.let_tempo_be(when),
         }
+        self.music.swell(when);
         self.hush(when);
     }
 

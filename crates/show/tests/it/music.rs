@@ -3,7 +3,7 @@
 use lanthorn_music::pulse::Pulse;
 use lanthorn_physics::{Instant, Span};
 use lanthorn_show::follow::{LEAD, Steer};
-use lanthorn_show::{Chase, Command, MusicRule, Show, StepTime};
+use lanthorn_show::{Band, Chase, Command, MusicRule, Part, Show, StepTime};
 
 use crate::common::*;
 
@@ -259,4 +259,38 @@ fn following_does_not_allocate() {
         std::hint::black_box(bench.status(12.0));
     });
     assert_eq!(counted.count_total, 0);
+}
+
+#[test]
+fn a_level_goes_with_its_part_of_the_sound_while_there_is_music() {
+    let low = Part { sound: Some(Band::Low), ..on("cake", part(&[1], RED, 0.8)) };
+    let steady = on("cake", part(&[2], RED, 0.8));
+    let mut bench = Bench::new(Show {
+        looks: vec![look("pulse", 0.0, vec![low, steady])],
+        start: Some("pulse".to_owned()),
+        ..Show::default()
+    });
+    let music = Music { bpm: 120.0, one: 0.0 };
+    let sounding = |low: f32| move |pulse: Pulse| Pulse { bands: [low, 1.0, 1.0], ..pulse };
+    assert_eq!(bench.level(0.0, 0), 80.0, "without music it is as it was asked");
+    hear(&mut bench, &music, (0.0, 2.0), sounding(1.0));
+    assert!((bench.level(2.0, 0) - 80.0).abs() < 0.5);
+    // Down within a second, and up at once.
+    hear(&mut bench, &music, (2.0, 2.2), sounding(0.0));
+    let soon = bench.level(2.2, 0);
+    assert!((25.0..65.0).contains(&soon), "{soon}");
+    hear(&mut bench, &music, (2.2, 4.0), sounding(0.0));
+    assert!((bench.level(4.0, 0) - 20.0).abs() < 0.5, "a quarter of it: {}", bench.level(4.0, 0));
+    hear(&mut bench, &music, (4.0, 4.1), sounding(0.5));
+    assert!((bench.level(4.1, 0) - 50.0).abs() < 2.0, "{}", bench.level(4.1, 0));
+    // Stillness keeps the light as it is.
+    bench.at(4.1, Command::Stillness(true));
+    let still = bench.level(4.1, 0);
+    hear(&mut bench, &music, (4.1, 6.0), sounding(1.0));
+    assert!((bench.level(6.0, 0) - still).abs() < 0.1);
+    bench.at(6.0, Command::Stillness(false));
+    // In speech it comes up and stays.
+    hear(&mut bench, &music, (6.0, 10.0), |pulse| Pulse { follows: false, bands: [0.1; 3], ..pulse });
+    assert!((bench.level(10.0, 0) - 80.0).abs() < 0.5);
+    assert_eq!(bench.level(10.0, 1), 80.0, "the other never moved");
 }

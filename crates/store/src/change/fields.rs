@@ -89,7 +89,7 @@ fields! {
     /// Of `[[look.part]]`.
     PartField: Who = "who", Aim = "aim", Figure = "figure", Colour = "colour", ColourSpread = "colour_spread",
     Mixing = "mixing", Match = "match", Level = "level", On = "on", LevelTo = "level_to",
-    LevelSpread = "level_spread", Strobe = "strobe", Gobo = "gobo", Prism = "prism", Zoom = "zoom",
+    LevelSpread = "level_spread", Sound = "sound", Strobe = "strobe", Gobo = "gobo", Prism = "prism", Zoom = "zoom",
     Focus = "focus", Frost = "frost", Iris = "iris", Haze = "haze", Fan = "fan"
 }
 fields! {

@@ -16,8 +16,8 @@ use super::ShowFile;
 use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
 use crate::profile_file;
 use crate::words::{
-    CURVES, DIRECTIONS, FIGURE_PLANES, FURNITURE, MIXINGS, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES, PLANES,
-    REGIONS, SPREADS, WAYS_UP, shape_word, word,
+    BANDS, CURVES, DIRECTIONS, FIGURE_PLANES, FURNITURE, MIXINGS, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES,
+    PLANES, REGIONS, SPREADS, WAYS_UP, shape_word, word,
 };
 
 /// The show as text. Reading it gives the same show.
@@ -462,6 +462,9 @@ fn part(out: &mut String, part: &Part) {
         line(out, "level_to", &number(to.0));
     }
     spread(out, "level_spread", part.level_spread);
+    if let Some(band) = &part.sound {
+        line(out, "sound", &quoted(word(BANDS, band)));
+    }
     if let Some(strobe) = part.strobe {
         line(out, "strobe", &with_unit(strobe.get(), "Hz"));
     }

@@ -1,7 +1,7 @@
 //! Bars, calm and what a show says of the music, read and written again.
 
 use lanthorn_physics::Span;
-use lanthorn_show::StepTime;
+use lanthorn_show::{Band, StepTime};
 use lanthorn_store::{read_show, write_show};
 
 const SHOW: &str = r#"lanthorn = 1
@@ -43,6 +43,7 @@ name = "b"
 
 [[look.part]]
 who = 1
+sound = "low"
 
 [[chase]]
 name = "round"
@@ -63,6 +64,8 @@ fn bars_phrases_and_the_music_are_read_and_written_again() {
     assert!(chase.calm);
     assert_eq!(file.show.music.lead(), Span::from_millis(60));
     assert_eq!(file.show.music.range, [Some(70.0), None]);
+    assert_eq!([0, 1].map(|look| file.show.looks[look].parts[0].sound), [None, Some(Band::Low)]);
     let again = read_show(&write_show(&file)).0.unwrap();
+    assert_eq!(again.show.looks, file.show.looks);
     assert_eq!((&again.show.music, &again.show.chases), (&file.show.music, &file.show.chases));
 }
