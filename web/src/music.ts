@@ -52,7 +52,7 @@ export function whyNoSound(): string {
   return typeof navigator.mediaDevices?.getUserMedia === 'function' ? '' : 'This browser gives no page a microphone.';
 }
 
-type Session = { context: AudioContext; stream: MediaStream; worker: InstanceType<typeof Worker>; number: number | null };
+type Session = { context: AudioContext; stream: MediaStream; worker: InstanceType<typeof Worker> };
 let session: Session | null = null;
 
 /** Listens to an input of this computer, or to the usual one. */
@@ -87,24 +87,22 @@ function sayWrong(error: unknown): string {
 async function begin(stream: MediaStream): Promise<Session> {
   const context = new AudioContext({ latencyHint: 'interactive' });
   const worker = new Worker();
-  const made: Session = { context, stream, worker, number: null };
+  const made: Session = { context, stream, worker };
+  const { port1, port2 } = new MessageChannel();
   try {
     await context.audioWorklet.addModule(worklet);
     await context.resume();
+    const node = new AudioWorkletNode(context, 'lanthorn-ears', { numberOfInputs: 1, numberOfOutputs: 0 });
+    node.port.postMessage(port1, [port1]);
+    context.createMediaStreamSource(stream).connect(node);
   } catch (error) {
     shut(made);
     throw error;
   }
-  const node = new AudioWorkletNode(context, 'lanthorn-ears', { numberOfInputs: 1, numberOfOutputs: 0 });
-  const { port1, port2 } = new MessageChannel();
-  node.port.postMessage(port1, [port1]);
-  context.createMediaStreamSource(stream).connect(node);
   worker.onmessage = ({ data }: MessageEvent<FromWorker>) => {
     if (session !== made) return;
-    if ('number' in data) {
-      made.number = data.number;
-      setHears('yes');
-    } else stop(data.ended || 'This page has lost touch with the machine.');
+    if ('number' in data) setHears('yes');
+    else stop(data.ended || 'This page has lost touch with the machine.');
   };
   const track = stream.getAudioTracks()[0];
   const settings: MediaTrackSettings & { latency?: number } = track?.getSettings() ?? {};

@@ -252,8 +252,8 @@ impl<Give: FnMut(Option<Pulse>, Instant)> Work<Give> {
             }
             Said::End(of, why) if of >= self.state.number => {
                 self.state = State { number: of, problem: why, ..State::default() };
-                (self.give)(None, self.clock.now());
                 self.show();
+                (self.give)(None, self.clock.now());
             }
             Said::Block { .. } | Said::Midi { .. } | Said::End(..) => {}
         }
@@ -273,24 +273,25 @@ impl<Give: FnMut(Option<Pulse>, Instant)> Work<Give> {
         self.at = self.clock.now();
         let source = ear.is_some().then_some(source);
         self.state = State { number, source, ear, lost: false, problem };
-        (self.give)(None, self.at);
         self.show();
+        (self.give)(None, self.at);
     }
 
     /// Nothing came for a while.
     fn look(&mut self) {
         let lost = self.state.ear.is_some() && self.clock.now() - self.at > LOST_AFTER;
-        if lost && !self.state.lost {
-            self.state.lost = true;
+        let newly = lost && !self.state.lost;
+        self.state.lost |= lost;
+        self.show();
+        if newly {
             self.send();
         }
-        self.show();
     }
 
     fn tell(&mut self) {
         self.state.lost = false;
-        self.send();
         self.show();
+        self.send();
     }
 
     fn send(&mut self) {

@@ -17,14 +17,17 @@ const SILENT: f32 = 1e-3;
 /// Levels of three bands.
 #[derive(Clone, Debug)]
 pub struct Bands {
-    filters: [[OnePole; 2]; 2],
+    /// Twice each: what is below low's end, above it and below high's beginning, and above that.
+    low: [OnePole; 2],
+    middle: [[OnePole; 2]; 2],
+    high: [OnePole; 2],
     /// Parts of one sample's step, from the times above.
     parts: [f32; 3],
     levels: [f32; 3],
     most: [f32; 3],
 }
 
-/// A low-pass filter of the first order.
+/// A filter of the first order: what is below its corner is its value, the rest is above.
 #[derive(Clone, Copy, Debug)]
 struct OnePole {
     part: f32,
@@ -36,9 +39,13 @@ impl OnePole {
         Self { part: 1.0 - libm::expf(-std::f32::consts::TAU * hertz / rate), value: 0.0 }
     }
 
-    fn take(&mut self, sample: f32) -> f32 {
+    fn below(&mut self, sample: f32) -> f32 {
         self.value += (sample - self.value) * self.part;
         self.value
+    }
+
+    fn above(&mut self, sample: f32) -> f32 {
+        sample - self.below(sample)
     }
 }
 
@@ -48,7 +55,9 @@ impl Bands {
         let rate = rate.max(1) as f32;
         let part = |secs: f32| 1.0 - libm::expf(-1.0 / (secs * rate));
         Self {
-            filters: EDGES.map(|hertz| [OnePole::new(hertz, rate); 2]),
+            low: [OnePole::new(EDGES[0], rate); 2],
+            middle: EDGES.map(|hertz| [OnePole::new(hertz, rate); 2]),
+            high: [OnePole::new(EDGES[1], rate); 2],
             parts: [part(UP), part(DOWN), part(MOST_SECS)],
             levels: [0.0; 3],
             most: [0.0; 3],
@@ -60,9 +69,12 @@ impl Bands {
         let [up, down, forget] = self.parts;
         for &sample in samples {
             let sample = if sample.is_finite() { sample.clamp(-8.0, 8.0) } else { 0.0 };
-            let [below_low, below_high] =
-                self.filters.each_mut().map(|[first, second]| second.take(first.take(sample)));
-            let bands = [below_low, below_high - below_low, sample - below_high];
+            let low = self.low.iter_mut().fold(sample, |sample, filter| filter.below(sample));
+            let [from, to] = &mut self.middle;
+            let middle = from.iter_mut().fold(sample, |sample, filter| filter.above(sample));
+            let middle = to.iter_mut().fold(middle, |sample, filter| filter.below(sample));
+            let high = self.high.iter_mut().fold(sample, |sample, filter| filter.above(sample));
+            let bands = [low, middle, high];
             for ((level, most), band) in self.levels.iter_mut().zip(&mut self.most).zip(bands) {
                 let band = libm::fabsf(band);
                 *level += (band - *level) * if band > *level { up } else { down };

@@ -162,6 +162,8 @@ impl Player {
     /// The music as it is now; none when nothing listens any more.
     pub(super) fn hear(&mut self, pulse: Option<Pulse>, when: &When) {
         let pulse = pulse.filter(|pulse| pulse.bpm.is_finite() && pulse.bpm > 0.0);
+        // Whoever listens to something next wants it followed.
+        self.music.wanted |= self.music.pulse.is_some() && pulse.is_none();
         self.music.pulse = pulse;
         match pulse.filter(|pulse| self.music.wanted && pulse.follows && !pulse.lost) {
             Some(pulse) if !when.still => self.keep_to(&pulse, when),

@@ -179,6 +179,11 @@ fn the_hand_wins() {
     assert!((bench.status(12.0).bpm - 120.0).abs() < 1e-9, "held");
     bench.at(12.0, Command::Tempo(77.0));
     assert!((bench.status(12.0).bpm - 77.0).abs() < 1e-9);
+    // What is listened to next is followed.
+    bench.at(12.0, Command::Pulse(None));
+    assert!((bench.status(12.0).bpm - 77.0).abs() < 1e-9 && bench.status(12.0).music.follow);
+    hear(&mut bench, &faster, (12.0, 14.0), |pulse| pulse);
+    assert!((bench.status(14.0).bpm - 140.0).abs() < 1e-9);
 }
 
 #[test]
