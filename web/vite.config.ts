@@ -27,10 +27,14 @@ export default defineConfig(({ command }) => ({
       },
     },
   },
+  worker: {
+    format: 'es',
+    rolldownOptions: { output: { entryFileNames: '[name].js', chunkFileNames: '[name].js' } },
+  },
   server: {
     port: 5173,
     strictPort: false,
     // `npm run dev` against a running machine: the page's socket goes there.
-    proxy: { '/live': { target: 'ws://127.0.0.1:7411', ws: true } },
+    proxy: { '/live': { target: 'ws://127.0.0.1:7411', ws: true }, '/ears': { target: 'ws://127.0.0.1:7411', ws: true } },
   },
 }));

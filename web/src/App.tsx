@@ -16,6 +16,7 @@ import { Clock, Foot, LinkWords } from './panel/Foot';
 import { History } from './panel/History';
 import { KeyList } from './panel/KeyList';
 import { Looks } from './panel/Looks';
+import { Music } from './panel/Music';
 import { Pairing } from './panel/Pairing';
 import { Picture } from './panel/Picture';
 import { Rig } from './panel/Rig';
@@ -87,6 +88,9 @@ function Page() {
             </Match>
             <Match when={over() === 'history'}>
               <History />
+            </Match>
+            <Match when={over() === 'music'}>
+              <Music />
             </Match>
             <Match when={over() === 'stages' && folded()}>
               <StageList />

@@ -129,7 +129,7 @@ function look(access: MIDIAccess): void {
     const name = input.name || 'A controller without a name';
     const there = input.state === 'connected';
     seen.set(name, there || (seen.get(name) ?? false));
-    input.onmidimessage = there ? (event) => event.data && hear(name, event.data) : null;
+    input.onmidimessage = there ? (event) => event.data && hear(name, event.data, event.timeStamp) : null;
   }
   for (const [name, there] of seen) {
     // Plugged in again, its fader may lie anywhere.
@@ -139,7 +139,18 @@ function look(access: MIDIAccess): void {
   setControllers([...seen].map(([name, there]) => ({ name, there })));
 }
 
-function hear(name: string, bytes: Uint8Array): void {
+/** System real time messages that tell a clock: F8, FA, FB, FC (MIDI 1.0 Detailed Specification). */
+const CLOCK: ReadonlySet<number> = new Set([0xf8, 0xfa, 0xfb, 0xfc]);
+let clockHearer: (name: string, byte: number, at: number) => void = () => undefined;
+
+/** Says who hears the clocks of what is plugged in: who sent it, its byte, and when it came, milliseconds of the page's clock. */
+export function hearClock(hearer: (name: string, byte: number, at: number) => void): void {
+  clockHearer = hearer;
+}
+
+function hear(name: string, bytes: Uint8Array, at: number): void {
+  const [byte] = bytes;
+  if (bytes.length === 1 && byte !== undefined && CLOCK.has(byte)) return clockHearer(name, byte, at);
   const message = readMessage(bytes);
   if (!message) return;
   let hearing = hearings.get(name);

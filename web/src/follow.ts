@@ -61,9 +61,10 @@ export function freeName(wanted: string, taken: readonly string[]): string {
 
 /** A time halved or doubled, as it is written: '4 beats' to '2 beats'. What is no time stays null. */
 export function scaled(time: string, factor: number): string | null {
-  const found = /^\s*(\d+(?:\.\d+)?)\s*(beats?|s|ms|min)\s*$/.exec(time);
+  const found = /^\s*(\d+(?:\.\d+)?)\s*(beats?|bars?|phrases?|s|ms|min)\s*$/.exec(time);
   if (!found) return null;
   const value = Math.round(Number(found[1]) * factor * 10_000) / 10_000;
-  const unit = found[2]?.startsWith('beat') ? (value === 1 ? 'beat' : 'beats') : found[2];
+  const word = /^(beat|bar|phrase)s?$/.exec(found[2] ?? '')?.[1];
+  const unit = word ? (value === 1 ? word : `${word}s`) : found[2];
   return value > 0 ? `${value} ${unit}` : null;
 }

@@ -1,9 +1,10 @@
 // Hears the keyboard and does what the keys mean; a controller's presses do the same.
-import { back, blackout, go, letGo, nextMark, nudge, pickedMovers, setTempo, stillness, stopStrobe, tap } from './act';
+import { back, blackout, go, letGo, nextMark, nudge, pickedMovers, stillness, stopStrobe, tap } from './act';
 import { actionOf } from './bindings';
 import { charting, openCharting } from './charts';
 import { learning, setLearning } from './controller';
 import { applies, command, Digits, type Command } from './keys';
+import { earlier, EARLIER_MS, holdOrFollow, thisIsOne, timesTempo } from './music';
 import { bound } from './mykeys';
 import { begin, canMake, moveOpen, redo, stepBack, undo } from './making';
 import { enter, nextMarkInRoom, nudgeSight, openLight, PACE_MS, panel, step, stepOut, toNextLight, undoSight } from './sight';
@@ -77,9 +78,11 @@ function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at
     case 'tap':
       return void tap();
     case 'half':
-      return void setTempo(now.tempo_bpm / 2);
+      return void timesTempo(0.5);
     case 'double':
-      return void setTempo(now.tempo_bpm * 2);
+      return void timesTempo(2);
+    case 'music':
+      return obeyMusic(meant.what);
     case 'stillness':
       return void stillness();
     case 'strobe':
@@ -114,6 +117,21 @@ function obey(meant: Exclude<Command, { do: 'sight_nudge' }>, digits: Digits, at
       if (!sightAt()) pick(number);
       else if (unitOf(number)?.sighting) openLight(number);
     }
+  }
+}
+
+function obeyMusic(what: Extract<Command, { do: 'music' }>['what']): void {
+  switch (what) {
+    case 'hold':
+      return void holdOrFollow();
+    case 'one':
+      return void thisIsOne();
+    case 'earlier':
+      return void earlier(EARLIER_MS);
+    case 'later':
+      return void earlier(-EARLIER_MS);
+    case 'panel':
+      return void setOver(over() === 'music' ? null : 'music');
   }
 }
 

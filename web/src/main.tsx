@@ -7,6 +7,7 @@ import './making.css';
 import './rigging.css';
 import './keys.css';
 import './past.css';
+import './music.css';
 import './begin.css';
 import './charts.css';
 import { render } from 'solid-js/web';

@@ -786,6 +786,10 @@ order: string,
  */
 swing: number, 
 /**
+ * It stands while no music is heard.
+ */
+calm: boolean, 
+/**
  * Rounds after which it ends.
  */
 rounds: number | null, 
@@ -1235,6 +1239,10 @@ flashes: FlashesNow,
  */
 link: Link, 
 /**
+ * The music, and how the show follows it.
+ */
+music: MusicNow, 
+/**
  * The light that is being sighted in, while one is.
  */
 sighting: SightingNow | null, 
@@ -1335,6 +1343,179 @@ since_more: number, };
  * Where an edit stands, seen from the show as it is now.
  */
 export type EntryStanding = "now" | "before" | "aside";
+
+/**
+ * The music now, and how the show follows it.
+ */
+export type MusicNow = { 
+/**
+ * What is listened to; `null` when nothing is.
+ */
+source: MusicSource | null, 
+/**
+ * How it stands, one or two sentences.
+ */
+says: string, 
+/**
+ * What comes next in what runs with the music: one sentence, or empty.
+ */
+next: string, 
+/**
+ * It may set the tempo; otherwise the tempo is in the hand.
+ */
+follow: boolean, 
+/**
+ * It sets the tempo now.
+ */
+sets: boolean, 
+/**
+ * There is music with a beat.
+ */
+heard: boolean, 
+/**
+ * Nothing comes in any more.
+ */
+lost: boolean, 
+/**
+ * What is to be calm without music stands.
+ */
+calm: boolean, 
+/**
+ * Beats since a bar began, and beats a bar, of the show as it leaves.
+ */
+in_bar: number, 
+/**
+ * Beats a bar.
+ */
+bar_beats: number, 
+/**
+ * How sure the beat is, 0 to 1.
+ */
+sure: number, 
+/**
+ * How sure the place in the bar is, 0 to 1.
+ */
+bar_sure: number, 
+/**
+ * Tempo of the music itself, beats a minute; `null` while there is none.
+ */
+bpm: number | null, 
+/**
+ * So many beats of the show are one of the music.
+ */
+times: number, 
+/**
+ * By how much a hand has moved steps, milliseconds; earlier is positive.
+ */
+earlier_ms: number, 
+/**
+ * Slowest and fastest tempo that it may set, beats a minute.
+ */
+range: [number, number], 
+/**
+ * Level, dB below a full-scale sine.
+ */
+level_db: number | null, 
+/**
+ * The loudest of late, dB below full scale.
+ */
+peak_db: number | null, 
+/**
+ * Low, middle and high sound, each 0 to 1 of the most of the last seconds.
+ */
+bands: [number, number, number], 
+/**
+ * The input is set too loud.
+ */
+clips: boolean, 
+/**
+ * How late the sound arrives here, milliseconds, as far as that can be known.
+ */
+delay_ms: number | null, 
+/**
+ * Holes in the sound so far.
+ */
+gaps: number, };
+
+/**
+ * What is listened to.
+ */
+export type MusicSource = { 
+/**
+ * Counts the sources that there were: a page knows its own by it.
+ */
+number: number, 
+/**
+ * What a person calls it.
+ */
+name: string, 
+/**
+ * `sound` or `midi`.
+ */
+brings: string, };
+
+/**
+ * What a hand asks of the music.
+ */
+export type MusicAsk = { "do": "follow", 
+/**
+ * Follow.
+ */
+on: boolean, } | { "do": "times", 
+/**
+ * How many.
+ */
+times: number, } | { "do": "one" } | { "do": "earlier", 
+/**
+ * Milliseconds.
+ */
+ms: number, } | { "do": "range", 
+/**
+ * Slowest.
+ */
+slowest: number, 
+/**
+ * Fastest.
+ */
+fastest: number, } | { "do": "off" } | { "do": "midi_clock", 
+/**
+ * What the sender is called.
+ */
+name: string, } | { "do": "midi_ticks", 
+/**
+ * Of each its status byte (F8, FA, FB, FC), and when it came by the page's own clock, milliseconds.
+ */
+ticks: Array<[number, number]>, };
+
+/**
+ * The first words of a page that sends sound, on a socket of its own.
+ */
+export type EarsHello = { 
+/**
+ * What a person calls the input.
+ */
+name: string, 
+/**
+ * Samples a second.
+ */
+rate: number, 
+/**
+ * How long after it sounded the browser has the sound, milliseconds, as far as it knows.
+ */
+delay_ms: number, };
+
+/**
+ * What it is told there.
+ */
+export type ToEars = { "type": "listening", 
+/**
+ * [`MusicSource::number`].
+ */
+number: number, } | { "type": "ended", 
+/**
+ * Why, one sentence.
+ */
+says: string, };
 
 /**
  * The light that is being sighted in now.
@@ -1772,7 +1953,7 @@ strobe_stopped: boolean,
  */
 tempo_bpm: number, 
 /**
- * Beats since the tempo's zero; the fraction is the place inside the beat.
+ * Beats since some bar began; the fraction is the place inside the beat.
  */
 beat: number, };
 
@@ -1791,7 +1972,11 @@ step: number,
 /**
  * How many times as fast as its steps say: 0 stands, 0.5 is half time, 2 double time.
  */
-speed: number, };
+speed: number, 
+/**
+ * It stands until there is music.
+ */
+calm: boolean, };
 
 /**
  * How the machine itself is doing.
@@ -2034,7 +2219,11 @@ on: boolean, } | { "type": "tap" } | { "type": "tempo",
 /**
  * Beats a minute.
  */
-bpm: number, } | { "type": "aim", 
+bpm: number, } | { "type": "music", 
+/**
+ * What.
+ */
+ask: MusicAsk, } | { "type": "aim", 
 /**
  * Light's number.
  */

@@ -150,11 +150,6 @@ export function sayColour(text: string): string {
   return /^#[0-9a-f]{6}$/i.test(hex) ? text.replace(hex, colourWord(brightest(decodeHex(hex)))) : text;
 }
 
-/** Which beat of a bar of four, from 1. */
-export function beatOfFour(beat: number): number {
-  return ((Math.floor(beat) % 4) + 4) % 4 + 1;
-}
-
 /** A colour that a hand can choose: its word, how an intent writes it, and what to draw. */
 export type ColourChoice = { word: string; write: string; hex: string };
 

@@ -98,9 +98,9 @@ test('what is kept is read again, and what is broken is left out with a sentence
   }
   const kept = (all) => bindings.readBindings(JSON.stringify({ version: 1, keys: all }));
   for (const one of [{ blackout: [] }, { go: 'G' }, { go: ['g'] }, { go: ['Escape'] }, { go: [7] }, { fly: ['G'] }, { go: ['Shift+Ctrl+G'] }, { __proto__x: ['G'] }]) {
-    const read = kept({ ...one, tap: ['J'] });
+    const read = kept({ ...one, tap: ['Y'] });
     assert.match(read.wrong, /could not be read/, JSON.stringify(one));
-    assert.deepEqual(read.bindings.get('tap'), ['J']);
+    assert.deepEqual(read.bindings.get('tap'), ['Y']);
     assert.deepEqual(read.bindings.get('go'), ['Space']);
     assert.deepEqual(read.bindings.get('blackout'), ['B']);
   }

@@ -182,8 +182,8 @@ describe('keys are moved', { timeout: 300_000 }, () => {
       ['strobe', 'p', () => !state().strobe_stopped],
       ['blackout', 'Control+b', () => state().blackout],
       ['blackout', 'x', () => !state().blackout],
-      ['half', 'h', () => state().tempo_bpm === tempo / 2],
-      ['double', 'j', () => state().tempo_bpm === tempo],
+      ['half', 'y', () => state().tempo_bpm === tempo / 2],
+      ['double', 'z', () => state().tempo_bpm === tempo],
       ['way', 'w', async () => (await it.page.locator('[aria-pressed=true], [aria-current]').allTextContents()).some((words) => /plan/i.test(words))],
       ['stage_cues', 'q', () => it.page.evaluate(() => document.body.dataset.stage === 'cues')],
     ];

@@ -67,8 +67,9 @@ export async function open(listen = '127.0.0.1:0', what = ['demo'], keeps = null
   };
 }
 
-export async function browse() {
-  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: BROWSER_ARGS });
+/** A browser, with more of its own switches where a test needs them. */
+export async function browse(more = []) {
+  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: [...BROWSER_ARGS, ...more] });
   left.add(() => browser.close());
   return browser;
 }

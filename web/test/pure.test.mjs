@@ -36,6 +36,8 @@ test('keys mean what the list on the page says', () => {
     [press('b', { ctrlKey: true }), {}, null],
     [press('b', { repeat: true }), {}, null],
     [press('['), {}, { do: 'half' }],
+    [press('h'), {}, { do: 'music', what: 'hold' }],
+    [press(',', { repeat: true }), {}, { do: 'music', what: 'earlier' }],
     [press('[', { ctrlKey: true, altKey: true }), {}, { do: 'half' }],
     [press('z', { ctrlKey: true }), {}, { do: 'undo' }],
     [press('Z', { ctrlKey: true, shiftKey: true }), {}, { do: 'redo' }],
@@ -102,8 +104,6 @@ test('figures are said with their units, on one line', () => {
     [words.the('the far wall'), 'the far wall'],
     [words.keepUnits('at 30 % for 3 s, 400 lx.'), 'at 30\u00a0% for 3\u00a0s, 400\u00a0lx.'],
     [words.keepUnits('4 steps'), '4 steps'],
-    [words.beatOfFour(7.9), 4],
-    [words.beatOfFour(-0.5), 4],
   ];
   for (const [said, expected] of rows) assert.equal(said, expected);
 });
@@ -316,6 +316,8 @@ test('a free name is found, and times are halved and doubled as they are written
   assert.equal(following.scaled('4 beats', 0.5), '2 beats');
   assert.equal(following.scaled('2 beats', 0.5), '1 beat');
   assert.equal(following.scaled('1 beat', 0.5), '0.5 beats');
+  assert.equal(following.scaled('1 bar', 2), '2 bars');
+  assert.equal(following.scaled('2 phrases', 0.5), '1 phrase');
   assert.equal(following.scaled('2.5 s', 2), '5 s');
   assert.equal(following.scaled('soon', 2), null);
   assert.equal(following.scaled('0 s', 2), null);

@@ -100,6 +100,11 @@ pub(crate) struct Open {
     /// Send through a USB serial adapter: PATH, or framed:PATH or bare:PATH to say what it is; PATH@2 for universe 2
     #[arg(long, value_name = "PATH")]
     pub(crate) usb: Vec<String>,
+    /// Follow the music of: raw samples on standard input (-) or from a pipe (raw:PATH), 16 bit, little endian, mono, 48000 a
+    /// second unless @RATE says otherwise; a sound file (file:PATH); an input of this machine (device, device:PART-OF-ITS-NAME,
+    /// where it was built with it). The page can listen to a microphone without this (docs/music.md)
+    #[arg(long, value_name = "WHAT", allow_hyphen_values = true)]
+    pub(crate) ears: Option<String>,
     /// Look or chase that is on from the first moment
     #[arg(long, value_name = "LOOK-OR-CHASE")]
     pub(crate) start: Option<String>,
@@ -403,6 +408,11 @@ pub(crate) struct Frames {
     /// The last of them; one frame for every tick of 25 ms in between
     #[arg(long, value_name = "TIME", value_parser = moment, requires = "from")]
     pub(crate) to: Option<Instant>,
+    /// Follow the music of: raw samples on standard input (-) or from a pipe (raw:PATH), 16 bit, little endian, mono, 48000 a
+    /// second unless @RATE says otherwise; a sound file (file:PATH); an input of this machine (device, device:PART-OF-ITS-NAME,
+    /// where it was built with it). The page can listen to a microphone without this (docs/music.md)
+    #[arg(long, value_name = "WHAT", allow_hyphen_values = true)]
+    pub(crate) ears: Option<String>,
     /// Look or chase that is on from the first moment
     #[arg(long, value_name = "LOOK-OR-CHASE")]
     pub(crate) start: Option<String>,

@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use lanthorn_dmx::Frames;
 use lanthorn_fixture::Profile;
 use lanthorn_live::{Commands, Snapshot, SwapError, Trial};
+use lanthorn_music::Pulse;
 use lanthorn_physics::Instant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::aim::Head;
@@ -159,6 +160,11 @@ impl Current {
         if let Some(command) = ask(inner.newest()) {
             inner.commands.send(command, at);
         }
+    }
+
+    /// Tells the machine the music as it is at the moment `at`; none when nothing listens any more.
+    pub(crate) fn hear(&self, pulse: Option<Pulse>, at: Instant) {
+        lock(&self.inner).commands.hear(pulse, at);
     }
 
     /// Has a value tried on one slot, or ends that, as `ask` has it of the newest show and rig. A refusal is a sentence.

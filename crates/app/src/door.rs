@@ -303,6 +303,7 @@ fn needed(intent: &Intent) -> Role {
         | Intent::StopStrobe { .. }
         | Intent::Tap
         | Intent::Tempo { .. }
+        | Intent::Music { .. }
         | Intent::Aim { .. }
         | Intent::Level { .. }
         | Intent::Colour { .. }

@@ -5,6 +5,7 @@
 
 mod accept;
 mod charts;
+mod ears;
 mod talk;
 
 use std::sync::Arc;
@@ -78,6 +79,7 @@ impl Server {
 pub(crate) fn router(server: Server) -> Router {
     let mut router = Router::new()
         .route("/live", get(live))
+        .route("/ears", get(ears_of))
         .route("/lux.json", map(Mapper::json))
         .route("/lux.svg", map(Mapper::paper))
         .route("/sheets.pdf", get(printed))
@@ -141,6 +143,18 @@ async fn live(
         .max_frame_size(LONGEST_INTENT)
         .read_buffer_size(READ_AT_ONCE)
         .on_upgrade(move |socket| talk::talk(socket, server, peer))
+}
+
+async fn ears_of(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    upgrade: WebSocketUpgrade,
+) -> Response {
+    upgrade
+        .max_message_size(LONGEST_INTENT)
+        .max_frame_size(LONGEST_INTENT)
+        .read_buffer_size(READ_AT_ONCE)
+        .on_upgrade(move |socket| ears::listen(socket, server, peer))
 }
 
 /// A map of what is on, drawn as its request asks, for those who may come in.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use lanthorn_live::ears::Hearing;
 use lanthorn_live::output::OutputState;
 use lanthorn_live::{OutputStatus, Snapshot};
 use lanthorn_physics::colour::{Chromaticity, screen_rgb};
@@ -10,6 +11,7 @@ use lanthorn_rehearsal::standin::{BeamNow, LightNow, SpotNow};
 use lanthorn_rig::Rig;
 use lanthorn_show::{Driver, Show};
 
+use crate::music;
 use crate::wire::{
     FileSays, FlashesNow, HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, SightingNow,
     Spot,
@@ -33,6 +35,7 @@ impl Moments {
         lights: &[LightNow],
         sighting: Option<SightingNow>,
         file: Option<FileSays>,
+        hearing: &Hearing,
     ) -> Moment {
         Moment {
             generation: snapshot.generation as f64,
@@ -50,6 +53,7 @@ impl Moments {
                 slowed: snapshot.flashes.strobes,
             },
             link: self.link(snapshot),
+            music: music::now(hearing, &snapshot.status, &self.show),
             sighting,
             file,
         }
@@ -120,7 +124,7 @@ impl Moments {
         let running = |running: lanthorn_show::player::RunningChase| {
             let chase = self.show.chases.get(running.chase)?;
             let step = u32::try_from(running.step).ok()?;
-            Some(RunningChase { name: chase.name.clone(), step, speed: running.speed })
+            Some(RunningChase { name: chase.name.clone(), step, speed: running.speed, calm: running.calmed })
         };
         Now {
             look: status.look.and_then(|look| Some(self.show.looks.get(look)?.name.clone())),
@@ -133,7 +137,8 @@ impl Moments {
             blackout: status.blackout,
             stillness: status.stillness,
             strobe_stopped: status.strobe_stopped,
-            tempo_bpm: status.bpm,
+            // What is heard of a tempo is not surer than this.
+            tempo_bpm: if status.music.sets { status.bpm.round() } else { status.bpm },
             beat: status.beat,
         }
     }

@@ -25,6 +25,8 @@ pub(crate) const FILES: &[PageFile] = page_files! {
     "/", "index.html", "text/html; charset=utf-8";
     "/app.js", "app.js", "text/javascript; charset=utf-8";
     "/three.js", "three.js", "text/javascript; charset=utf-8";
+    "/ears.worker.js", "ears.worker.js", "text/javascript; charset=utf-8";
+    "/ears.worklet.js", "ears.worklet.js", "text/javascript; charset=utf-8";
     "/app.css", "app.css", "text/css; charset=utf-8";
     "/literata-latin-opsz-normal.woff2", "literata-latin-opsz-normal.woff2", "font/woff2";
     "/literata-latin-wght-italic.woff2", "literata-latin-wght-italic.woff2", "font/woff2";

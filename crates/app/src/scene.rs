@@ -274,6 +274,7 @@ fn chase(show: &Show, index: usize, text: &Text) -> ChaseView {
     ChaseView {
         order: making::words(written, "order").unwrap_or_else(|| "forward".to_owned()),
         swing: chase.swing.0,
+        calm: chase.calm,
         rounds: chase.rounds,
         fade: making::words(written, "fade"),
         step_time: making::words(written, "step_time"),

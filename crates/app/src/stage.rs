@@ -8,12 +8,13 @@ use std::time::Duration;
 
 use anyhow::Context;
 use axum::extract::ws::Utf8Bytes;
-use lanthorn_live::{Clock, Snapshots};
-use lanthorn_physics::{Point, colour};
+use lanthorn_live::ears::{Brings, Feed, MidiMessage, Source};
+use lanthorn_live::{Clock, Ears, Snapshots};
+use lanthorn_physics::{Instant, Point, Span, colour};
 use lanthorn_rehearsal::StandIn;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, Plan};
-use lanthorn_show::Command;
+use lanthorn_show::{Command, Steer};
 use tokio::sync::watch;
 
 use crate::chart;
@@ -29,7 +30,7 @@ use crate::scene;
 use crate::setup::{SetUp, Ticks};
 use crate::sighting::{Book, Onlooker, Session, Sighting};
 use crate::truth;
-use crate::wire::{FileSays, Intent, ToPage};
+use crate::wire::{FileSays, Intent, MusicAsk, ToPage};
 
 /// The page sees so many moments a second.
 const MOMENT: Duration = Duration::from_millis(33);
@@ -51,6 +52,8 @@ pub(crate) struct Stage {
     /// The outputs in words.
     pub(crate) names: Vec<String>,
     pub(crate) clock: Clock,
+    /// What listens to the music.
+    pub(crate) ears: Ears,
 }
 
 impl Stage {
@@ -79,6 +82,8 @@ impl Stage {
             clock: self.clock,
             sighting,
             set_up,
+            ears: self.ears.clone(),
+            midi: Mutex::default(),
         };
         let hangs = self.truth.clone().unwrap_or_else(|| both.rig.clone());
         let mapper = Arc::new(Mapper::new(both.show.clone(), hangs.clone()));
@@ -92,6 +97,7 @@ impl Stage {
             both,
             snapshots,
             onlooker,
+            ears: self.ears,
         };
         let stopped = stop.clone();
         let looker = std::thread::Builder::new()
@@ -129,6 +135,7 @@ struct Looking {
     both: Both,
     snapshots: Snapshots,
     onlooker: Onlooker,
+    ears: Ears,
 }
 
 impl Looking {
@@ -152,7 +159,8 @@ impl Looking {
                 self.stand_in.take(&snapshot.frames, snapshot.now);
                 let sighting = self.onlooker.look(snapshot);
                 let file = self.current.file_says().map(|(says, wrong)| FileSays { says, wrong });
-                let moment = self.moments.moment(snapshot, self.stand_in.lights(), sighting, file);
+                let hearing = self.ears.hearing();
+                let moment = self.moments.moment(snapshot, self.stand_in.lights(), sighting, file, &hearing);
                 self.mapper.take(self.stand_in.lights());
                 out.send_replace(json(&ToPage::Moment(Box::new(moment))));
             }
@@ -182,9 +190,22 @@ pub(crate) struct Hand {
     clock: Clock,
     sighting: Sighting,
     set_up: SetUp,
+    ears: Ears,
+    /// The way in for a MIDI clock that a page hears.
+    midi: Mutex<Option<Feed>>,
 }
 
 impl Hand {
+    /// What listens to the music.
+    pub(crate) fn ears(&self) -> &Ears {
+        &self.ears
+    }
+
+    /// This moment of the machine's clock.
+    pub(crate) fn now(&self) -> Instant {
+        self.clock.now()
+    }
+
     /// The show and rig as they are now.
     pub(crate) fn both(&self) -> Both {
         self.current.both()
@@ -192,11 +213,41 @@ impl Hand {
 
     /// Takes an intent at this moment. What names something that is not there does nothing. A refusal is a sentence.
     pub(crate) fn take(&self, intent: &Intent) -> Result<(), String> {
+        if let Intent::Music { ask } = intent {
+            self.listen(ask);
+        }
         self.current.try_slot(|both| chart::trial(intent, both))?;
         self.current.ask(self.clock.now(), |both| command(intent, both));
         self.sighting.take(intent);
         self.set_up.take(intent);
         Ok(())
+    }
+
+    /// Does what concerns the source of the music.
+    fn listen(&self, ask: &MusicAsk) {
+        match ask {
+            MusicAsk::Off => self.ears.close(),
+            MusicAsk::MidiClock { name } => {
+                let name = name.chars().filter(|c| !c.is_control()).take(60).collect();
+                let feed = self.ears.open(Source { name, brings: Brings::MidiClock });
+                *self.midi.lock().unwrap_or_else(PoisonError::into_inner) = Some(feed);
+            }
+            MusicAsk::MidiTicks { ticks } => {
+                let now = self.clock.now();
+                let midi = self.midi.lock().unwrap_or_else(PoisonError::into_inner);
+                let Some(feed) = &*midi else { return };
+                for (byte, ms) in ticks.iter().filter(|(_, ms)| ms.is_finite()) {
+                    if let Some(message) = MidiMessage::of(*byte) {
+                        feed.midi(message, ms / 1e3, now);
+                    }
+                }
+            }
+            MusicAsk::Follow { .. }
+            | MusicAsk::Times { .. }
+            | MusicAsk::One
+            | MusicAsk::Earlier { .. }
+            | MusicAsk::Range { .. } => {}
+        }
     }
 
     /// The answer to a question; none to what is no question, or about a light that is not there.
@@ -240,6 +291,14 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         Intent::StopStrobe { on } => Command::StopStrobe(*on),
         Intent::Tap => Command::Tap,
         Intent::Tempo { bpm } => Command::Tempo(*bpm),
+        Intent::Music { ask } => Command::Steer(match ask {
+            MusicAsk::Follow { on } => Steer::Follow(*on),
+            MusicAsk::Times { times } => Steer::Times(*times),
+            MusicAsk::One => Steer::One,
+            MusicAsk::Earlier { ms } => Steer::Earlier(Span::from_secs(ms / 1e3)),
+            MusicAsk::Range { slowest, fastest } => Steer::Range([*slowest, *fastest]),
+            MusicAsk::Off | MusicAsk::MidiClock { .. } | MusicAsk::MidiTicks { .. } => return None,
+        }),
         Intent::Aim { unit: number, at } => Command::Aim { unit: unit(number)?, at: Point::from(*at) },
         Intent::Level { unit: number, level } => Command::Level { unit: unit(number)?, level: *level },
         Intent::Colour { unit: number, colour } => {

@@ -11,6 +11,7 @@ mod door;
 mod flashes;
 mod history;
 mod making;
+mod music;
 mod offers;
 mod plan;
 mod reach;
@@ -28,6 +29,7 @@ pub(crate) use history::{EntryStanding, EntryView, HistoryView};
 pub(crate) use making::{
     EditsView, FigureView, FreeView, ModeView, PartView, ProfileView, StepView, SwatchView,
 };
+pub(crate) use music::{EarsHello, MusicAsk, MusicNow, MusicSource, ToEars};
 pub(crate) use offers::OfferView;
 pub(crate) use plan::{
     CaseView, CircuitView, DivideView, FieldChoice, FieldView, FindingView, HowView, InputView, LineView,
@@ -292,6 +294,8 @@ pub(crate) struct ChaseView {
     pub order: String,
     /// How much of the time of two steps the first has, 0.5 even, to 0.75.
     pub swing: f64,
+    /// It stands while no music is heard.
+    pub calm: bool,
     /// Rounds after which it ends.
     pub rounds: Option<u32>,
     /// How long it comes in and goes out, as the file has it.
@@ -350,6 +354,8 @@ pub(crate) struct Moment {
     pub flashes: FlashesNow,
     /// How the machine itself is doing.
     pub link: Link,
+    /// The music, and how the show follows it.
+    pub music: MusicNow,
     /// The light that is being sighted in, while one is.
     pub sighting: Option<SightingNow>,
     /// What is to be known of the show's file, while something is.
@@ -464,7 +470,7 @@ pub(crate) struct Now {
     pub strobe_stopped: bool,
     /// Beats a minute.
     pub tempo_bpm: f64,
-    /// Beats since the tempo's zero; the fraction is the place inside the beat.
+    /// Beats since some bar began; the fraction is the place inside the beat.
     pub beat: f64,
 }
 
@@ -478,6 +484,8 @@ pub(crate) struct RunningChase {
     pub step: u32,
     /// How many times as fast as its steps say: 0 stands, 0.5 is half time, 2 double time.
     pub speed: f64,
+    /// It stands until there is music.
+    pub calm: bool,
 }
 
 /// How the machine itself is doing.
@@ -576,6 +584,11 @@ pub(crate) enum Intent {
     Tempo {
         /// Beats a minute.
         bpm: f64,
+    },
+    /// How the music is followed, and where it comes from.
+    Music {
+        /// What.
+        ask: MusicAsk,
     },
     /// Hold a light's spot on a point.
     Aim {

@@ -5,6 +5,7 @@
 //! HTTP, no disk, no maths.
 
 pub mod clock;
+pub mod ears;
 pub mod engine;
 pub mod input;
 pub mod machine;
@@ -16,6 +17,7 @@ mod testing;
 mod trial;
 
 pub use clock::Clock;
+pub use ears::Ears;
 pub use engine::{Engine, EngineError};
 pub use machine::{Machine, Resuming};
 pub use output::{OutputSpec, OutputStatus};

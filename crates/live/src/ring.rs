@@ -5,6 +5,7 @@
 use std::sync::{Arc, Mutex, TryLockError};
 
 use lanthorn_dmx::Frames;
+use lanthorn_music::pulse::Pulse;
 use lanthorn_physics::Instant;
 use lanthorn_rig::aim::Head;
 use lanthorn_rig::limit::Held;
@@ -152,6 +153,12 @@ impl Commands {
         let sent = self.ring.push(Wish::Command(command, at)).is_ok();
         self.refused += u64::from(!sent);
         sent
+    }
+
+    /// Sends the music as it is at the moment `at`, unless the ring is half full: the next comes soon, and the room is for hands.
+    /// That nothing listens any more is sent like any command.
+    pub fn hear(&mut self, pulse: Option<Pulse>, at: Instant) -> bool {
+        (pulse.is_none() || self.ring.slots() > COMMANDS / 2) && self.send(Command::Pulse(pulse), at)
     }
 
     /// Has a value tried on one slot, or ends that; `false` when the ring is full. See [`Machine::try_slot`](crate::Machine::try_slot).

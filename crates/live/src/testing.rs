@@ -88,6 +88,7 @@ pub(crate) fn show() -> Show {
         order: Order::Forward,
         swing: Swing::EVEN,
         rounds: None,
+        calm: false,
         fade: Span::ZERO,
     };
     Show {

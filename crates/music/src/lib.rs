@@ -9,10 +9,12 @@ pub mod bar;
 pub mod decode;
 pub mod net;
 pub mod piece;
+pub mod pulse;
 mod resample;
 pub mod spectrum;
 pub mod tracker;
 
+pub use pulse::Pulse;
 pub use resample::{Resampler, UnusableRate};
 
 /// Samples a second on which all here is computed: what lies above 12 kHz tells nothing about a beat.

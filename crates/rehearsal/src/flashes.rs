@@ -87,7 +87,7 @@ fn of_chase(show: &Arc<Show>, rig: &Arc<Rig>, index: usize, chase: &Chase, left:
     // One flash more or less may fall on either side of the beginning.
     let capped = rows.into_iter().filter(|(_, asked, sent)| asked - sent > 1.5 / f64::from(COUNTED_SECS));
     let counts_beats = chase.steps.iter().any(|step| {
-        [step.time, step.fade].iter().any(|time| matches!(time, lanthorn_show::StepTime::Beats(_)))
+        [step.time, step.fade].iter().any(|time| !matches!(time, lanthorn_show::StepTime::Time(_)))
     });
     let tempo = if counts_beats { format!(" at {bpm:.0} beats a minute") } else { String::new() };
     let finding = |(red, asked, sent): (&str, f64, f64)| Finding {

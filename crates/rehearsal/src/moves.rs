@@ -162,6 +162,7 @@ pub(crate) fn cue_of(show: &Show, chase: &Chase) -> (Option<usize>, f64) {
 fn secs(time: StepTime, bpm: f64) -> f64 {
     match time {
         StepTime::Time(span) => span.secs(),
+        StepTime::Bars(bars) => secs(StepTime::Beats(bars * tempo::BAR), bpm),
         StepTime::Beats(beats) => beats * 60.0 / bpm.clamp(tempo::RANGE[0], tempo::RANGE[1]),
     }
 }

@@ -17,6 +17,8 @@ pub struct Chase {
     pub rounds: Option<u32>,
     /// Fade of the chase in when started, and out when stopped.
     pub fade: Span,
+    /// Stands on its step while the show listens and hears no music (speech, silence), and goes on with it.
+    pub calm: bool,
 }
 
 /// One step.
@@ -37,7 +39,12 @@ pub enum StepTime {
     Time(Span),
     /// Beats of the tempo.
     Beats(f64),
+    /// Bars of the tempo.
+    Bars(f64),
 }
+
+/// A phrase is so many bars: what most dance music and songs are built of (common practice, no source).
+pub const PHRASE_BARS: f64 = 8.0;
 
 /// Every second step comes later than even: the share of the time of two steps that the first of them has, 0.5 (even) to
 /// [`Swing::MOST`]. Two thirds is the swing of a band that plays in triplets.

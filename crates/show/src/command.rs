@@ -1,8 +1,11 @@
 //! What a person, or a clock, may ask of a running show.
 
+use lanthorn_music::pulse::Pulse;
 use lanthorn_physics::Point;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
+
+use crate::follow::Steer;
 
 /// The fastest that a chase may be sped up to: see [`Command::ChaseSpeed`].
 pub const MOST_SPEED: f64 = 4.0;
@@ -59,6 +62,11 @@ pub enum Command {
     Tap,
     /// Set the tempo, beats a minute; held to [`tempo::RANGE`](crate::tempo::RANGE).
     Tempo(f64),
+    /// The music as it is at this moment; none when nothing listens any more. While the music may set the tempo, it does.
+    /// A tap and a tempo that is set take the tempo into the hand.
+    Pulse(Option<Pulse>),
+    /// How the music is to be followed.
+    Steer(Steer),
     /// Hold a light's beam on a point. A dark light comes up to 60 % so that its spot can be seen.
     Aim {
         /// Place in [`Rig::units`](lanthorn_rig::Rig::units).

@@ -40,6 +40,8 @@ pub struct Part {
     pub matched: bool,
     /// Name of a figure that the spots run about where they are aimed.
     pub figure: Option<String>,
+    /// The level goes with this part of the sound, while there is music: from a quarter of `level` to all of it.
+    pub sound: Option<Band>,
     /// Flashes a second.
     pub strobe: Option<Hertz>,
     /// Gobo slot by name or number, as the light's wheel calls it.
@@ -75,6 +77,7 @@ impl Part {
             mixing: Objective::default(),
             matched: false,
             figure: None,
+            sound: None,
             strobe: None,
             gobo: None,
             prism: false,
@@ -86,6 +89,17 @@ impl Part {
             fan: 0.0,
         }
     }
+}
+
+/// A part of the sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Band {
+    /// Kick and bass.
+    Low,
+    /// Voices and most instruments.
+    Middle,
+    /// Cymbals, breath, hiss.
+    High,
 }
 
 /// Which lights, in order (spreads follow it).

@@ -18,6 +18,7 @@
 
 mod clock;
 pub(crate) mod compile;
+mod follow;
 mod groups;
 mod hand;
 mod picture;
@@ -36,9 +37,10 @@ use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rig::{Rig, RigState};
 
 use crate::command::held_speed;
-use crate::tempo::{Drift, Taps, Tempo};
+use crate::tempo::{Drift, Pace, Taps, Tempo};
 use crate::{Command, Show};
 use clock::Clock;
+use follow::Follow;
 use groups::Groups;
 use hand::{Grip, Hand};
 use picture::{Fades, Picture};
@@ -69,6 +71,8 @@ pub struct Player {
     base_fades: Fades,
     running: Vec<Running>,
     positions: Vec<Position>,
+    /// How much of a level that goes with the sound there is now: with its low, middle and high part.
+    loud: [f64; 3],
     fades: Fades,
     cue: Option<usize>,
     /// When the next cue follows by itself, on the show's clock.
@@ -77,6 +81,7 @@ pub struct Player {
     tempo: Tempo,
     taps: Taps,
     drift: Drift,
+    music: Follow,
     hands: Vec<Hand>,
     master: f64,
     groups: Groups,
@@ -127,6 +132,7 @@ impl Player {
             base_fades: Fades::new(&script.layout),
             running: Vec::with_capacity(chases),
             positions: Vec::with_capacity(chases),
+            loud: [1.0; 3],
             fades: Fades::new(&script.layout),
             cue: None,
             follow: None,
@@ -134,6 +140,7 @@ impl Player {
             tempo: Tempo::new(script.tempo, Instant::ZERO),
             taps: Taps::default(),
             drift: Drift::default(),
+            music: Follow::new(&script.music),
             hands: vec![Hand::default(); units],
             master: 1.0,
             groups: Groups::new(&rig),
@@ -159,10 +166,18 @@ impl Player {
             Command::Master(level) if level.is_finite() => self.master = level.clamp(0.0, 1.0),
             Command::GroupMaster { group, level } => self.groups.set(group, level),
             Command::Blackout(on) => self.blackout = on,
-            Command::Stillness(on) => self.clock.stand_still(on, now),
+            Command::Stillness(on) => {
+                self.music.stand_still(&when);
+                self.clock.stand_still(on, now);
+            }
             Command::StopStrobe(on) => self.strobe_stopped = on,
             Command::Tap => self.tap(&when),
-            Command::Tempo(bpm) => self.set_tempo(bpm, &when),
+            Command::Tempo(bpm) => {
+                self.take_in_hand();
+                self.set_tempo(bpm, &when);
+            }
+            Command::Pulse(pulse) => self.hear(pulse, &when),
+            Command::Steer(steer) => self.steer(&steer, &when),
             Command::Aim { unit, at } if at.is_finite() => self.hold_aim(unit, at, &when),
             Command::Send { unit, pan, tilt } if pan.get().is_finite() && tilt.get().is_finite() => {
                 self.hold_sent(unit, (pan, tilt), &when);
@@ -265,7 +280,7 @@ impl Player {
 
     fn next_event(&self) -> Option<(Instant, Event)> {
         let ends = |running: &Running| {
-            let end = running.end(&self.script.chases[running.chase].track, self.tempo.beat_secs())?;
+            let end = running.end(&self.script.chases[running.chase].track, self.tempo.pace())?;
             Some((end, Event::ChaseEnds(running.chase)))
         };
         let first_end = self.running.iter().filter_map(ends).min_by_key(|(at, _)| *at);
@@ -308,18 +323,21 @@ impl Player {
         if track.is_empty() || self.running.iter().any(|running| running.chase == chase) {
             return;
         }
-        let beat = self.tempo.beat(when.show);
-        self.running.push(Running::begin(chase, track, when.show, beat, self.tempo.beat_secs()));
+        self.running.push(Running::begin(chase, track, when.show, &self.tempo));
+        if self.music.is_calm() {
+            self.hush_chase(self.running.len() - 1, when);
+        }
     }
 
     fn set_speed(&mut self, chase: usize, speed: f64, when: &When) {
         let Some(place) = self.running.iter().position(|running| running.chase == chase) else { return };
         self.locate(when);
         self.see(when);
-        let beat = (self.tempo.beat(when.show), self.tempo.beat_secs());
         let track = &self.script.chases[chase].track;
         let Some(speed) = held_speed(speed) else { return };
-        if self.running[place].set_speed(track, speed, when.show, beat) {
+        // The hand wins over the calm.
+        self.running[place].calmed = None;
+        if self.running[place].set_speed(track, speed, when.show, &self.tempo) {
             self.glide(when, Some(chase));
         }
     }
@@ -351,7 +369,8 @@ impl Player {
 
     fn tap(&mut self, when: &When) {
         let Some(bpm) = self.taps.tap(when.now) else { return };
-        let was = self.tempo.beat_secs();
+        self.take_in_hand();
+        let was = self.tempo.pace();
         self.locate(when);
         self.see(when);
         self.tempo.set(bpm, when.show);
@@ -364,13 +383,13 @@ impl Player {
     }
 
     fn set_tempo(&mut self, bpm: f64, when: &When) {
-        let was = self.tempo.beat_secs();
+        let was = self.tempo.pace();
         self.tempo.set(bpm, when.show);
         self.retime(was, 0.0, when);
     }
 
-    fn retime(&mut self, was: f64, beats_moved: f64, when: &When) {
-        let is = self.tempo.beat_secs();
+    fn retime(&mut self, was: Pace, beats_moved: f64, when: &When) {
+        let is = self.tempo.pace();
         for running in &mut self.running {
             let track = &self.script.chases[running.chase].track;
             running.retime(track, when.show, was, is, beats_moved);

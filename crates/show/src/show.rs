@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use lanthorn_physics::colour::Objective;
 use lanthorn_rig::Rig;
 
+use crate::follow::MusicRule;
 use crate::player::compile::lights_of;
 use crate::{Chase, Cue, Figure, Look};
 
@@ -24,6 +25,8 @@ pub struct Show {
     pub cues: Vec<Cue>,
     /// Beats a minute at the start.
     pub tempo: Option<f64>,
+    /// How the music is followed.
+    pub music: MusicRule,
     /// Look or chase that is on when the show opens.
     pub start: Option<String>,
     /// Looks and chases that have a pad tonight, in order; none: all of them.

@@ -232,6 +232,7 @@ mod tests {
                 fade: Span::ZERO,
                 swing: Swing::EVEN,
                 rounds: None,
+                calm: false,
             }];
             show
         };

@@ -102,6 +102,9 @@ pub fn chase(chase: &Chase, show: &Show) -> Vec<Word> {
         Some(1) => _ = sentence.comma().say_of("rounds", "once"),
         Some(rounds) => _ = sentence.comma().say_of("rounds", &format!("{rounds} times round")),
     }
+    if chase.calm {
+        sentence.comma().say_of("calm", "calm without music");
+    }
     sentence.end()
 }
 
@@ -212,6 +215,7 @@ fn flows(chase: &Chase) -> bool {
 fn step_times(chase: &Chase) -> String {
     match common(chase.steps.iter().map(|step| step.time)) {
         Some(StepTime::Beats(beats)) if (beats - 1.0).abs() < 1e-9 => "a step every beat".to_owned(),
+        Some(StepTime::Bars(bars)) if (bars - 1.0).abs() < 1e-9 => "a step every bar".to_owned(),
         Some(each) => format!("a step every {}", time(each)),
         None => match shortest_and_longest(&chase.steps) {
             Some((shortest, longest)) => format!("steps of {} to {}", number(shortest), time(longest)),
@@ -224,7 +228,7 @@ fn step_times(chase: &Chase) -> String {
 fn shortest_and_longest(steps: &[Step]) -> Option<(f64, StepTime)> {
     let beats = steps.iter().map(|step| match step.time {
         StepTime::Beats(beats) => Some(beats),
-        StepTime::Time(_) => None,
+        StepTime::Time(_) | StepTime::Bars(_) => None,
     });
     let beats: Vec<f64> = beats.collect::<Option<_>>()?;
     let shortest = beats.iter().copied().reduce(f64::min)?;
@@ -240,7 +244,7 @@ fn common(mut times: impl Iterator<Item = StepTime>) -> Option<StepTime> {
 fn is_nothing(time: StepTime) -> bool {
     match time {
         StepTime::Time(span) => span <= Span::ZERO,
-        StepTime::Beats(beats) => beats <= 0.0,
+        StepTime::Beats(count) | StepTime::Bars(count) => count <= 0.0,
     }
 }
 
@@ -249,6 +253,8 @@ fn time(time: StepTime) -> String {
         StepTime::Time(length) => span(length),
         StepTime::Beats(beats) if (beats - 1.0).abs() < 1e-9 => "1 beat".to_owned(),
         StepTime::Beats(beats) => format!("{} beats", number(beats)),
+        StepTime::Bars(bars) if (bars - 1.0).abs() < 1e-9 => "1 bar".to_owned(),
+        StepTime::Bars(bars) => format!("{} bars", number(bars)),
     }
 }
 

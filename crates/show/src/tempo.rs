@@ -15,6 +15,9 @@ pub const PAUSE: Span = Span::from_millis(2000);
 /// The most taps that count.
 pub const MOST_TAPS: usize = 8;
 
+/// Beats of a bar without any other word.
+pub const BAR: f64 = 4.0;
+
 /// Beats a minute, and the position in beats at one moment. Change of tempo bends the line of position over time,
 /// and never breaks it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,6 +25,18 @@ pub struct Tempo {
     bpm: f64, // invariant: inside RANGE
     zero: Instant,
     beat_at_zero: f64,
+    /// A position at which a bar begins, and how many beats bars have.
+    one: f64,
+    bar: f64, // invariant: finite, more than 0
+}
+
+/// How long beats and bars are.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Pace {
+    /// Seconds a beat.
+    pub beat_secs: f64,
+    /// Beats a bar.
+    pub bar_beats: f64,
 }
 
 /// The last taps.
@@ -57,7 +72,7 @@ impl Drift {
 impl Tempo {
     /// A tempo whose beat 0 is at `zero`; what is not finite becomes [`DEFAULT`], the rest is held to [`RANGE`].
     pub fn new(bpm: f64, zero: Instant) -> Self {
-        Self { bpm: held(bpm).unwrap_or(DEFAULT), zero, beat_at_zero: 0.0 }
+        Self { bpm: held(bpm).unwrap_or(DEFAULT), zero, beat_at_zero: 0.0, one: 0.0, bar: BAR }
     }
 
     /// A tempo that is at a position in beats at a moment. What is not finite counts as nothing said.
@@ -84,16 +99,59 @@ impl Tempo {
     /// Another tempo from `at` on, the position unbroken. What is not finite is ignored.
     pub fn set(&mut self, bpm: f64, at: Instant) {
         if let Some(bpm) = held(bpm) {
-            *self = Self { bpm, zero: at, beat_at_zero: self.beat(at) };
+            *self = Self { bpm, zero: at, beat_at_zero: self.beat(at), ..*self };
         }
     }
 
     /// Puts the nearest whole beat on `at`; returns by how many beats the position moved, −0.5 to 0.5.
     pub fn put_beat_on(&mut self, at: Instant) -> f64 {
         let beat = self.beat(at);
-        let whole = beat.round();
-        *self = Self { bpm: self.bpm, zero: at, beat_at_zero: whole };
-        whole - beat
+        let moved = beat.round() - beat;
+        self.move_by(moved, at);
+        moved
+    }
+
+    /// Moves the position by so many beats from `at` on, the bars with it. What is not finite is ignored.
+    pub(crate) fn move_by(&mut self, beats: f64, at: Instant) {
+        if beats.is_finite() {
+            *self = Self { zero: at, beat_at_zero: self.beat(at) + beats, ..*self };
+        }
+    }
+
+    /// Beats since a bar began, 0 up to [`Self::bar_beats`].
+    pub fn in_bar(&self, at: Instant) -> f64 {
+        self.since_one(at).rem_euclid(self.bar)
+    }
+
+    /// Beats a bar.
+    pub fn bar_beats(&self) -> f64 {
+        self.bar
+    }
+
+    /// Position in beats, counted from the beginning of a bar.
+    pub(crate) fn since_one(&self, at: Instant) -> f64 {
+        self.beat(at) - self.one
+    }
+
+    /// Bars of so many beats, which begin so many beats later than they did; the position stays. `true` when that is another
+    /// bar than before.
+    pub(crate) fn set_bar(&mut self, bar: f64, later: f64) -> bool {
+        if !(bar.is_finite() && later.is_finite() && bar > 0.0) {
+            return false;
+        }
+        let was = (self.one, self.bar);
+        (self.one, self.bar) = (self.one + later, bar);
+        (was.0 - self.one).abs() > 1e-9 || (was.1 - bar).abs() > 1e-9
+    }
+
+    /// Lets a bar begin with the beat nearest to `at`; `true` when none began there before.
+    pub(crate) fn put_one_on(&mut self, at: Instant) -> bool {
+        let later = self.since_one(at).round().rem_euclid(self.bar);
+        later > 1e-9 && self.set_bar(self.bar, later)
+    }
+
+    pub(crate) fn pace(&self) -> Pace {
+        Pace { beat_secs: self.beat_secs(), bar_beats: self.bar }
     }
 }
 
@@ -171,6 +229,21 @@ mod tests {
             assert!((tempo.beat(at) - before).abs() < 1e-12, "at {secs} s");
             assert!((RANGE[0]..=RANGE[1]).contains(&tempo.bpm()));
         }
+    }
+
+    #[test]
+    fn bars_move_and_the_position_stays() {
+        let mut tempo = Tempo::new(120.0, Instant::ZERO);
+        let at = Instant::from_secs(1.1);
+        assert!((tempo.in_bar(at) - 2.2).abs() < 1e-9);
+        assert!(tempo.put_one_on(at), "the third beat is the first now");
+        assert!((tempo.in_bar(at) - 0.2).abs() < 1e-9 && (tempo.beat(at) - 2.2).abs() < 1e-9);
+        assert!(!tempo.put_one_on(at), "it is already");
+        assert!(tempo.set_bar(3.0, 0.0) && !tempo.set_bar(3.0, 0.0));
+        assert!((tempo.in_bar(Instant::from_secs(2.6)) - 0.2).abs() < 1e-9);
+        assert!(!tempo.set_bar(0.0, 0.0) && !tempo.set_bar(4.0, f64::NAN));
+        tempo.move_by(0.25, at);
+        assert!((tempo.in_bar(at) - 0.45).abs() < 1e-9, "the bars go with the position");
     }
 
     #[test]

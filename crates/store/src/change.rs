@@ -33,7 +33,7 @@ use sheet::Sheet;
 
 pub use fields::{
     AreaField, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField, LimitField,
-    MainsField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
+    MainsField, MusicField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
 };
 pub use kinds::{Change, Values};
 pub use value::Value;
@@ -135,6 +135,7 @@ fn make(sheet: &mut Sheet, change: &Change, depth: usize) -> Result<String, Refu
         ))),
         Change::Begin { room, lights } => begin::begin(sheet, room.as_ref(), lights),
         Change::ShowSet { field, value } => single(sheet, "show", "The show", field.key(), value.as_ref()),
+        Change::MusicSet { field, value } => single(sheet, "music", "The music", field.key(), value.as_ref()),
         Change::RoomSet { field, value } => single(sheet, "room", "The room", field.key(), value.as_ref()),
         Change::MainsSet { field, value } => single(sheet, "mains", "The mains", field.key(), value.as_ref()),
         Change::LimitSet { field, value } => {

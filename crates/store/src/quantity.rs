@@ -73,6 +73,17 @@ pub(crate) const BEATS: Measure = Measure {
     example: "\"4 beats\"",
     limits: (0.0, 4096.0),
 };
+pub(crate) const BARS: Measure = Measure {
+    what: "a number of bars",
+    units: &[
+        ("bars", 1.0, 1.0),
+        ("bar", 1.0, 1.0),
+        ("phrases", lanthorn_show::chase::PHRASE_BARS, 1.0),
+        ("phrase", lanthorn_show::chase::PHRASE_BARS, 1.0),
+    ],
+    example: "\"1 bar\"",
+    limits: (0.0, 1024.0),
+};
 pub(crate) const AMPS: Measure = Measure {
     what: "a current",
     units: &[("A", 1.0, 1.0), ("mA", 1.0, 1000.0)],

@@ -4,6 +4,7 @@ mod address;
 mod chase;
 mod figure;
 mod look;
+mod music;
 mod power;
 mod room;
 mod sight;
@@ -120,6 +121,7 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
         tonight = head.get("tonight");
         head.finish(report);
     }
+    show.music = music::rule(root, report);
     let (room, controller) = room::room(root, report)?;
     let (profiles, carried) = profiles(root, report);
     let (circuits, circuit_names) = power::circuits(root, report);

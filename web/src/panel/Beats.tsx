@@ -1,18 +1,17 @@
-import { now } from '../state';
-import { beatOfFour } from '../words';
+import { For } from 'solid-js';
+import { placeInBar } from '../music';
 
-/** The beat as a mark that travels along four strokes; with reduced motion, as words that stand. */
+/** The bar as a mark that travels along its beats, a stroke each; with reduced motion, as words that stand. */
 export function Beats() {
   return (
     <span class="beats">
       <span class="beats-row" aria-hidden="true">
-        <i />
-        <i />
-        <i />
-        <i />
-        <b style={{ left: `${((((now.beat % 4) + 4) % 4) / 4) * 100}%` }} />
+        <For each={Array.from({ length: placeInBar().of })}>{() => <i />}</For>
+        <b style={{ left: `${placeInBar().at * 100}%` }} />
       </span>
-      <span class="beats-words fact">beat {beatOfFour(now.beat)} of 4</span>
+      <span class="beats-words fact">
+        beat {placeInBar().place} of {placeInBar().of}
+      </span>
     </span>
   );
 }

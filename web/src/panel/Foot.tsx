@@ -1,7 +1,9 @@
 import { createSignal, For, onCleanup, Show } from 'solid-js';
+import { placeInBar } from '../music';
 import { shortcuts } from '../mykeys';
 import { calm, held, met, now, over, scene, setOver, setTheme, theme, up } from '../state';
-import { beatOfFour, clock, count, heldBack, lights, percent, tempo } from '../words';
+import { clock, count, heldBack, lights, percent, tempo } from '../words';
+import { MusicHandle } from './Music';
 
 /** What the foot row says: the pulse, the flash limit, the hand, the outputs, how the machine keeps time. */
 export function Foot() {
@@ -33,7 +35,7 @@ export function PulseFacts() {
   return (
     <>
       <span>
-        <b>{tempo(now.tempo_bpm)}</b> a minute, beat {beatOfFour(now.beat)}
+        <b>{tempo(now.tempo_bpm)}</b> a minute, beat {placeInBar().place}
       </span>
       <Show when={scene()}>
         {(it) => (
@@ -98,6 +100,7 @@ export function PageHandles() {
       <button type="button" class="handle inline" onClick={() => setTheme(other())}>
         {other() === 'amber' ? 'Amber page' : 'Neutral page'}
       </button>
+      <MusicHandle />
       <button type="button" class="handle inline" aria-keyshortcuts={shortcuts('keys')} aria-expanded={over() === 'keys'} onClick={() => setOver(over() === 'keys' ? null : 'keys')}>
         Keys
       </button>

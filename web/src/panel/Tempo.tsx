@@ -1,6 +1,8 @@
 import { setTempo } from '../act';
+import { timesTempo } from '../music';
 import { now, up } from '../state';
 import { tempo } from '../words';
+import { MusicHandle } from './Music';
 import { Tap } from './Tap';
 
 /** The tempo with everything that changes it: tap, half, double, and the figure typed. */
@@ -14,12 +16,13 @@ export function Tempo() {
     <section class="tempo" aria-label="Tempo">
       <Tap />
       <div class="tempo-row">
-        <button type="button" class="handle" aria-disabled={!up()} onClick={() => setTempo(now.tempo_bpm / 2)}>
+        <button type="button" class="handle" aria-disabled={!up()} onClick={() => timesTempo(0.5)}>
           Half
         </button>
-        <button type="button" class="handle" aria-disabled={!up()} onClick={() => setTempo(now.tempo_bpm * 2)}>
+        <button type="button" class="handle" aria-disabled={!up()} onClick={() => timesTempo(2)}>
           Double
         </button>
+        <MusicHandle />
         <label class="typed">
           <span class="fact">beats a minute</span>
           <input type="number" min="10" max="400" step="any" value={tempo(now.tempo_bpm)} onChange={typed} />

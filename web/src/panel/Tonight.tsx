@@ -7,6 +7,7 @@ import { ColourRule } from './ColourRule';
 import { Go } from './Go';
 import { GroupMasters, groupsFold, GroupsWord } from './GroupMasters';
 import { Master } from './Master';
+import { MusicWord } from './Music';
 import { NextUp } from './NextUp';
 import { NowOn } from './NowOn';
 import { Tap } from './Tap';
@@ -50,6 +51,7 @@ export function Tonight() {
             <GroupsWord />
           </Show>
         </div>
+        <MusicWord />
       </Show>
       <Show when={(scene()?.cues.length ?? 0) > 0}>
         <Show when={!choosing()} fallback={<Go />}>

@@ -33,19 +33,7 @@ const LAST_WORDS: Duration = Duration::from_secs(1);
 
 /// Talks until either side ends it.
 pub(super) async fn talk(mut socket: WebSocket, server: Server, peer: Peer) {
-    let guest = match server.door.at_home(peer.ip) {
-        Some(guest) => guest,
-        None => {
-            let knocked = tokio::select! {
-                biased;
-                () = peer.place.gone() => None,
-                knocked = timeout(BEFORE_THE_DOOR, knocks(&mut socket, &server, &peer)) => knocked.ok().flatten(),
-            };
-            let Some(guest) = knocked else { return };
-            guest
-        }
-    };
-    peer.place.settle();
+    let Some(guest) = admitted(&mut socket, &server, &peer).await else { return };
     let sent_away = tokio::select! {
         biased;
         () = stayed(guest.stay.clone()) => true,
@@ -63,8 +51,22 @@ pub(super) async fn talk(mut socket: WebSocket, server: Server, peer: Peer) {
     }
 }
 
+/// Lets a browser in, at once or once it has shown what it must; none when it does not.
+pub(super) async fn admitted(socket: &mut WebSocket, server: &Server, peer: &Peer) -> Option<Guest> {
+    let guest = match server.door.at_home(peer.ip) {
+        Some(guest) => guest,
+        None => tokio::select! {
+            biased;
+            () = peer.place.gone() => return None,
+            knocked = timeout(BEFORE_THE_DOOR, knocks(socket, server, peer)) => knocked.ok().flatten()?,
+        },
+    };
+    peer.place.settle();
+    Some(guest)
+}
+
 /// Returns when the browser is sent away.
-async fn stayed(stay: Option<watch::Receiver<()>>) {
+pub(super) async fn stayed(stay: Option<watch::Receiver<()>>) {
     let Some(mut stay) = stay else { return std::future::pending().await };
     while stay.changed().await.is_ok() {}
 }

@@ -10,7 +10,7 @@ use std::time::Duration;
 use anyhow::Context;
 use lanthorn_dmx::sacn::Cid;
 use lanthorn_live::output::{OutputError, Sender};
-use lanthorn_live::{Engine, EngineError, OutputSpec, Snapshots};
+use lanthorn_live::{Clock, Ears, Engine, EngineError, OutputSpec, Snapshots};
 use lanthorn_rehearsal::planted::plant;
 use lanthorn_rig::Rig;
 use lanthorn_rig::plan::{Finding, plan, short_text};
@@ -21,6 +21,7 @@ use crate::command::{LISTEN, Open};
 use crate::current::{Current, Text};
 use crate::desk::Desk;
 use crate::door::{self, Door, Settings, Time};
+use crate::ears::{Sound, Way};
 use crate::files::{self, DEMO, Opened, state_folder};
 use crate::planned::{Playing, with_show};
 use crate::resume::{self, Keeper};
@@ -37,12 +38,13 @@ const MOVES_WAIT: Duration = Duration::from_millis(400);
 
 /// Opens the built-in show against the stand-in.
 pub(crate) fn demo() -> Result<(), Failure> {
-    open(files::open(DEMO)?, &[], Some(Listen::Usual), Settings::default(), (Truth::default(), None))
+    open(files::open(DEMO)?, (&[], None), Some(Listen::Usual), Settings::default(), (Truth::default(), None))
 }
 
 /// Opens a show.
 pub(crate) fn run(options: &Open) -> Result<(), Failure> {
     let outputs = options.outputs().map_err(Failure::Input)?;
+    let sound = options.ears.as_deref().map(Sound::read).transpose().map_err(Failure::Input)?;
     let mut opened = files::open(&options.show)?;
     opened.start_with(options.start.as_deref())?;
     let listen = match (options.no_page, options.listen) {
@@ -68,7 +70,7 @@ pub(crate) fn run(options: &Open) -> Result<(), Failure> {
     let found = kept_file(&opened).filter(|_| !anew).and_then(|file| {
         resume::find(&file, &opened.file.show, &opened.file.rig, std::time::SystemTime::now())
     });
-    open(opened, &outputs, listen, settings, (truth, found))
+    open(opened, (&outputs, sound), listen, settings, (truth, found))
 }
 
 /// Where what is on is kept while the show is open; nowhere for one that is built in.
@@ -131,7 +133,7 @@ enum Listen {
 
 fn open(
     opened: Opened,
-    outputs: &[OutputSpec],
+    (outputs, sound): (&[OutputSpec], Option<Sound>),
     listen: Option<Listen>,
     settings: Settings,
     (truth, found): (Truth, Option<resume::Found>),
@@ -166,6 +168,7 @@ fn open(
     let clock = engine.clock();
     let current = Arc::new(Current::new(show, rig, text, commands));
     let keeper = keep(&current, kept)?;
+    let (ears, hearing) = ears(&current, clock, sound, &stop)?;
     let (desk, making) = Desk::start(opened.path.clone(), opened.text, current.clone(), clock, stop.clone())
         .context("start the thread on which the show is made")?;
     let stage = Stage {
@@ -178,6 +181,7 @@ fn open(
         desk,
         names,
         clock,
+        ears,
     };
     match served {
         Some(Served { listener, door, words }) => {
@@ -200,15 +204,36 @@ fn open(
     engine.stop();
     // A change that is being made is finished; a panic there has already been printed.
     stop.store(true, Ordering::Release);
-    let _ = making.join();
+    let _ = (making.join(), hearing.join());
+    ended(keeper, ended_by_itself)
+}
+
+fn ended(keeper: Option<Keeper>, by_itself: bool) -> Result<(), Failure> {
     if let Some(keeper) = keeper {
-        keeper.end(!ended_by_itself);
+        keeper.end(!by_itself);
     }
-    if ended_by_itself {
+    if by_itself {
         return Err(anyhow::anyhow!("the tick thread has ended").into());
     }
     println!("\nended; every stream was told so");
     Ok(())
+}
+
+/// What listens to the music, and begins to listen to what was asked for.
+fn ears(
+    current: &Arc<Current>,
+    clock: Clock,
+    sound: Option<Sound>,
+    stop: &Arc<AtomicBool>,
+) -> Result<(Ears, std::thread::JoinHandle<()>), Failure> {
+    let told = current.clone();
+    let (ears, thread) = Ears::start(clock, move |pulse, at| told.hear(pulse, at), stop.clone())
+        .context("start the thread that listens to the music")?;
+    if let Some(sound) = sound {
+        let way = Way { ears: ears.clone(), clock, stop: stop.clone() };
+        sound.start(way).map_err(Failure::Input)?;
+    }
+    Ok((ears, thread))
 }
 
 /// Until it is to stop, or stops by itself.

@@ -1,6 +1,7 @@
 use lanthorn_store::change::{
     AreaField, Change, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField,
-    LimitField, MainsField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField, Value,
+    LimitField, MainsField, MusicField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
+    Value,
 };
 use lanthorn_store::chart::Answer;
 use lanthorn_store::reading::{
@@ -70,6 +71,7 @@ fn typescript() -> String {
         FileSays,
         FlashesNow,
         HistoryView, EntryView, EntryStanding,
+        MusicNow, MusicSource, MusicAsk, EarsHello, ToEars,
         SightingNow,
         SetUpView, SetUpPart, SetUpCard, SetUpStep, CheckView, QuestionView, AskedLight, StandingView, CauseView, SeenName, Otherwise,
         LightMoment,
@@ -108,6 +110,7 @@ fn typescript_of_changes() -> String {
         Answer,
         Value,
         ShowField,
+        MusicField,
         RoomField,
         PlaceField,
         AreaField,

@@ -6,13 +6,14 @@ use std::sync::Arc;
 
 use lanthorn_dmx::Frames;
 use lanthorn_live::Machine;
+use lanthorn_music::Pulse;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rehearsal::StandIn;
 use lanthorn_rehearsal::standin::LightNow;
 use lanthorn_rig::{Drive, RigState, Unit};
-use lanthorn_show::{Command, Player, Succession};
+use lanthorn_show::{Command, Player, Steer, Succession};
 use lanthorn_store::{ShowFile, read_show, shipped};
 
 use crate::fences::Fences;
@@ -104,7 +105,7 @@ fn random_show(dice: &mut Dice) -> ShowFile {
 
 fn random_command(dice: &mut Dice, lights: usize, looks: usize) -> Command {
     let unit = dice.below(lights);
-    match dice.below(14) {
+    match dice.below(16) {
         0..3 => Command::Look(dice.below(looks)),
         3..5 => Command::Chase { index: dice.below(3), on: true },
         5 => Command::Chase { index: dice.below(3), on: false },
@@ -119,11 +120,36 @@ fn random_command(dice: &mut Dice, lights: usize, looks: usize) -> Command {
         },
         10..12 => Command::Level { unit, level: if dice.below(2) == 0 { 1.0 } else { dice.part() } },
         12 => Command::Colour { unit, chromaticity: Chromaticity::new(0.64, 0.33) },
+        13 => Command::Pulse(music(30.0 + dice.part() * 370.0, dice.part(), dice.below(5) as u8)),
+        14 => Command::Steer(match dice.below(4) {
+            0 => Steer::Follow(dice.below(3) > 0),
+            1 => Steer::Times(2.0),
+            2 => Steer::One,
+            _ => Steer::Earlier(Span::from_millis(dice.below(200) as i64 - 100)),
+        }),
         _ if dice.below(3) == 0 => {
             Command::Aim { unit, at: Point::new(dice.part() * 4.0 - 2.0, dice.part() * -5.0, 1.0) }
         }
         _ => Command::LetGo(None),
     }
+}
+
+/// Music of so many beats a minute, a beat of which is at so many seconds.
+fn music(bpm: f64, at: f64, place: u8) -> Option<Pulse> {
+    Some(Pulse {
+        follows: true,
+        held: false,
+        lost: false,
+        bpm,
+        beat_at: Instant::from_secs(at),
+        place,
+        of: 4,
+        confidence: 1.0,
+        bar_confidence: 1.0,
+        level_db: None,
+        bands: [0.0; 3],
+        strokes: [None; 3],
+    })
 }
 
 /// What came of a show that was played.
@@ -204,6 +230,36 @@ fn play(shows: std::ops::Range<u64>, secs: usize) {
 #[test]
 fn random_shows_under_random_hands_keep_the_flash_limit() {
     play(1..13, 15);
+}
+
+#[test]
+fn music_of_any_tempo_keeps_the_flash_limit() {
+    // All lights on and off, a step every half beat: eight flashes a second are asked for at 240 a minute.
+    let text = "lanthorn = 1\n[show]\nname = \"beat\"\nstart = \"all\"\n[room]\nname = \"hall\"\nx = [-6, 6]\ny = [-9, 4]\nheight = \"5 m\"\n\
+        [[room.place]]\nname = \"bar\"\nkind = \"bar\"\nmiddle = [0, 0, 4.5]\nlength = \"8 m\"\n\
+        [[unit]]\nnumber = 1\nprofile = \"RGB par\"\nplace = \"bar\"\nat = 0\naddress = \"1.001\"\n\
+        [[unit]]\nnumber = 2\nprofile = \"RGB par\"\nplace = \"bar\"\nat = 1\naddress = \"1.101\"\n\
+        [[look]]\nname = \"on\"\n[[look.part]]\nwho = \"all\"\ncolour = \"white\"\nlevel = 1\n\
+        [[look]]\nname = \"off\"\n[[look.part]]\nwho = \"all\"\nlevel = 0\n\
+        [[chase]]\nname = \"all\"\nstep_time = \"0.5 beats\"\nsteps = [\"on\", \"off\"]\n";
+    let (file, problems) = read_show(text);
+    let file = file.unwrap_or_else(|| panic!("{problems:?}"));
+    let (show, rig) = (Arc::new(file.show), Arc::new(file.rig));
+    let mut machine = Machine::new(show, rig.clone());
+    let (mut stand_in, mut meter) = (StandIn::new(rig.clone()), Meter::new(&rig));
+    let mut acted = 0;
+    for tick in 0..60 * 40 {
+        let now = Instant::ZERO + TICK * tick;
+        // It grows from 60 to 240 beats a minute, and jumps at every tenth second.
+        let bpm = 60.0 + 3.0 * now.secs();
+        let beat_at = now.secs() - now.secs().rem_euclid(60.0 / bpm) + (tick / 400) as f64 * 0.13;
+        machine.apply(&Command::Pulse(music(bpm, beat_at, (tick / 40 % 4) as u8 + 1)), now);
+        stand_in.take(machine.tick(now), now);
+        meter.see(stand_in.lights());
+        acted += usize::from(machine.held().acts);
+    }
+    assert!(meter.worst.0 == 3 && meter.flashes > 60, "{:?}, {} flashes", meter.worst, meter.flashes);
+    assert!(acted > 400, "more is asked for than there may be: {acted}");
 }
 
 #[test]

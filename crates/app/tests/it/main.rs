@@ -14,6 +14,7 @@ mod groups;
 mod history;
 mod interchange;
 mod listen;
+mod music;
 mod pairing;
 mod profiles;
 mod resume;

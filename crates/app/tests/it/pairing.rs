@@ -112,6 +112,7 @@ fn intents() -> Vec<Value> {
         on("stop_strobe"),
         json!({ "type": "tap" }),
         json!({ "type": "tempo", "bpm": 77 }),
+        json!({ "type": "music", "ask": { "do": "midi_clock", "name": "stranger" } }),
         json!({ "type": "aim", "unit": 1, "at": [0, 0, 0] }),
         json!({ "type": "level", "unit": 1, "level": 1 }),
         json!({ "type": "colour", "unit": 1, "colour": "red" }),

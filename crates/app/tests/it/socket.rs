@@ -18,11 +18,16 @@ pub(super) struct Page(pub(super) TcpStream);
 
 impl Page {
     pub(super) fn open(address: &str) -> Self {
+        Self::open_at(address, "/live")
+    }
+
+    /// The same at another route.
+    pub(super) fn open_at(address: &str, route: &str) -> Self {
         let mut stream = TcpStream::connect(address).unwrap();
         stream.set_read_timeout(Some(PATIENCE)).unwrap();
         write!(
             stream,
-            "GET /live HTTP/1.1\r\nHost: {address}\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n\
+            "GET {route} HTTP/1.1\r\nHost: {address}\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n\
              Sec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==\r\nSec-WebSocket-Version: 13\r\n\r\n"
         )
         .unwrap();
@@ -55,6 +60,15 @@ impl Page {
         frame.extend([0; 4]);
         frame.extend(words.as_bytes());
         self.0.write_all(&frame)
+    }
+
+    /// Bytes as they are, no more than 65,535.
+    pub(super) fn bring(&mut self, bytes: &[u8]) {
+        let mut frame = vec![0x82, 0x80 | 126];
+        frame.extend(u16::try_from(bytes.len()).unwrap().to_be_bytes());
+        frame.extend([0; 4]);
+        frame.extend(bytes);
+        self.0.write_all(&frame).unwrap();
     }
 
     pub(super) fn hear(&mut self) -> Value {

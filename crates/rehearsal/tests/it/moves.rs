@@ -41,6 +41,7 @@ pub(crate) fn chase(looks: &[&str], secs: f64, fade: f64) -> Chase {
         order: Order::Forward,
         swing: Swing::EVEN,
         rounds: None,
+        calm: false,
         fade: Span::ZERO,
     }
 }

@@ -264,6 +264,7 @@ fn head_value(
         colour: colour_at(colours, part.colour_spread, screen, over_heads, over_lights),
         strobe: part.strobe,
         mixing: part.mixing,
+        sound: part.sound,
     }
 }
 

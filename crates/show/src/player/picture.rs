@@ -137,11 +137,12 @@ impl Player {
 
     /// Finds the place of every running chase, for [`Self::visible_unit`] and [`Self::visible_head`].
     pub(super) fn locate(&mut self, when: &When) {
-        let beat_secs = self.tempo.beat_secs();
+        let pace = self.tempo.pace();
+        self.loud = self.music.loud(when);
         self.positions.clear();
         for running in &self.running {
             let track = &self.script.chases[running.chase].track;
-            self.positions.push(running.position(track, when.show, beat_secs));
+            self.positions.push(running.position(track, when.show, pace));
         }
     }
 
@@ -187,7 +188,7 @@ impl Player {
         let top = self.top(unit).map(|place| {
             let running = &self.running[place];
             let track = &self.script.chases[running.chase].track;
-            (place, running.position(track, until, self.tempo.beat_secs()))
+            (place, running.position(track, until, self.tempo.pace()))
         });
         let value = self.hands[unit].unit(self.unit_at(unit, true, top, &then), true, &then);
         let to = value.aim?.point(&self.motion(&then));
@@ -229,10 +230,17 @@ impl Player {
     }
 
     pub(super) fn base_head(&self, unit: usize, head: usize, when: &When) -> HeadValue {
-        let target = self.base.look().and_then(|look| self.script.looks[look].head(unit, head));
+        let target = self.base.look().and_then(|look| self.look_head(look, unit, head));
         let from = self.base_fades.heads[self.script.layout.heads(unit).start + head];
         let part = self.base_fades.units[unit].part(when).light;
         from.mix(&target.unwrap_or_default(), part, &self.script.layout.lamps[unit])
+    }
+
+    /// What a look asks of a head, at the loudness of now.
+    fn look_head(&self, look: usize, unit: usize, head: usize) -> Option<HeadValue> {
+        let value = self.script.looks[look].head(unit, head)?;
+        let Some(band) = value.sound else { return Some(value) };
+        Some(HeadValue { level: value.level * self.loud[band as usize], sound: None, ..value })
     }
 
     fn chase_unit(&self, place: usize, position: &Position, unit: usize, when: &When) -> UnitValue {
@@ -257,7 +265,7 @@ impl Player {
     fn chase_head(&self, place: usize, unit: usize, head: usize) -> HeadValue {
         let step = |step: u16| {
             let look = self.script.chases[self.running[place].chase].looks[usize::from(step)];
-            look.and_then(|look| self.script.looks[look].head(unit, head)).unwrap_or_default()
+            look.and_then(|look| self.look_head(look, unit, head)).unwrap_or_default()
         };
         let Position { previous, step: this, next, faded, .. } = self.positions[place];
         let value = match previous {

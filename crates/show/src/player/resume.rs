@@ -100,7 +100,7 @@ impl Player {
             let Some(track) = self.script.chases.get(chase).map(|chase| &chase.track) else { continue };
             let speed = held_speed(speed).unwrap_or(1.0);
             let running = Running::resumed(chase, when.show, ran, speed);
-            let over = running.end(track, self.tempo.beat_secs()).is_some_and(|end| end <= when.show);
+            let over = running.end(track, self.tempo.pace()).is_some_and(|end| end <= when.show);
             if !track.is_empty() && !over && self.running.iter().all(|other| other.chase != chase) {
                 self.running.push(running);
             }

@@ -6,6 +6,7 @@ use lanthorn_rig::Rig;
 use super::compile::{Layout, LookValues};
 use super::steps::Track;
 use crate::figure::Path;
+use crate::follow::MusicRule;
 use crate::{Chase, Cue, Show, tempo};
 
 #[derive(Clone, Debug)]
@@ -18,6 +19,7 @@ pub(super) struct Script {
     pub chases: Vec<ChaseScript>,
     pub cues: Vec<CueScript>,
     pub tempo: f64,
+    pub music: MusicRule,
     pub start_look: Option<usize>,
     pub start_chase: Option<usize>,
 }
@@ -30,6 +32,8 @@ pub(super) struct ChaseScript {
     /// For each light of the rig.
     pub drives: Vec<bool>,
     pub fade: Span,
+    /// Stands while there is no music.
+    pub calm: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -63,6 +67,7 @@ impl Script {
             chases,
             cues: cue_scripts(&show.cues, show),
             tempo: show.tempo.unwrap_or(tempo::DEFAULT),
+            music: show.music,
             start_look,
             start_chase: start.filter(|_| start_look.is_none()).and_then(|name| show.chase_index(name)),
             layout,
@@ -79,6 +84,7 @@ fn chase_script(chase: &Chase, show: &Show, looks: &[LookValues], layout: &Layou
         drives: (0..layout.units()).map(names).collect(),
         looks: of_step,
         fade: chase.fade,
+        calm: chase.calm,
     }
 }
 

@@ -7,6 +7,7 @@ use lanthorn_rig::UnitWish;
 
 use super::hand::{Hand, Held};
 use super::{Base, Player};
+use crate::follow::Following;
 
 /// How many running chases a [`Status`] tells of; more may run.
 pub const MAX_TOLD_CHASES: usize = 8;
@@ -36,8 +37,12 @@ pub struct Status {
     pub strobe_stopped: bool,
     /// Beats a minute.
     pub bpm: f64,
-    /// Position in beats; the fraction is the place inside the beat.
+    /// Position in beats since some bar began; the fraction is the place inside the beat.
     pub beat: f64,
+    /// Beats a bar.
+    pub bar_beats: f64,
+    /// How the music is followed.
+    pub music: Following,
     /// How many lights are held by hand.
     pub held: usize,
     /// The base look was put on by a cue.
@@ -59,6 +64,10 @@ pub struct RunningChase {
     pub ran: Span,
     /// How many times as fast as its steps say; 0 stands.
     pub speed: f64,
+    /// It stands until there is music.
+    pub calmed: bool,
+    /// How long until its next step; none while it stands.
+    pub next_in: Option<Span>,
 }
 
 /// What is seen of a light, whoever asks for it.
@@ -106,8 +115,10 @@ impl Player {
             blackout: self.blackout,
             stillness: when.still,
             strobe_stopped: self.strobe_stopped,
-            bpm: self.tempo.bpm(),
-            beat: self.tempo.beat(when.show),
+            bpm: self.music.bpm().unwrap_or(self.tempo.bpm()),
+            beat: self.tempo.since_one(when.show),
+            bar_beats: self.tempo.bar_beats(),
+            music: self.music.told(),
             by_cue: matches!(self.base, Base::Cue { .. }),
             since: when.show - self.begun.unwrap_or(when.show),
             held: self.hands.iter().filter(|hand| hand.holds()).count(),
@@ -153,13 +164,15 @@ impl Player {
         let untold = self.running.len().saturating_sub(MAX_TOLD_CHASES);
         for (place, running) in told.iter_mut().zip(&self.running[untold..]) {
             let track = &self.script.chases[running.chase].track;
-            let position = running.position(track, show, self.tempo.beat_secs());
+            let position = running.position(track, show, self.tempo.pace());
             *place = Some(RunningChase {
                 chase: running.chase,
                 step: usize::from(position.step),
                 count: position.count,
                 ran: running.ran(show),
-                speed: running.speed,
+                speed: running.calmed.unwrap_or(running.speed),
+                calmed: running.calmed.is_some(),
+                next_in: (running.speed > 0.0).then(|| Span::from_secs(position.left.secs() / running.speed)),
             });
         }
         told

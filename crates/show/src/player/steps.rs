@@ -3,6 +3,7 @@
 
 use lanthorn_physics::{Instant, Span};
 
+use crate::tempo::{Pace, Tempo};
 use crate::{Chase, Order, StepTime, Swing, seed};
 
 /// Nothing is shorter: a hundredth of a second or of a beat.
@@ -23,7 +24,10 @@ pub(super) struct Track {
     /// How many steps until it ends by itself.
     limit: Option<u64>,
     counts_beats: bool,
+    /// All of it is beats or bars.
     beats_only: bool,
+    /// All of it is bars.
+    bars_only: bool,
 }
 
 /// A length of time that may hang partly on the tempo.
@@ -31,6 +35,7 @@ pub(super) struct Track {
 struct Length {
     secs: f64,
     beats: f64,
+    bars: f64,
 }
 
 /// A chase that runs.
@@ -43,6 +48,8 @@ pub(super) struct Running {
     offset_secs: f64,
     /// How many times as fast as its steps say; 0 stands.
     pub speed: f64,
+    /// It stands because there is no music; the speed at which it goes on.
+    pub calmed: Option<f64>,
 }
 
 /// Where a chase is.
@@ -58,39 +65,53 @@ pub(super) struct Position {
     pub faded: f64,
     /// What is left of that fade.
     pub fade_left: Span,
+    /// What is left of the step, at its own speed.
+    pub left: Span,
     /// Of the whole step, 0 to 1.
     through: f64,
 }
 
 impl Length {
+    const ZERO: Self = Self { secs: 0.0, beats: 0.0, bars: 0.0 };
+
     fn of(time: StepTime) -> Self {
+        let held = |count: f64| if count.is_finite() { count } else { 0.0 };
         match time {
-            StepTime::Time(span) => Self { secs: span.secs(), beats: 0.0 },
-            StepTime::Beats(beats) => Self { secs: 0.0, beats: if beats.is_finite() { beats } else { 0.0 } },
+            StepTime::Time(span) => Self { secs: span.secs(), ..Self::ZERO },
+            StepTime::Beats(beats) => Self { beats: held(beats), ..Self::ZERO },
+            StepTime::Bars(bars) => Self { bars: held(bars), ..Self::ZERO },
         }
     }
 
     fn step(time: StepTime) -> Self {
-        match Self::of(time) {
-            Self { secs, .. } if secs >= SHORTEST => Self { secs, beats: 0.0 },
-            Self { beats, .. } if beats >= SHORTEST => Self { secs: 0.0, beats },
-            _ if matches!(time, StepTime::Time(_)) => Self { secs: SHORTEST, beats: 0.0 },
-            _ => Self { secs: 0.0, beats: SHORTEST },
+        let Self { secs, beats, bars } = Self::of(time);
+        match time {
+            StepTime::Time(_) => Self { secs: secs.max(SHORTEST), ..Self::ZERO },
+            StepTime::Beats(_) => Self { beats: beats.max(SHORTEST), ..Self::ZERO },
+            StepTime::Bars(_) => Self { bars: bars.max(SHORTEST), ..Self::ZERO },
         }
     }
 
-    fn until(self, later: Self) -> Self {
-        Self { secs: later.secs - self.secs, beats: later.beats - self.beats }
+    fn plus(self, other: Self) -> Self {
+        Self { secs: self.secs + other.secs, beats: self.beats + other.beats, bars: self.bars + other.bars }
     }
 
-    /// What the first of two steps gets of the time of the second: as many of their seconds, or of their beats, as both have.
+    fn until(self, later: Self) -> Self {
+        Self { secs: later.secs - self.secs, beats: later.beats - self.beats, bars: later.bars - self.bars }
+    }
+
+    /// What the first of two steps gets of the time of the second: as many of their seconds, beats or bars as both have.
     fn swung(self, second: Self, swing: Swing) -> Self {
         let share = 2.0 * swing.0.clamp(Swing::EVEN.0, Swing::MOST.0) - 1.0;
-        Self { secs: share * self.secs.min(second.secs), beats: share * self.beats.min(second.beats) }
+        Self {
+            secs: share * self.secs.min(second.secs),
+            beats: share * self.beats.min(second.beats),
+            bars: share * self.bars.min(second.bars),
+        }
     }
 
-    fn at(self, beat_secs: f64) -> f64 {
-        self.secs + self.beats * beat_secs
+    fn at(self, pace: Pace) -> f64 {
+        self.secs + (self.beats + self.bars * pace.bar_beats) * pace.beat_secs
     }
 }
 
@@ -111,22 +132,20 @@ impl Track {
         for &step in &sequence {
             let step = &chase.steps[usize::from(step)];
             let time = Length::step(step.time);
-            sum = Length { secs: sum.secs + time.secs, beats: sum.beats + time.beats };
+            sum = sum.plus(time);
             starts.push(sum);
             fades.push(Length::of(step.fade));
         }
         for pair in (0..sequence.len().saturating_sub(1)).step_by(2) {
             let [first, second] = [pair, pair + 1].map(|place| starts[place].until(starts[place + 1]));
             let late = first.swung(second, chase.swing);
-            starts[pair + 1] = Length {
-                secs: starts[pair + 1].secs + late.secs,
-                beats: starts[pair + 1].beats + late.beats,
-            };
+            starts[pair + 1] = starts[pair + 1].plus(late);
         }
         Self {
             limit: chase.rounds.map(|rounds| u64::from(rounds) * round as u64),
-            counts_beats: sum.beats > 0.0,
-            beats_only: sum.beats > 0.0 && sum.secs <= 0.0,
+            counts_beats: sum.beats + sum.bars > 0.0,
+            beats_only: sum.beats + sum.bars > 0.0 && sum.secs <= 0.0,
+            bars_only: sum.bars > 0.0 && sum.secs + sum.beats <= 0.0,
             sequence,
             starts,
             fades,
@@ -141,39 +160,39 @@ impl Track {
         self.counts_beats
     }
 
-    fn turn_secs(&self, beat_secs: f64) -> f64 {
-        self.starts[self.sequence.len()].at(beat_secs)
+    fn turn_secs(&self, pace: Pace) -> f64 {
+        self.starts[self.sequence.len()].at(pace)
     }
 
     /// How long so many steps last from the start.
-    fn length_secs(&self, steps: u64, beat_secs: f64) -> f64 {
+    fn length_secs(&self, steps: u64, pace: Pace) -> f64 {
         let turn = self.sequence.len() as u64;
         let part = (steps % turn) as usize;
-        (steps / turn) as f64 * self.turn_secs(beat_secs) + self.starts[part].at(beat_secs)
+        (steps / turn) as f64 * self.turn_secs(pace) + self.starts[part].at(pace)
     }
 
-    fn position(&self, secs: f64, beat_secs: f64) -> Position {
+    fn position(&self, secs: f64, pace: Pace) -> Position {
         // Sums of decimal fractions fall a hair short of the round moment that a person asked for.
         let secs = secs.max(0.0) + 1e-9;
-        let turn = self.turn_secs(beat_secs);
+        let turn = self.turn_secs(pace);
         let turns = (secs / turn).floor();
         let inside = secs - turns * turn;
         let length = self.sequence.len();
-        let place = self.starts[1..length].partition_point(|start| start.at(beat_secs) <= inside);
+        let place = self.starts[1..length].partition_point(|start| start.at(pace) <= inside);
         let count = turns as u64 * length as u64 + place as u64;
         match self.limit {
             Some(limit) if count >= limit => {
                 let last = ((limit - 1) % length as u64) as usize;
-                self.inside(last, limit - 1, f64::INFINITY, beat_secs)
+                self.inside(last, limit - 1, f64::INFINITY, pace)
             }
-            _ => self.inside(place, count, inside - self.starts[place].at(beat_secs), beat_secs),
+            _ => self.inside(place, count, inside - self.starts[place].at(pace), pace),
         }
     }
 
-    fn inside(&self, place: usize, count: u64, since: f64, beat_secs: f64) -> Position {
+    fn inside(&self, place: usize, count: u64, since: f64, pace: Pace) -> Position {
         let length = self.sequence.len();
-        let time = self.starts[place + 1].at(beat_secs) - self.starts[place].at(beat_secs);
-        let fade = self.fades[place].at(beat_secs).min(time);
+        let time = self.starts[place + 1].at(pace) - self.starts[place].at(pace);
+        let fade = self.fades[place].at(pace).min(time);
         Position {
             count,
             previous: (count > 0).then(|| self.sequence[(place + length - 1) % length]),
@@ -181,17 +200,22 @@ impl Track {
             next: self.sequence[(place + 1) % length],
             fade_left: Span::from_secs((fade - since).max(0.0)),
             faded: if fade <= 0.0 { 1.0 } else { (since / fade).clamp(0.0, 1.0) },
+            left: Span::from_secs((time - since).clamp(0.0, time)),
             through: (since / time).clamp(0.0, 1.0),
         }
     }
 }
 
 impl Running {
-    /// Begins at `show`. A chase that counts beats alone begins with the beat that is on, so that its steps change on
-    /// beats; `beat` is the tempo's position.
-    pub(super) fn begin(chase: usize, track: &Track, show: Instant, beat: f64, beat_secs: f64) -> Self {
-        let offset_secs = if track.beats_only { (beat - beat.floor()) * beat_secs } else { 0.0 };
-        Self { chase, anchor: show, offset_secs, speed: 1.0 }
+    /// Begins at `show`. A chase that counts beats alone begins with the beat that is on, one that counts bars alone with
+    /// the bar that is on, so that its steps change on them.
+    pub(super) fn begin(chase: usize, track: &Track, show: Instant, tempo: &Tempo) -> Self {
+        let beats = match track {
+            Track { bars_only: true, .. } => tempo.in_bar(show),
+            Track { beats_only: true, .. } => tempo.beat(show) - tempo.beat(show).floor(),
+            _ => 0.0,
+        };
+        Self { chase, anchor: show, offset_secs: beats * tempo.beat_secs(), speed: 1.0, calmed: None }
     }
 
     /// The same in a show in which the chase has another place.
@@ -201,28 +225,32 @@ impl Running {
 
     /// One that has run for so long already.
     pub(super) fn resumed(chase: usize, show: Instant, ran: Span, speed: f64) -> Self {
-        Self { chase, anchor: show, offset_secs: ran.secs().max(0.0), speed }
+        Self { chase, anchor: show, offset_secs: ran.secs().max(0.0), speed, calmed: None }
     }
 
     /// Goes on at another speed from `show` on. One that counts beats alone is moved, by half a step of the beat at most, so
-    /// that its steps change on beats; `true` then.
-    pub(super) fn set_speed(
-        &mut self,
-        track: &Track,
-        speed: f64,
-        show: Instant,
-        (beat, beat_secs): (f64, f64),
-    ) -> bool {
+    /// that its steps change on beats, one that counts bars alone likewise; `true` then.
+    pub(super) fn set_speed(&mut self, track: &Track, speed: f64, show: Instant, tempo: &Tempo) -> bool {
         (self.offset_secs, self.anchor, self.speed) = (self.secs(show), show, speed);
         if !track.beats_only || speed <= 0.0 {
             return false;
         }
+        let (position, unit) = if track.bars_only {
+            (tempo.since_one(show), tempo.bar_beats())
+        } else {
+            (tempo.beat(show), 1.0)
+        };
         // At double time there are two of its beats to one of the tempo, at half time half a one.
-        let grid = speed.min(1.0);
-        let off = self.offset_secs / beat_secs - beat * speed;
-        let moved = ((off / grid).round() * grid - off) * beat_secs;
-        self.offset_secs = (self.offset_secs + moved).max(0.0);
+        let grid = unit * speed.min(1.0);
+        let off = self.offset_secs / tempo.beat_secs() - position * speed;
+        let moved = ((off / grid).round() * grid - off) * tempo.beat_secs();
+        self.offset_secs = begun(self.offset_secs + moved, grid * tempo.beat_secs());
         moved.abs() > 1e-9
+    }
+
+    /// Brings one that counts bars alone back to them, after they were moved; `true` when that moved it.
+    pub(super) fn realign(&mut self, track: &Track, show: Instant, tempo: &Tempo) -> bool {
+        track.bars_only && self.set_speed(track, self.speed, show, tempo)
     }
 
     /// How far it is into its steps.
@@ -234,13 +262,13 @@ impl Running {
         self.offset_secs + (show - self.anchor).secs() * self.speed
     }
 
-    pub(super) fn position(&self, track: &Track, show: Instant, beat_secs: f64) -> Position {
-        track.position(self.secs(show), beat_secs)
+    pub(super) fn position(&self, track: &Track, show: Instant, pace: Pace) -> Position {
+        track.position(self.secs(show), pace)
     }
 
     /// When it ends by itself, on the show's clock.
-    pub(super) fn end(&self, track: &Track, beat_secs: f64) -> Option<Instant> {
-        let length = track.length_secs(track.limit?, beat_secs);
+    pub(super) fn end(&self, track: &Track, pace: Pace) -> Option<Instant> {
+        let length = track.length_secs(track.limit?, pace);
         let left = (length - self.offset_secs) / self.speed;
         // One that stands does not end.
         (self.speed > 0.0).then(|| self.anchor + Span::from_secs(left))
@@ -248,17 +276,24 @@ impl Running {
 
     /// Another tempo from `show` on: it stays at the same place in the same step; `beats_moved` is by how much a tap
     /// has moved the beat under it.
-    pub(super) fn retime(&mut self, track: &Track, show: Instant, was: f64, is: f64, beats_moved: f64) {
+    pub(super) fn retime(&mut self, track: &Track, show: Instant, was: Pace, is: Pace, beats_moved: f64) {
         if !track.counts_beats {
             return;
         }
         let Position { count, through, .. } = track.position(self.secs(show), was);
         let start = track.length_secs(count, is);
         let end = track.length_secs(count + 1, is);
-        let moved = if track.beats_only { beats_moved * is * self.speed } else { 0.0 };
-        self.offset_secs = (start + (end - start) * through + moved).max(0.0);
+        let moved = if track.beats_only { beats_moved * is.beat_secs * self.speed } else { 0.0 };
+        let unit = if track.bars_only { is.bar_beats } else { 1.0 };
+        let grid = unit * is.beat_secs * self.speed.min(1.0);
+        self.offset_secs = begun(start + (end - start) * through + moved, grid);
         self.anchor = show;
     }
+}
+
+/// A place in the track that is not before its beginning: whole steps of a grid later than one that would be.
+fn begun(secs: f64, grid: f64) -> f64 {
+    if secs >= 0.0 || grid <= 0.0 { secs.max(0.0) } else { secs.rem_euclid(grid) }
 }
 
 fn sequence(chase: &Chase) -> Vec<u16> {

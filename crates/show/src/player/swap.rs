@@ -37,6 +37,7 @@ impl Player {
     fn inherit(&mut self, old: &Self, succession: &Succession, when: &When) {
         (self.clock, self.begun, self.last_fade) = (old.clock, old.begun, old.last_fade);
         (self.tempo, self.taps, self.drift) = (old.tempo, old.taps, old.drift);
+        self.music = old.music.carried(&self.script.music, &old.script.music);
         self.groups.take_over(&old.groups, succession, when.now);
         (self.master, self.blackout, self.strobe_stopped) = (old.master, old.blackout, old.strobe_stopped);
         let look = |look: usize| succession.looks.get(look).copied().flatten();
@@ -54,12 +55,12 @@ impl Player {
         };
         self.follow = self.followed(old, old.cue.and_then(cue), when);
         self.running.clear();
-        let beat_secs = self.tempo.beat_secs();
+        let pace = self.tempo.pace();
         for running in &old.running {
             let Some(chase) = succession.chases.get(running.chase).copied().flatten() else { continue };
             let (track, running) = (&self.script.chases[chase].track, running.carried(chase));
             // Fewer rounds than it has run already: it is over.
-            let over = || running.end(track, beat_secs).is_some_and(|end| end < when.show);
+            let over = || running.end(track, pace).is_some_and(|end| end < when.show);
             let twice = self.running.iter().any(|other| other.chase == chase);
             if !track.is_empty() && !over() && !twice {
                 self.running.push(running);

@@ -11,6 +11,7 @@ use lanthorn_physics::colour::{
 use lanthorn_physics::units::Hertz;
 
 use super::target::{Motion, Target};
+use crate::look::Band;
 
 /// Below this level (a millionth of the light) a head counts as dark.
 pub(super) const DARK: f64 = 1e-3;
@@ -40,6 +41,8 @@ pub(crate) struct HeadValue {
     pub colour: Option<Chromaticity>,
     pub strobe: Option<Hertz>,
     pub mixing: Objective,
+    /// The level goes with this part of the sound; none once that is done.
+    pub sound: Option<Band>,
 }
 
 /// What a light can give.
@@ -210,7 +213,7 @@ impl HeadValue {
         let strobe = if to.is_lit() || part >= 1.0 { to.strobe } else { self.strobe };
         // Which mix makes the colour is no matter of more or less: the new way from the first moment on.
         let mixing = if to.is_lit() || part >= 1.0 { to.mixing } else { self.mixing };
-        Self { level, colour, strobe, mixing }
+        Self { level, colour, strobe, mixing, sound: None }
     }
 
     fn light_towards(&self, to: &Self, part: f64, lamp: &Lamp) -> Option<(f64, Option<Chromaticity>)> {

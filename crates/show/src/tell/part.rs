@@ -9,7 +9,7 @@ use super::sentence::Sentence;
 use super::{figure, list, number, place};
 use crate::light_level::LuxAnswer;
 use crate::player::lights_of;
-use crate::{Aim, Part, Show, Spread, Who};
+use crate::{Aim, Band, Part, Show, Spread, Who};
 
 /// How much of a sentence is told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -195,6 +195,14 @@ fn extras(part: &Part) -> Vec<(&'static str, String)> {
         (value > 0.0).then(|| (name, format!("{name} {} %", number((value * 100.0).round()))))
     };
     [
+        part.sound.map(|band| {
+            let word = match band {
+                Band::Low => "low",
+                Band::Middle => "middle",
+                Band::High => "high",
+            };
+            ("sound", format!("with the {word} sound"))
+        }),
         part.strobe.map(|rate| ("strobe", format!("{} flashes a second", number(rate.get())))),
         part.gobo.as_ref().map(|gobo| ("gobo", format!("gobo {gobo}"))),
         part.prism.then(|| ("prism", "prism".to_owned())),

@@ -96,6 +96,7 @@ pub(crate) fn chase(name: &str, looks: &[&str], time: StepTime, fade: StepTime) 
         order: Order::Forward,
         swing: Swing::EVEN,
         rounds: None,
+        calm: false,
         fade: Span::ZERO,
     }
 }

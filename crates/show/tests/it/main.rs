@@ -15,6 +15,7 @@ mod groups;
 mod hand;
 mod keep;
 mod looks;
+mod music;
 mod running;
 mod stops;
 mod swap;

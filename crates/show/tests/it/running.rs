@@ -1,10 +1,11 @@
 //! Promises about running: the same every time, without allocating, whatever comes.
 
 use crate::common::*;
+use lanthorn_music::Pulse;
 use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_physics::{Instant, Point};
 use lanthorn_show::figure::{Pace, PhaseSpread, Plane, Shape};
-use lanthorn_show::{Chase, Command, Cue, Figure, Order, Part, Show, StepTime};
+use lanthorn_show::{Chase, Command, Cue, Figure, Order, Part, Show, Steer, StepTime};
 use proptest::prelude::*;
 
 pub(crate) fn show() -> Show {
@@ -37,7 +38,11 @@ pub(crate) fn show() -> Show {
             look("green", 0.5, vec![on("door", part(&[2, 3, 5], GREEN, 0.9))]),
         ],
         chases: vec![
-            Chase { order: Order::Random, ..chase("dance", &["warm", "door", "green"], beat, half) },
+            Chase {
+                order: Order::Random,
+                calm: true,
+                ..chase("dance", &["warm", "door", "green"], beat, half)
+            },
             Chase { rounds: Some(3), fade: secs(0.7), ..chase("thrice", &["door", "green"], beat, half) },
             Chase {
                 order: Order::ToAndFro,
@@ -71,11 +76,44 @@ pub(crate) fn command() -> impl Strategy<Value = Command> {
         any::<bool>().prop_map(Command::StopStrobe),
         Just(Command::Tap),
         any::<f64>().prop_map(Command::Tempo),
+        pulse().prop_map(Command::Pulse),
+        steer().prop_map(Command::Steer),
         (unit.clone(), -9.0..9.0, -9.0..9.0)
             .prop_map(|(unit, x, y)| Command::Aim { unit, at: Point::new(x, y, 0.0) }),
         (unit.clone(), any::<f64>()).prop_map(|(unit, level)| Command::Level { unit, level }),
         unit.clone().prop_map(|unit| Command::Colour { unit, chromaticity: RED }),
         prop::option::of(unit).prop_map(Command::LetGo),
+    ]
+}
+
+/// Music that is anything, or none.
+fn pulse() -> impl Strategy<Value = Option<Pulse>> {
+    let beat = (any::<bool>(), 20.0..400.0, 0_i64..60_000_000, 0_u8..9, 0_u8..9);
+    prop::option::of(beat.prop_map(|(follows, bpm, at, place, of)| Pulse {
+        follows,
+        held: false,
+        lost: false,
+        bpm,
+        beat_at: Instant::from_micros(at),
+        place,
+        of,
+        confidence: 1.0,
+        bar_confidence: 1.0,
+        level_db: None,
+        bands: [0.0; 3],
+        strokes: [None; 3],
+    }))
+}
+
+fn steer() -> impl Strategy<Value = Steer> {
+    prop_oneof![
+        any::<bool>().prop_map(Steer::Follow),
+        any::<f64>().prop_map(Steer::Times),
+        Just(Steer::Times(0.5)),
+        Just(Steer::One),
+        (-900_000_i64..900_000)
+            .prop_map(|micros| Steer::Earlier(lanthorn_physics::Span::from_micros(micros))),
+        (any::<f64>(), any::<f64>()).prop_map(|(low, high)| Steer::Range([low, high])),
     ]
 }
 

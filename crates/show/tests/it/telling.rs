@@ -315,8 +315,10 @@ fn show() -> Show {
             },
             Chase {
                 swing: Swing(0.625),
+                calm: true,
                 ..chase("timed", &["blue"], StepTime::Time(secs(1.5)), StepTime::Time(secs(1.5)))
             },
+            chase("waltz", &["blue"], StepTime::Bars(2.0), beats(0.0)),
         ],
         cues: vec![
             Cue { chases: names(&["slow wheel", "quick"]), ..cue("1", Some("dance"), 0.0) },
@@ -337,7 +339,8 @@ fn chases() {
         [
             "Slow wheel: amber to rose, a step every 4 beats.",
             "Quick: amber, rose and blue, a step every beat, fading over 0.5 beats, in any order, 3 times round.",
-            "Timed: blue, a step every 1.5 s, each flowing into the next, swung 62.5 to 37.5.",
+            "Timed: blue, a step every 1.5 s, each flowing into the next, swung 62.5 to 37.5, calm without music.",
+            "Waltz: blue, a step every 2 bars.",
         ]
     );
 }

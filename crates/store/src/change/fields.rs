@@ -38,6 +38,10 @@ fields! {
     ShowField: Name = "name", Notes = "notes", Tempo = "tempo", Start = "start", Tonight = "tonight"
 }
 fields! {
+    /// Of `[music]`.
+    MusicField: Lead = "lead", Slowest = "slowest", Fastest = "fastest"
+}
+fields! {
     /// Of `[room]`.
     RoomField: Name = "name", X = "x", Y = "y", Height = "height", Controller = "controller"
 }
@@ -85,12 +89,13 @@ fields! {
     /// Of `[[look.part]]`.
     PartField: Who = "who", Aim = "aim", Figure = "figure", Colour = "colour", ColourSpread = "colour_spread",
     Mixing = "mixing", Match = "match", Level = "level", On = "on", LevelTo = "level_to",
-    LevelSpread = "level_spread", Strobe = "strobe", Gobo = "gobo", Prism = "prism", Zoom = "zoom",
+    LevelSpread = "level_spread", Sound = "sound", Strobe = "strobe", Gobo = "gobo", Prism = "prism", Zoom = "zoom",
     Focus = "focus", Frost = "frost", Iris = "iris", Haze = "haze", Fan = "fan"
 }
 fields! {
     /// Of `[[chase]]`, its name and steps aside.
-    ChaseField: Order = "order", Swing = "swing", Rounds = "rounds", Fade = "fade", StepTime = "step_time", StepFade = "step_fade"
+    ChaseField: Order = "order", Swing = "swing", Rounds = "rounds", Fade = "fade", Calm = "calm", StepTime = "step_time",
+    StepFade = "step_fade"
 }
 fields! {
     /// Of a step.

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::fields::{
     AreaField, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField, LimitField,
-    MainsField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
+    MainsField, MusicField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
 };
 use super::value::Value;
 use crate::chart::Answer;
@@ -31,6 +31,8 @@ pub enum Change {
 
     /// Set a field of `[show]`.
     ShowSet { field: ShowField, value: Option<Value> },
+    /// Set a field of `[music]`.
+    MusicSet { field: MusicField, value: Option<Value> },
     /// Set a field of `[limits]`.
     LimitSet { field: LimitField, value: Option<Value> },
     /// Set a field of the mains.

@@ -44,6 +44,7 @@ pub(super) struct Table<'s> {
 /// In which order tables stand in a show file: a new one goes behind the last of its kind, or of those before.
 const ORDER: &[&[&str]] = &[
     &["show"],
+    &["music"],
     &["room"],
     &["room", "platform"],
     &["room", "audience"],
@@ -64,6 +65,9 @@ const ORDER: &[&[&str]] = &[
     &["cue"],
     &["profile"],
 ];
+
+/// Tables that stand once.
+const ONCE: &[&str] = &["show", "music", "room", "mains", "limits"];
 
 impl Sheet {
     pub(super) fn new(text: String) -> Result<Self, Refused> {
@@ -341,7 +345,7 @@ impl Sheet {
         let mut at = self.text.len();
         for path in ORDER[..=place].iter().rev() {
             let last = match path {
-                ["show" | "room" | "mains" | "limits"] => self.single(path[0])?.map(|table| table.own_end),
+                [only] if ONCE.contains(only) => self.single(only)?.map(|table| table.own_end),
                 path => self.tables(path)?.iter().map(|table| table.end).max(),
             };
             if let Some(last) = last {
@@ -350,7 +354,11 @@ impl Sheet {
             }
         }
         let heading = path.join(".");
-        let heading = if path == ["limits"] { format!("[{heading}]") } else { format!("[[{heading}]]") };
+        let heading = if path.len() == 1 && ONCE.contains(&path[0]) {
+            format!("[{heading}]")
+        } else {
+            format!("[[{heading}]]")
+        };
         Ok(Edit { from: at, to: at, with: format!("\n{heading}\n{lines}") })
     }
 }

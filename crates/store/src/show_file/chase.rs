@@ -6,7 +6,7 @@ use lanthorn_physics::Span;
 use lanthorn_show::{Chase, Cue, Look, Show, Step, StepTime, Swing};
 
 use super::Unique;
-use crate::quantity::{BEATS, NotAQuantity, SWING, TEMPO, TIME};
+use crate::quantity::{BARS, BEATS, NotAQuantity, SWING, TEMPO, TIME};
 use crate::tree::Data;
 use crate::walk::{Fields, Report, Spot};
 use crate::words::ORDERS;
@@ -39,9 +39,10 @@ pub(super) fn chases(root: &Fields<'_>, looks: &[Look], report: &mut Report<'_>)
         let swing = table.get("swing").and_then(|s| report.measure(&s, SWING)).map_or(Swing::EVEN, Swing);
         let fade =
             table.get("fade").and_then(|s| report.measure(&s, TIME)).map_or(Span::ZERO, Span::from_secs);
+        let calm = table.get("calm").and_then(|s| report.flag(&s)).unwrap_or(false);
         let steps = steps(&table, &looks, report);
         table.finish(report);
-        list.extend(name.map(|name| Chase { name, steps, order, swing, rounds, fade }));
+        list.extend(name.map(|name| Chase { name, steps, order, swing, rounds, fade, calm }));
     }
     list
 }
@@ -89,11 +90,13 @@ fn steps(table: &Fields<'_>, looks: &BTreeSet<&str>, report: &mut Report<'_>) ->
 fn lengths(spot: &Spot<'_>, time: StepTime, fade: StepTime, report: &mut Report<'_>) {
     let empty = match time {
         StepTime::Time(span) => span <= Span::ZERO,
-        StepTime::Beats(beats) => beats <= 0.0,
+        StepTime::Beats(count) | StepTime::Bars(count) => count <= 0.0,
     };
     let longer = match (time, fade) {
         (StepTime::Time(time), StepTime::Time(fade)) => fade > time,
-        (StepTime::Beats(time), StepTime::Beats(fade)) => fade > time,
+        (StepTime::Beats(time), StepTime::Beats(fade)) | (StepTime::Bars(time), StepTime::Bars(fade)) => {
+            fade > time
+        }
         _ => false,
     };
     if empty {
@@ -107,26 +110,28 @@ fn lengths(spot: &Spot<'_>, time: StepTime, fade: StepTime, report: &mut Report<
     }
 }
 
-/// "2 s" or "4 beats".
+/// "2 s", "4 beats", "1 bar" or "1 phrase".
 fn step_time(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<StepTime> {
     if let Data::Text(text) = &spot.node.data {
-        match BEATS.read(text) {
-            Ok(beats) if text.trim_end().ends_with(|c: char| c.is_alphabetic()) => {
-                return Some(StepTime::Beats(beats));
+        let worded = text.trim_end().ends_with(|c: char| c.is_alphabetic());
+        for (measure, words) in [(BEATS, &["beat"][..]), (BARS, &["bar", "phrase"])] {
+            match measure.read(text) {
+                Ok(count) if worded && measure.what == BEATS.what => return Some(StepTime::Beats(count)),
+                Ok(count) if worded => return Some(StepTime::Bars(count)),
+                Err(NotAQuantity::Range(_)) if words.iter().any(|word| text.contains(word)) => {
+                    report.measure(spot, measure);
+                    return None;
+                }
+                _ => {}
             }
-            Err(NotAQuantity::Range(_)) if text.contains("beat") => {
-                report.measure(spot, BEATS);
-                return None;
-            }
-            Err(NotAQuantity::Unit(_)) if TIME.read(text).is_err() => {
-                report.wrong(
-                    spot,
-                    "a step's time needs s, ms, min or beats",
-                    "write it such as \"2 s\" or \"4 beats\"",
-                );
-                return None;
-            }
-            _ => {}
+        }
+        if matches!(BEATS.read(text), Err(NotAQuantity::Unit(_))) && TIME.read(text).is_err() {
+            report.wrong(
+                spot,
+                "a step's time needs s, ms, min, beats, bars or phrases",
+                "write it such as \"2 s\", \"4 beats\" or \"1 bar\"",
+            );
+            return None;
         }
     }
     report.measure(spot, TIME).map(|secs| StepTime::Time(Span::from_secs(secs)))

@@ -14,7 +14,7 @@ use super::{Names, Unique, figure};
 use crate::quantity::{ANGLE, FRACTION, LUX, RATE, TIME};
 use crate::tree::Data;
 use crate::walk::{Fields, Report, Spot, number_list};
-use crate::words::{MIXINGS, PLANES, SPREADS};
+use crate::words::{BANDS, MIXINGS, PLANES, SPREADS};
 
 /// Looks, in the order of the file.
 pub(super) fn looks(
@@ -133,6 +133,7 @@ impl Reader<'_> {
             mixing: mixing.as_ref().and_then(|s| report.choice(s, MIXINGS)).unwrap_or_default(),
             matched: matched.as_ref().and_then(|s| report.flag(s)).unwrap_or(false),
             figure: figure.map(|figure| figure.name.clone()),
+            sound: table.get("sound").and_then(|s| report.choice(&s, BANDS)),
             strobe,
             gobo,
             prism: table.get("prism").and_then(|s| report.flag(&s)).unwrap_or(false),

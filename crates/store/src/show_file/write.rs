@@ -8,14 +8,16 @@ use lanthorn_rig::room::Area;
 use lanthorn_rig::sight::Sight;
 use lanthorn_rig::{Found, Held, Lead, Rig, Room, Run, Stock, Unit};
 use lanthorn_show::figure::{Pace, PhaseSpread, Plane};
-use lanthorn_show::{Aim, Ask, Chase, Cue, Figure, Look, LuxAsk, Order, Part, Spread, StepTime, Swing, Who};
+use lanthorn_show::{
+    Aim, Ask, Chase, Cue, Figure, Look, LuxAsk, MusicRule, Order, Part, Spread, StepTime, Swing, Who,
+};
 
 use super::ShowFile;
 use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
 use crate::profile_file;
 use crate::words::{
-    CURVES, DIRECTIONS, FIGURE_PLANES, FURNITURE, MIXINGS, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES, PLANES,
-    REGIONS, SPREADS, WAYS_UP, shape_word, word,
+    BANDS, CURVES, DIRECTIONS, FIGURE_PLANES, FURNITURE, MIXINGS, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES,
+    PLANES, REGIONS, SPREADS, WAYS_UP, shape_word, word,
 };
 
 /// The show as text. Reading it gives the same show.
@@ -36,6 +38,7 @@ pub fn write_show(file: &ShowFile) -> String {
     if let Some(tonight) = &file.show.tonight {
         line(&mut out, "tonight", &list(tonight.iter().map(|name| quoted(name))));
     }
+    music(&mut out, &file.show.music);
     room(&mut out, &file.rig);
     power(&mut out, &file.rig);
     units(&mut out, &file.rig);
@@ -459,6 +462,9 @@ fn part(out: &mut String, part: &Part) {
         line(out, "level_to", &number(to.0));
     }
     spread(out, "level_spread", part.level_spread);
+    if let Some(band) = &part.sound {
+        line(out, "sound", &quoted(word(BANDS, band)));
+    }
     if let Some(strobe) = part.strobe {
         line(out, "strobe", &with_unit(strobe.get(), "Hz"));
     }
@@ -486,6 +492,21 @@ fn spread(out: &mut String, key: &str, spread: Spread) {
     }
 }
 
+fn music(out: &mut String, rule: &MusicRule) {
+    if *rule == MusicRule::default() {
+        return;
+    }
+    heading(out, "music");
+    if let Some(lead) = rule.lead {
+        line(out, "lead", &time(lead));
+    }
+    for (key, bpm) in ["slowest", "fastest"].into_iter().zip(rule.range) {
+        if let Some(bpm) = bpm {
+            line(out, key, &number(bpm));
+        }
+    }
+}
+
 fn chase(out: &mut String, chase: &Chase) {
     several(out, "chase");
     line(out, "name", &quoted(&chase.name));
@@ -499,6 +520,9 @@ fn chase(out: &mut String, chase: &Chase) {
         line(out, "rounds", &rounds.to_string());
     }
     line(out, "fade", &time(chase.fade));
+    if chase.calm {
+        line(out, "calm", "true");
+    }
     out.push_str("steps = [\n");
     for step in &chase.steps {
         let (look, time, fade) = (quoted(&step.look), step_time(step.time), step_time(step.fade));
@@ -511,6 +535,7 @@ fn step_time(step: StepTime) -> String {
     match step {
         StepTime::Time(span) => time(span),
         StepTime::Beats(beats) => with_unit(beats, "beats"),
+        StepTime::Bars(bars) => with_unit(bars, "bars"),
     }
 }
 

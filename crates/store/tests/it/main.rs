@@ -20,6 +20,7 @@ mod gdtf_write;
 mod harvest_supper;
 mod history;
 mod light;
+mod music;
 mod mvr;
 mod starter;
 mod supply;

@@ -293,7 +293,7 @@ fn each_mistake_is_said_where_it_stands_and_with_what_to_do() {
             "time = \"2 s\"",
             "time = \"2 m\"",
             &[
-                r##"s:65: chase "to and fro", steps[2]: `time = "2 m"`: a step's time needs s, ms, min or beats; write it such as "2 s" or "4 beats""##,
+                r##"s:65: chase "to and fro", steps[2]: `time = "2 m"`: a step's time needs s, ms, min, beats, bars or phrases; write it such as "2 s", "4 beats" or "1 bar""##,
             ],
         ),
         (
@@ -423,6 +423,26 @@ fn each_mistake_is_said_where_it_stands_and_with_what_to_do() {
     ];
     for (from, to, messages) in table {
         assert_eq!(said(from, to), *messages, "{from} -> {to}");
+    }
+}
+
+#[test]
+fn what_a_show_says_of_the_music_is_looked_at() {
+    let music = |rest: &str| said_of(&format!("{BASE}\n[music]\n{rest}\n"));
+    assert!(music("lead = \"40 ms\"\nslowest = 70\nfastest = 140").is_empty());
+    assert!(music("lead = \"-40 ms\"").is_empty(), "a light that is quicker than the sound");
+    for (rest, says) in [
+        ("lead = \"2 s\"", "runs from"),
+        ("lead = \"3 beats\"", "s, ms or min"),
+        (
+            "slowest = 100\nfastest = 150",
+            "from 100 to 150 beats a minute leaves tempi without a place; let the fastest be twice",
+        ),
+        ("slowest = 5", "runs from 30 to 240"),
+        ("ears = true", "ears"),
+    ] {
+        let said = music(rest);
+        assert!(said.len() == 1 && said[0].contains(says), "{rest}: {said:?}");
     }
 }
 

@@ -14,7 +14,7 @@ import { Choice, Editor, Opens, TellingSentence } from './Opens';
 import { TimeEditor } from './TimeEditor';
 import { Typed } from './Typed';
 
-const TIMES = ['1 beat', '2 beats', '4 beats', '8 beats', '2 s', '5 s'];
+const TIMES = ['1 beat', '2 beats', '4 beats', '1 bar', '2 bars', '1 phrase', '2 s', '5 s'];
 const FADES = ['1 beat', '2 beats', '4 beats', '1 s', '3 s'];
 const ORDERS = [
   ['forward', 'forwards'],
@@ -24,8 +24,8 @@ const ORDERS = [
 ] as const;
 /** What the first of two steps has of their time, percent: straight, a little, as much again, as in triplets. */
 const SWINGS = [50, 55, 60, 67];
-const FIELDS = ['step_time', 'step_fade', 'order', 'swing', 'rounds', 'fade'];
-const MORE: Record<string, string> = { step_time: 'a time for all steps', step_fade: 'a fade for all steps', order: 'order', swing: 'swing', rounds: 'rounds', fade: 'fade in and out' };
+const FIELDS = ['step_time', 'step_fade', 'order', 'swing', 'rounds', 'fade', 'calm'];
+const MORE: Record<string, string> = { step_time: 'a time for all steps', step_fade: 'a fade for all steps', order: 'order', swing: 'swing', rounds: 'rounds', fade: 'fade in and out', calm: 'calm without music' };
 
 /** A chase that is open: its sentence, its steps in order, and what else can be done with it. */
 export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.Element }) {
@@ -134,6 +134,16 @@ export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.El
             )}
           </For>
           <Typed key={key('rounds n')} label="or" after="rounds" figures most={4} value={String(props.chase.rounds ?? '')} take={(text, answer) => set('rounds', Number.isInteger(Number(text)) ? Number(text) : text, answer)} />
+        </Editor>
+      </Show>
+      <Show when={field() === key('calm')}>
+        <Editor label="While the music is listened to and none is heard">
+          <Choice on={!props.chase.calm} press={() => set('calm', null)}>
+            it goes on
+          </Choice>
+          <Choice on={props.chase.calm} press={() => set('calm', true)}>
+            it stands, calm
+          </Choice>
         </Editor>
       </Show>
       <ChaseStrokes chase={props.chase} />

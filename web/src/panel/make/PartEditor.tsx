@@ -22,6 +22,7 @@ const WORDS: readonly (readonly [PartField, string])[] = [
   ['figure', 'a figure'],
   ['colour', 'colour'],
   ['level', 'how bright'],
+  ['sound', 'with the sound'],
   ['strobe', 'flashing'],
   ['gobo', 'a pattern'],
   ['prism', 'the prism'],
@@ -33,6 +34,14 @@ const WORDS: readonly (readonly [PartField, string])[] = [
   ['focus', 'focus'],
   ['haze', 'haze'],
   ['fan', 'fan'],
+];
+
+/** The parts of the sound that a level may go with. */
+const SOUNDS: readonly (readonly [string | null, string])[] = [
+  [null, 'steady'],
+  ['low', 'low: kick and bass'],
+  ['middle', 'middle: voices'],
+  ['high', 'high: cymbals'],
 ];
 
 /** Fields that have an editor of their own word. */
@@ -71,6 +80,17 @@ export function PartEditor(props: { open: OpenPart; field: string; told: Readonl
       </Match>
       <Match when={props.field === 'figure'}>
         <FigureEditor open={props.open} />
+      </Match>
+      <Match when={props.field === 'sound'}>
+        <Editor label="Its level goes with the sound, while there is music">
+          <For each={SOUNDS}>
+            {([write, word]) => (
+              <Choice on={(props.open.part.values.sound ?? null) === write} press={() => setPart(props.open, 'sound', write)}>
+                {word}
+              </Choice>
+            )}
+          </For>
+        </Editor>
       </Match>
       <Match when={props.field === 'strobe'}>
         <StrobeEditor open={props.open} />

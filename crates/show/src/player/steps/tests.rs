@@ -4,16 +4,33 @@ use crate::Step;
 fn chase(steps: usize, order: Order, rounds: Option<u32>, time: StepTime, fade: StepTime) -> Chase {
     let step = |number: usize| Step { look: format!("{number}"), time, fade };
     let steps = (0..steps).map(step).collect();
-    Chase { name: "wheel".to_owned(), steps, order, swing: Swing::EVEN, rounds, fade: Span::ZERO }
+    Chase {
+        name: "wheel".to_owned(),
+        steps,
+        order,
+        swing: Swing::EVEN,
+        rounds,
+        fade: Span::ZERO,
+        calm: false,
+    }
 }
 
 const SECOND: StepTime = StepTime::Time(Span::from_millis(1000));
 const NONE: StepTime = StepTime::Time(Span::ZERO);
-const HALF_A_SECOND_A_BEAT: f64 = 0.5;
+const HALF_A_SECOND_A_BEAT: Pace = pace(0.5);
+
+const fn pace(beat_secs: f64) -> Pace {
+    Pace { beat_secs, bar_beats: 4.0 }
+}
+
+/// 120 beats a minute, and so many of them at zero.
+fn tempo(beats: f64) -> Tempo {
+    Tempo::resumed(120.0, beats, Instant::ZERO)
+}
 
 fn steps_at_each_second(chase: &Chase, seconds: usize) -> Vec<u16> {
     let track = Track::new(chase);
-    let running = Running::begin(0, &track, Instant::from_secs(7.0), 0.0, HALF_A_SECOND_A_BEAT);
+    let running = Running::begin(0, &track, Instant::from_secs(7.0), &tempo(0.0));
     let at = |second: usize| Instant::from_secs(7.0 + second as f64);
     (0..seconds).map(|second| running.position(&track, at(second), HALF_A_SECOND_A_BEAT).step).collect()
 }
@@ -111,9 +128,9 @@ fn rounds_end() {
         (1, Order::Forward, 5, 5.0),
     ] {
         let track = Track::new(&chase(steps, order, Some(rounds), SECOND, NONE));
-        let running = Running::begin(0, &track, Instant::ZERO, 0.0, 0.5);
-        assert_eq!(running.end(&track, 0.5), Some(Instant::from_secs(secs)), "{order:?}");
-        let last = running.position(&track, Instant::from_secs(secs + 100.0), 0.5);
+        let running = Running::begin(0, &track, Instant::ZERO, &tempo(0.0));
+        assert_eq!(running.end(&track, HALF_A_SECOND_A_BEAT), Some(Instant::from_secs(secs)), "{order:?}");
+        let last = running.position(&track, Instant::from_secs(secs + 100.0), HALF_A_SECOND_A_BEAT);
         assert_eq!((last.count, last.through), (secs as u64 - 1, 1.0), "stays in its last step");
     }
     assert!(Track::new(&chase(3, Order::Forward, Some(0), SECOND, NONE)).is_empty());
@@ -123,7 +140,7 @@ fn rounds_end() {
 #[test]
 fn fades_take_their_part_of_the_step() {
     let track = Track::new(&chase(2, Order::Forward, None, StepTime::Beats(4.0), StepTime::Beats(1.0)));
-    let running = Running::begin(0, &track, Instant::ZERO, 0.0, 0.5);
+    let running = Running::begin(0, &track, Instant::ZERO, &tempo(0.0));
     for (secs, step, previous, faded) in [
         (0.0, 0, None, 0.0),
         (0.25, 0, None, 0.5),
@@ -131,14 +148,16 @@ fn fades_take_their_part_of_the_step() {
         (2.1, 1, Some(0), 0.2),
         (4.25, 0, Some(1), 0.5),
     ] {
-        let at = running.position(&track, Instant::from_secs(secs), 0.5);
+        let at = running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT);
         assert_eq!((at.step, at.previous), (step, previous), "{secs}");
         assert!((at.faded - faded).abs() < 1e-6, "{secs}: {}", at.faded);
     }
     // A fade longer than its step ends with it.
     let track = Track::new(&chase(2, Order::Forward, None, SECOND, StepTime::Time(Span::from_millis(9000))));
-    let running = Running::begin(0, &track, Instant::ZERO, 0.0, 0.5);
-    assert!((running.position(&track, Instant::from_secs(1.5), 0.5).faded - 0.5).abs() < 1e-6);
+    let running = Running::begin(0, &track, Instant::ZERO, &tempo(0.0));
+    assert!(
+        (running.position(&track, Instant::from_secs(1.5), HALF_A_SECOND_A_BEAT).faded - 0.5).abs() < 1e-6
+    );
 }
 
 #[test]
@@ -146,13 +165,13 @@ fn another_tempo_keeps_the_place_in_the_step() {
     let mut steps = chase(3, Order::Forward, None, StepTime::Beats(4.0), StepTime::Beats(2.0));
     steps.steps[1].time = SECOND; // beats and seconds may be mixed
     let track = Track::new(&steps);
-    let mut running = Running::begin(0, &track, Instant::ZERO, 0.0, 0.5);
+    let mut running = Running::begin(0, &track, Instant::ZERO, &tempo(0.0));
     let mut beat = 0.5;
     for (secs, next) in [(0.7, 1.0), (5.0, 0.25), (6.1, 0.9), (60.0, 0.5)] {
         let at = Instant::from_secs(secs);
-        let before = running.position(&track, at, beat);
-        running.retime(&track, at, beat, next, 0.0);
-        let after = running.position(&track, at, next);
+        let before = running.position(&track, at, pace(beat));
+        running.retime(&track, at, pace(beat), pace(next), 0.0);
+        let after = running.position(&track, at, pace(next));
         assert_eq!((before.step, before.previous), (after.step, after.previous), "{secs}");
         assert!((before.through - after.through).abs() < 1e-6, "{secs}");
         beat = next;
@@ -163,18 +182,51 @@ fn another_tempo_keeps_the_place_in_the_step() {
 fn beats_begin_on_the_beat() {
     let track = Track::new(&chase(2, Order::Forward, None, StepTime::Beats(2.0), NONE));
     // Started 0.3 of a beat late, it changes step with the beat all the same: 1.7 beats later.
-    let running = Running::begin(0, &track, Instant::ZERO, 6.3, 0.5);
+    let running = Running::begin(0, &track, Instant::ZERO, &tempo(6.3));
     for (secs, step) in [(0.0, 0), (0.84, 0), (0.86, 1), (1.84, 1), (1.86, 0)] {
-        assert_eq!(running.position(&track, Instant::from_secs(secs), 0.5).step, step, "{secs}");
+        assert_eq!(
+            running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step,
+            step,
+            "{secs}"
+        );
     }
 }
 
 #[test]
+fn bars_begin_on_the_bar_however_long_it_is() {
+    let track = Track::new(&chase(2, Order::Forward, None, StepTime::Bars(1.0), StepTime::Beats(0.0)));
+    // Started 2.3 beats into a bar: 1.7 beats are left of it.
+    let mut running = Running::begin(0, &track, Instant::ZERO, &tempo(6.3));
+    for (secs, step) in [(0.0, 0), (0.84, 0), (0.86, 1), (2.84, 1), (2.86, 0)] {
+        assert_eq!(
+            running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step,
+            step,
+            "{secs}"
+        );
+    }
+    // A bar that began a beat later brings the steps with it.
+    let mut later = tempo(6.3);
+    assert!(later.set_bar(4.0, 1.0) && running.realign(&track, Instant::ZERO, &later));
+    for (secs, step) in [(0.0, 0), (1.34, 0), (1.36, 1), (3.36, 0)] {
+        assert_eq!(
+            running.position(&track, Instant::from_secs(secs), HALF_A_SECOND_A_BEAT).step,
+            step,
+            "{secs}"
+        );
+    }
+    assert!(!running.realign(&track, Instant::from_secs(1.0), &later), "it is on the bar");
+    let waltz = Pace { beat_secs: 0.5, bar_beats: 3.0 };
+    assert!((track.length_secs(4, waltz) - 6.0).abs() < 1e-9);
+}
+
+#[test]
 fn steps_without_length_do_not_stop_the_world() {
-    for time in [NONE, StepTime::Beats(0.0), StepTime::Beats(f64::NAN), StepTime::Beats(-3.0)] {
+    for time in
+        [NONE, StepTime::Beats(0.0), StepTime::Beats(f64::NAN), StepTime::Beats(-3.0), StepTime::Bars(0.0)]
+    {
         let track = Track::new(&chase(2, Order::Forward, None, time, time));
-        let running = Running::begin(0, &track, Instant::ZERO, 0.0, 0.5);
-        let at = running.position(&track, Instant::from_secs(3600.0), 0.5);
+        let running = Running::begin(0, &track, Instant::ZERO, &tempo(0.0));
+        let at = running.position(&track, Instant::from_secs(3600.0), HALF_A_SECOND_A_BEAT);
         assert!(at.faded.is_finite() && at.through.is_finite() && at.count > 0, "{time:?}: {at:?}");
     }
 }
