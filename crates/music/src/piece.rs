@@ -99,12 +99,12 @@ impl Piece {
 
 /// What is seen of the sound itself.
 #[derive(Default)]
-struct Shape {
+struct Peaks {
     peak: f32,
     samples: usize,
 }
 
-impl Shape {
+impl Peaks {
     /// Takes samples of any rate; `each` is how many make a hundredth of a second.
     fn take(&mut self, samples: &[f32], each: usize, peaks: &mut Vec<f32>) {
         for sample in samples {
@@ -122,7 +122,7 @@ impl Shape {
 pub struct Live {
     tracker: Tracker,
     piece: Piece,
-    shape: Shape,
+    seen: Peaks,
     rate: u32,
     samples: u64,
 }
@@ -136,7 +136,7 @@ impl Live {
         Ok(Self {
             tracker: Tracker::new(rate)?,
             piece: Piece::default(),
-            shape: Shape::default(),
+            seen: Peaks::default(),
             rate,
             samples: 0,
         })
@@ -145,7 +145,7 @@ impl Live {
     /// Takes mono samples.
     pub fn push(&mut self, samples: &[f32]) {
         self.samples += samples.len() as u64;
-        self.shape.take(samples, self.rate as usize / 100, &mut self.piece.peaks);
+        self.seen.take(samples, self.rate as usize / 100, &mut self.piece.peaks);
         // A frame at a time, so that the loudness of each is seen.
         for block in samples.chunks(self.rate as usize / 100) {
             self.tracker.push(block, |event| self.piece.take(event));

@@ -3,6 +3,7 @@
 mod beats;
 mod form;
 mod onsets;
+mod shape;
 
 use crate::net::{Heard, LATE_FRAMES, Live, UnusableWeights, Weights};
 use crate::spectrum::{Loudness, Spectra};
@@ -10,6 +11,7 @@ use crate::{FRAMES_A_SECOND, HOP, RATE, Resampler, UnusableRate};
 pub use beats::{Beats, Standing};
 pub(crate) use form::Form;
 pub(crate) use onsets::Onsets;
+pub use shape::{Phase, Shape};
 
 /// The weights of the network that follows, made by training/README.md.
 pub(crate) static WEIGHTS: &[u8] = include_bytes!("../weights/live.weights");
@@ -166,6 +168,11 @@ impl Tracker {
     /// Where in the music we are.
     pub fn standing(&self) -> Standing {
         self.ears.beats.standing()
+    }
+
+    /// Where in its form the music stands.
+    pub fn shape(&self) -> Shape {
+        self.ears.form.shape()
     }
 
     /// What the network heard in the last frame.

@@ -1,6 +1,6 @@
 //! A piece heard at once, from its beginning and from its end.
 
-use super::{Beat, Line, Onset, Piece, Shape, lines};
+use super::{Beat, Line, Onset, Peaks, Piece, lines};
 use crate::bar;
 use crate::net::{Heard, Hindsight, LATE_FRAMES, Live, UnusableWeights, Weights};
 use crate::spectrum::{Frame, Loudness, Spectra};
@@ -29,7 +29,7 @@ pub struct Hearing {
     frames: Vec<Frame>,
     loudness: Vec<Loudness>,
     piece: Piece,
-    shape: Shape,
+    seen: Peaks,
     rate: u32,
     samples: u64,
 }
@@ -46,7 +46,7 @@ impl Hearing {
             frames: Vec::new(),
             loudness: Vec::new(),
             piece: Piece::default(),
-            shape: Shape::default(),
+            seen: Peaks::default(),
             rate,
             samples: 0,
         })
@@ -55,7 +55,7 @@ impl Hearing {
     /// Takes mono samples.
     pub fn push(&mut self, samples: &[f32]) {
         self.samples += samples.len() as u64;
-        self.shape.take(samples, self.rate as usize / 100, &mut self.piece.peaks);
+        self.seen.take(samples, self.rate as usize / 100, &mut self.piece.peaks);
         let Self { resampler, spectra, frames, loudness, .. } = self;
         resampler.push(samples, |piece| {
             spectra.push(piece, |frame, loud| {

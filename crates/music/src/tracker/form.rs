@@ -2,7 +2,8 @@
 //!
 //! All is told in beats: what is heard between two of them is summed up, and each is compared with those before it.
 
-use super::{Event, Mark, What};
+use super::shape::Energy;
+use super::{Event, Mark, Phase, Shape, What};
 use crate::spectrum::{Frame, LOW_BANDS, Loudness, TIMED_BANDS};
 
 /// Beats that are remembered.
@@ -122,6 +123,9 @@ pub(crate) struct Form {
     bars: u32,
     /// The beat of the last line that was told.
     line: u64,
+    energy: Energy,
+    /// What is told of it.
+    shape: Shape,
 }
 
 impl Default for Form {
@@ -134,6 +138,8 @@ impl Default for Form {
             breakdown: None,
             bars: 0,
             line: 0,
+            energy: Energy::default(),
+            shape: Shape::default(),
         }
     }
 }
@@ -177,6 +183,13 @@ impl Form {
         sum
     }
 
+    /// Where the music stands.
+    pub(crate) fn shape(&self) -> Shape {
+        let phase = if self.breakdown.is_some() { Phase::Breakdown } else { Phase::Full };
+        let phrase_bar = u8::try_from(self.bars).unwrap_or(u8::MAX);
+        Shape { phase, energy: self.energy.value(), phrase_bar, ..self.shape }
+    }
+
     /// Hears a frame; `kick`: the moment of a kick that was just found.
     pub(crate) fn hear(
         &mut self,
@@ -189,6 +202,7 @@ impl Form {
         let mut stretch = Stretch::of(frame, loudness);
         stretch.kicks = if kick.is_some() { 1.0 } else { 0.0 };
         self.now.and(&stretch);
+        self.energy.hear(loudness);
         let beats = self.beats;
         let Some(breakdown) = self.breakdown.as_mut().filter(|of| beats - of.since >= BREAKDOWN_BEATS) else {
             return;
@@ -247,8 +261,7 @@ impl Form {
         {
             self.line(at, told, Mark::Lift, give);
         } else if self.bars >= PHRASE_BARS {
-            self.bars = 0;
-            give(Event { at, told, what: What::Line(Mark::Phrase) });
+            self.tell(at, told, Mark::Phrase, give);
         }
     }
 
@@ -257,7 +270,16 @@ impl Form {
             return;
         }
         self.line = self.beats;
+        self.tell(at, told, mark, give);
+    }
+
+    fn tell(&mut self, at: f64, told: f64, mark: Mark, give: &mut impl FnMut(Event)) {
         self.bars = 0;
+        self.shape.phrases += 1;
+        self.shape.line_at = Some(at);
+        if mark == Mark::Drop {
+            self.shape.drop_at = Some(at);
+        }
         give(Event { at, told, what: What::Line(mark) });
     }
 }
