@@ -6,7 +6,8 @@ use lanthorn_physics::{Instant, Span};
 
 pub use bands::Bands;
 
-use crate::tracker::Standing;
+pub use crate::tracker::Phase;
+use crate::tracker::{Shape, Standing};
 
 /// The music at one moment, on the machine's clock. Where it comes from is another matter: sound, or a MIDI clock.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,8 +34,41 @@ pub struct Pulse {
     pub level_db: Option<f32>,
     /// Level of low, middle and high sound, each 0 to 1 of the most in the last seconds: see [`Bands`].
     pub bands: [f32; 3],
-    /// The last kick, snare and hat.
-    pub strokes: [Option<Stroke>; 3],
+    /// Where it stands in its form; none where that is not known (a MIDI clock).
+    pub form: Option<Form>,
+    /// The last of each [`Strike`], or the next, where that is known before.
+    pub strokes: [Option<Stroke>; Strike::ALL.len()],
+}
+
+/// Where music stands in its form.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Form {
+    /// What goes on.
+    pub phase: Phase,
+    /// How much goes on, against what this music had so far: 0 nothing, 1 as much as ever.
+    pub energy: f32,
+    /// When the phrase began that is on: the last line of the form; none before the first.
+    pub phrase_at: Option<Instant>,
+    /// Lines so far.
+    pub lines: u32,
+}
+
+/// What light may answer to at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Strike {
+    /// A kick drum.
+    Kick,
+    /// A snare drum, a clap.
+    Snare,
+    /// A hi-hat, a cymbal.
+    Hat,
+    /// All comes back at once after a breakdown.
+    Drop,
+}
+
+impl Strike {
+    /// All, in the order of [`Pulse::strokes`].
+    pub const ALL: [Self; 4] = [Self::Kick, Self::Snare, Self::Hat, Self::Drop];
 }
 
 /// Something was struck.
@@ -47,7 +81,7 @@ pub struct Stroke {
 }
 
 impl Pulse {
-    /// Of the beat as it stands; `moment` turns seconds of sound into a moment of the machine's clock. Level, bands and
+    /// Of the beat as it stands; `moment` turns seconds of sound into a moment of the machine's clock. Level, bands, form and
     /// strokes are still to be told.
     pub fn of(standing: &Standing, moment: impl Fn(f64) -> Instant) -> Self {
         let known = standing.of > 0 && standing.beat_at.is_finite() && standing.bpm > 0.0;
@@ -63,8 +97,19 @@ impl Pulse {
             bar_confidence: standing.bar_confidence,
             level_db: None,
             bands: [0.0; 3],
-            strokes: [None; 3],
+            form: None,
+            strokes: [None; 4],
         }
+    }
+
+    /// The same with what is known of its form; the drop is a stroke.
+    #[must_use]
+    pub fn formed(self, shape: &Shape, moment: impl Fn(f64) -> Instant) -> Self {
+        let phrase_at = shape.line_at.map(&moment);
+        let form = Form { phase: shape.phase, energy: shape.energy, phrase_at, lines: shape.phrases };
+        let mut strokes = self.strokes;
+        strokes[Strike::Drop as usize] = shape.drop_at.map(|at| Stroke { at: moment(at), sure: 1.0 });
+        Self { form: Some(form), strokes, ..self }
     }
 
     /// Seconds a beat.

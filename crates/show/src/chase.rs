@@ -1,5 +1,6 @@
 //! Chases: steps with times, run round and round.
 
+use lanthorn_music::pulse::Strike;
 use lanthorn_physics::Span;
 
 /// A chase.
@@ -13,12 +14,15 @@ pub struct Chase {
     pub order: Order,
     /// How much of the time of two steps the first has.
     pub swing: Swing,
-    /// How many rounds; none runs until stopped.
+    /// How many rounds; none runs until stopped, or once where it answers to the music.
     pub rounds: Option<u32>,
     /// Fade of the chase in when started, and out when stopped.
     pub fade: Span,
     /// Stands on its step while the show listens and hears no music (speech, silence), and goes on with it.
     pub calm: bool,
+    /// While it is on it waits, and runs through its rounds from the first step each time this is heard; its first step is
+    /// there at once, and between two of them its lights are as without it.
+    pub at_each: Option<Strike>,
 }
 
 /// One step.

@@ -13,6 +13,15 @@ pub const LEAD: Span = Span::from_millis(35);
 /// The most that a step may leave before or after the beat.
 pub const MOST_LEAD: Span = Span::from_millis(500);
 
+/// How fast light that goes with the sound comes up and goes down without any other word. Quick up and slow down, so that a
+/// stroke is seen and does not flicker (common practice, no source).
+pub const RISE: Span = Span::from_millis(20);
+/// See there.
+pub const FALL: Span = Span::from_millis(250);
+
+/// The most that either may take.
+pub const MOST_SWELL: Span = Span::from_millis(10_000);
+
 /// What a show says of the music.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct MusicRule {
@@ -21,12 +30,47 @@ pub struct MusicRule {
     /// Slowest and fastest tempo that the music may set, beats a minute; none: [`tempo::RANGE`]. Music outside it is followed
     /// at half, double, a quarter of its tempo and so on.
     pub range: [Option<f64>; 2],
+    /// How fast light that goes with the sound comes up, and goes down; none: [`RISE`], [`FALL`].
+    pub rise: Option<Span>,
+    /// See there.
+    pub fall: Option<Span>,
+}
+
+/// How much goes on in the music.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mood {
+    /// Little, a breakdown, or no music at all.
+    Calm,
+    /// It goes along.
+    Groove,
+    /// As much as there is, a drop.
+    Peak,
+}
+
+impl Mood {
+    /// All, from calm to peak.
+    pub const ALL: [Self; 3] = [Self::Calm, Self::Groove, Self::Peak];
+
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Calm => "calm",
+            Self::Groove => "groove",
+            Self::Peak => "peak",
+        }
+    }
 }
 
 impl MusicRule {
     /// The lead that counts.
     pub fn lead(&self) -> Span {
         self.lead.unwrap_or(LEAD).clamp(Span::ZERO - MOST_LEAD, MOST_LEAD)
+    }
+
+    /// How fast light that goes with the sound comes up and goes down: the time of 1 − 1/e of the way.
+    pub fn swell(&self) -> [Span; 2] {
+        [self.rise.unwrap_or(RISE), self.fall.unwrap_or(FALL)]
+            .map(|span| span.clamp(Span::from_millis(1), MOST_SWELL))
     }
 
     /// The range that counts.
@@ -49,6 +93,8 @@ pub enum Steer {
     Earlier(Span),
     /// Slowest and fastest tempo that the music may set, beats a minute.
     Range([f64; 2]),
+    /// Let the music pick looks by its mood, at phrase lines (`true`), or leave the look as it is.
+    Pick(bool),
 }
 
 /// How the music is followed.
@@ -68,6 +114,12 @@ pub struct Following {
     pub range: [f64; 2],
     /// There is no music: what is to be calm then is.
     pub calm: bool,
+    /// It picks looks.
+    pub picks: bool,
+    /// The mood by which it has picked last.
+    pub mood: Option<Mood>,
+    /// Beats of the show until the next phrase line; none while it is not known where phrases begin.
+    pub line_in: Option<f64>,
 }
 
 /// A range that can be: both finite, the first lower, an octave apart at least so that any tempo has a place in it.

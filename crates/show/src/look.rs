@@ -42,6 +42,8 @@ pub struct Part {
     pub figure: Option<String>,
     /// The level goes with this part of the sound, while there is music: from a quarter of `level` to all of it.
     pub sound: Option<Band>,
+    /// Instead of the level the colour goes with `sound`: from this one, where there is no such sound, to the sentence's own.
+    pub sound_colour: Option<Ask>,
     /// Flashes a second.
     pub strobe: Option<Hertz>,
     /// Gobo slot by name or number, as the light's wheel calls it.
@@ -78,6 +80,7 @@ impl Part {
             matched: false,
             figure: None,
             sound: None,
+            sound_colour: None,
             strobe: None,
             gobo: None,
             prism: false,

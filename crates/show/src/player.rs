@@ -21,17 +21,20 @@ pub(crate) mod compile;
 mod follow;
 mod groups;
 mod hand;
+mod moods;
 mod picture;
 mod resume;
 mod script;
 mod status;
 mod steps;
+mod strokes;
 mod swap;
 mod target;
 mod value;
 
 use std::sync::Arc;
 
+use lanthorn_music::pulse::Strike;
 use lanthorn_physics::units::Radians;
 use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rig::{Rig, RigState};
@@ -157,7 +160,10 @@ impl Player {
     pub fn apply(&mut self, command: &Command, now: Instant) {
         let when = self.advance(now);
         match *command {
-            Command::Look(look) => self.put_on(look, &when),
+            Command::Look(look) => {
+                self.music.leave_looks();
+                self.put_on(look, &when);
+            }
             Command::Chase { index, on } => self.run(index, on, &when),
             Command::ChaseSpeed { index, speed } if speed.is_finite() => self.set_speed(index, speed, &when),
             Command::Go => self.take_cue(self.next_cue(), false, &when),
@@ -245,7 +251,9 @@ impl Player {
         {
             let then = When { now: self.clock.real(show), show, still: false };
             match event {
-                Event::ChaseEnds(chase) => self.run(chase, false, &then),
+                Event::ChaseEnds(chase) => self.end_chase(chase, &then),
+                Event::Stroke(strike) => self.answer(strike, &then),
+                Event::Line => self.take_line(false, &then),
                 Event::CueFollows => {
                     self.follow = None;
                     self.take_cue(self.next_cue(), false, &then);
@@ -274,7 +282,7 @@ impl Player {
         Motion {
             paths: &self.script.paths,
             secs: (when.show - self.begun.unwrap_or(when.show)).secs(),
-            beats: self.tempo.beat(when.show) + self.drift.beats(when.show),
+            beats: self.tempo.since_one(when.show) + self.drift.beats(when.show),
         }
     }
 
@@ -285,7 +293,9 @@ impl Player {
         };
         let first_end = self.running.iter().filter_map(ends).min_by_key(|(at, _)| *at);
         let follow = self.follow.map(|at| (at, Event::CueFollows));
-        first_end.into_iter().chain(follow).min_by_key(|(at, _)| *at)
+        let strokes = self.music.due_stroke().map(|(at, strike)| (at, Event::Stroke(strike)));
+        let line = self.next_line().map(|at| (at, Event::Line));
+        first_end.into_iter().chain(follow).chain(strokes).chain(line).min_by_key(|(at, _)| *at)
     }
 
     fn next_cue(&self) -> Option<usize> {
@@ -318,12 +328,27 @@ impl Player {
         });
     }
 
+    /// One whose rounds are over stops, or waits for the next stroke.
+    fn end_chase(&mut self, chase: usize, when: &When) {
+        if self.script.chases[chase].at_each.is_none() {
+            return self.run(chase, false, when);
+        }
+        self.change(when, self.script.chases[chase].fade, |player| {
+            player
+                .running
+                .iter_mut()
+                .filter(|running| running.chase == chase)
+                .for_each(|running| running.waits = true);
+        });
+    }
+
     fn start_chase(&mut self, chase: usize, when: &When) {
         let track = &self.script.chases[chase].track;
         if track.is_empty() || self.running.iter().any(|running| running.chase == chase) {
             return;
         }
-        self.running.push(Running::begin(chase, track, when.show, &self.tempo));
+        let waits = self.script.chases[chase].at_each.is_some();
+        self.running.push(Running::begin(chase, track, when.show, &self.tempo).waiting(waits));
         if self.music.is_calm() {
             self.hush_chase(self.running.len() - 1, when);
         }
@@ -347,6 +372,7 @@ impl Player {
         let script = Arc::clone(&self.script);
         let Some((cue, values)) = cue.and_then(|cue| Some((cue, script.cues.get(cue)?))) else { return };
         let change = if whole { &values.whole } else { &values.own };
+        self.music.leave_looks();
         self.cue = Some(cue);
         let follows = values.follow.filter(|_| cue + 1 < script.cues.len());
         self.follow = follows.map(|follow| when.show + follow);
@@ -433,4 +459,8 @@ impl Player {
 enum Event {
     ChaseEnds(usize),
     CueFollows,
+    /// Something was struck.
+    Stroke(Strike),
+    /// A phrase begins.
+    Line,
 }

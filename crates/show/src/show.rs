@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use lanthorn_physics::colour::Objective;
 use lanthorn_rig::Rig;
 
-use crate::follow::MusicRule;
+use crate::follow::{Mood, MusicRule};
 use crate::player::compile::lights_of;
 use crate::{Chase, Cue, Figure, Look};
 
@@ -27,6 +27,8 @@ pub struct Show {
     pub tempo: Option<f64>,
     /// How the music is followed.
     pub music: MusicRule,
+    /// Looks from which the music picks, in turn, by mood: in the order of [`Mood::ALL`].
+    pub moods: [Vec<String>; Mood::ALL.len()],
     /// Look or chase that is on when the show opens.
     pub start: Option<String>,
     /// Looks and chases that have a pad tonight, in order; none: all of them.

@@ -233,6 +233,7 @@ mod tests {
                 swing: Swing::EVEN,
                 rounds: None,
                 calm: false,
+                at_each: None,
             }];
             show
         };

@@ -2,6 +2,8 @@
 
 use lanthorn_physics::{Instant, Span};
 
+use crate::chase::PHRASE_BARS;
+
 /// Slowest and fastest tempo, beats a minute. At the slow end two taps lie two seconds apart, which is also where a
 /// pause begins.
 pub const RANGE: [f64; 2] = [30.0, 240.0];
@@ -28,6 +30,10 @@ pub struct Tempo {
     /// A position at which a bar begins, and how many beats bars have.
     one: f64,
     bar: f64, // invariant: finite, more than 0
+    /// A position at which a phrase begins: on a bar.
+    phrase: f64,
+    /// Somebody has said where bars begin: the music, or a hand.
+    bars_told: bool,
 }
 
 /// How long beats and bars are.
@@ -72,7 +78,8 @@ impl Drift {
 impl Tempo {
     /// A tempo whose beat 0 is at `zero`; what is not finite becomes [`DEFAULT`], the rest is held to [`RANGE`].
     pub fn new(bpm: f64, zero: Instant) -> Self {
-        Self { bpm: held(bpm).unwrap_or(DEFAULT), zero, beat_at_zero: 0.0, one: 0.0, bar: BAR }
+        let bpm = held(bpm).unwrap_or(DEFAULT);
+        Self { bpm, zero, beat_at_zero: 0.0, one: 0.0, bar: BAR, phrase: 0.0, bars_told: false }
     }
 
     /// A tempo that is at a position in beats at a moment. What is not finite counts as nothing said.
@@ -139,15 +146,54 @@ impl Tempo {
         if !(bar.is_finite() && later.is_finite() && bar > 0.0) {
             return false;
         }
-        let was = (self.one, self.bar);
-        (self.one, self.bar) = (self.one + later, bar);
-        (was.0 - self.one).abs() > 1e-9 || (was.1 - bar).abs() > 1e-9
+        let was = *self;
+        // Phrases go along: they begin with bars.
+        (self.one, self.phrase) = (self.one + later, self.phrase + later);
+        (self.bar, self.bars_told) = (bar, true);
+        (was.one - self.one).abs() > 1e-9 || (was.bar - bar).abs() > 1e-9 || !was.bars_told
     }
 
-    /// Lets a bar begin with the beat nearest to `at`; `true` when none began there before.
-    pub(crate) fn put_one_on(&mut self, at: Instant) -> bool {
+    /// Beats since a phrase began, 0 up to [`Self::phrase_beats`].
+    pub fn in_phrase(&self, at: Instant) -> f64 {
+        self.since_phrase(at).rem_euclid(self.phrase_beats())
+    }
+
+    /// Beats of a phrase.
+    pub fn phrase_beats(&self) -> f64 {
+        PHRASE_BARS * self.bar
+    }
+
+    /// Position in beats, counted from the beginning of a phrase.
+    pub(crate) fn since_phrase(&self, at: Instant) -> f64 {
+        self.beat(at) - self.phrase
+    }
+
+    /// Lets phrases begin so many whole bars later than they did; a whole phrase later is no change. `true` when that is
+    /// another bar than before.
+    pub(crate) fn put_phrase(&mut self, bars_later: f64) -> bool {
+        let bars = bars_later.round().rem_euclid(PHRASE_BARS);
+        if bars.is_finite() && bars > 0.0 {
+            self.phrase += bars * self.bar;
+        }
+        bars > 0.0
+    }
+
+    /// Somebody has said where bars begin.
+    pub(crate) fn bars_are_told(&self) -> bool {
+        self.bars_told
+    }
+
+    /// How many beats later, or earlier, bars would begin if one began with the beat nearest to `at`.
+    pub(crate) fn later(&self, at: Instant) -> f64 {
         let later = self.since_one(at).round().rem_euclid(self.bar);
-        later > 1e-9 && self.set_bar(self.bar, later)
+        if later > self.bar / 2.0 { later - self.bar } else { later }
+    }
+
+    /// Lets a bar begin with the beat nearest to `at`, and a phrase with it; `true` when none began there before.
+    pub(crate) fn put_one_on(&mut self, at: Instant) -> bool {
+        let later = self.later(at);
+        let bar = self.set_bar(self.bar, later);
+        self.put_phrase(self.since_phrase(at) / self.bar) || bar
     }
 
     pub(crate) fn pace(&self) -> Pace {
@@ -238,10 +284,19 @@ mod tests {
         assert!((tempo.in_bar(at) - 2.2).abs() < 1e-9);
         assert!(tempo.put_one_on(at), "the third beat is the first now");
         assert!((tempo.in_bar(at) - 0.2).abs() < 1e-9 && (tempo.beat(at) - 2.2).abs() < 1e-9);
+        assert!((tempo.in_phrase(at) - 0.2).abs() < 1e-9, "a phrase begins with it");
         assert!(!tempo.put_one_on(at), "it is already");
         assert!(tempo.set_bar(3.0, 0.0) && !tempo.set_bar(3.0, 0.0));
         assert!((tempo.in_bar(Instant::from_secs(2.6)) - 0.2).abs() < 1e-9);
         assert!(!tempo.set_bar(0.0, 0.0) && !tempo.set_bar(4.0, f64::NAN));
+        let phrase = tempo.in_phrase(at);
+        assert!((tempo.phrase_beats() - 24.0).abs() < 1e-9 && (phrase - 0.2).abs() < 1e-9);
+        assert!(tempo.put_phrase(-3.0) && !tempo.put_phrase(8.0));
+        assert!(
+            (tempo.in_phrase(at) - 9.2).abs() < 1e-9,
+            "it began three bars before: {}",
+            tempo.in_phrase(at)
+        );
         tempo.move_by(0.25, at);
         assert!((tempo.in_bar(at) - 0.45).abs() < 1e-9, "the bars go with the position");
     }

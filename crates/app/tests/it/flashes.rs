@@ -148,7 +148,8 @@ fn music(bpm: f64, at: f64, place: u8) -> Option<Pulse> {
         bar_confidence: 1.0,
         level_db: None,
         bands: [0.0; 3],
-        strokes: [None; 3],
+        form: None,
+        strokes: [None; 4],
     })
 }
 

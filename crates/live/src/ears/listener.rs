@@ -144,12 +144,14 @@ impl Listener {
     pub(super) fn pulse(&self) -> Pulse {
         let moment = |secs| self.clock.moment(secs);
         let stroke = |stroke: Option<(f64, f32)>| stroke.map(|(at, sure)| Stroke { at: moment(at), sure });
-        Pulse {
+        let [kick, snare, hat] = self.strokes.map(stroke);
+        let pulse = Pulse {
             level_db: Some(self.decibels()),
             bands: self.bands.levels(),
-            strokes: self.strokes.map(stroke),
+            strokes: [kick, snare, hat, None],
             ..Pulse::of(&self.tracker.standing(), moment)
-        }
+        };
+        pulse.formed(&self.tracker.shape(), moment)
     }
 
     /// Level, dB below a full-scale sine.

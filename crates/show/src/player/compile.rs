@@ -265,6 +265,7 @@ fn head_value(
         strobe: part.strobe,
         mixing: part.mixing,
         sound: part.sound,
+        sound_colour: part.sound_colour.as_ref().map(|ask| ask.chromaticity),
     }
 }
 

@@ -3,8 +3,10 @@
 use lanthorn_music::pulse::Pulse;
 use lanthorn_physics::{Instant, Span};
 
+use super::moods::Picks;
+use super::strokes::Strokes;
 use super::{GLIDE_FROM, Player, When};
-use crate::follow::{self, Following, Steer, times_in};
+use crate::follow::{self, Following, Mood, Steer, times_in};
 use crate::tempo;
 
 /// Further off than so many beats, the position is put on the beat at once, as by a tap; nearer, it is led there.
@@ -20,14 +22,8 @@ const BAR_SURE: f32 = 0.3;
 /// Without music for so long, what is to be calm becomes calm.
 const CALM_AFTER: Span = Span::from_millis(1500);
 
-/// How fast light that goes with the sound comes up, goes down, and becomes steady without music, seconds. Quick up and slow
-/// down, so that a stroke is seen and does not flicker (common practice, no source).
-const UP_SECS: f64 = 0.02;
-const DOWN_SECS: f64 = 0.25;
+/// How fast light that goes with the sound becomes steady without music, seconds.
 const STEADY_SECS: f64 = 0.5;
-
-/// What is left of such a level where there is no such sound.
-const LEAST: f64 = 0.25;
 
 /// What a hand may make of the music's tempo at most.
 const MOST_TIMES: f64 = 8.0;
@@ -51,6 +47,10 @@ pub(super) struct Follow {
     calm: bool,
     /// Of low, middle and high sound.
     swells: [Swell; 3],
+    /// How fast they come up and go down, seconds.
+    swell_secs: [f64; 2],
+    pub(super) strokes: Strokes,
+    pub(super) picks: Picks,
 }
 
 /// A part that light goes with the sound, 0 to 1: on its way from a value to another.
@@ -88,6 +88,9 @@ impl Follow {
             quiet: None,
             calm: false,
             swells: [Swell { from: 1.0, to: 1.0, secs: STEADY_SECS, since: Instant::ZERO }; 3],
+            swell_secs: rule.swell().map(Span::secs),
+            strokes: Strokes::default(),
+            picks: Picks::default(),
         }
     }
 
@@ -95,7 +98,7 @@ impl Follow {
     pub(super) fn carried(self, rule: &follow::MusicRule, was: &follow::MusicRule) -> Self {
         // A range that a hand has set stays until the show says another.
         let range = if rule.range == was.range { self.range } else { rule.range() };
-        Self { lead: rule.lead(), range, ..self }
+        Self { lead: rule.lead(), range, swell_secs: rule.swell().map(Span::secs), ..self }
     }
 
     pub(super) fn told(&self) -> Following {
@@ -107,6 +110,9 @@ impl Follow {
             earlier: self.earlier,
             range: self.range,
             calm: self.calm,
+            picks: self.picks.on,
+            mood: self.picks.mood,
+            line_in: None,
         }
     }
 
@@ -115,21 +121,22 @@ impl Follow {
         self.sets
     }
 
-    /// How much there is now of a level that goes with low, middle and high sound.
+    /// How much there is now of low, middle and high sound, for light that goes with it: 0 to 1.
     pub(super) fn loud(&self, when: &When) -> [f64; 3] {
-        self.swells.map(|swell| LEAST + (1.0 - LEAST) * swell.at(when.now))
+        self.swells.map(|swell| swell.at(when.now))
     }
 
     /// Lets them come and go with the sound; without music they come up and stay.
     fn swell(&mut self, when: &When) {
-        let sounding = self.pulse.filter(|pulse| pulse.follows && !pulse.lost);
+        let sounding = self.sounding();
+        let [up, down] = self.swell_secs;
         for (band, swell) in self.swells.iter_mut().enumerate() {
             let to = sounding.map(|pulse| f64::from(pulse.bands[band]).clamp(0.0, 1.0));
             match to {
                 // Nothing moves while all is to stand.
                 _ if when.still => {}
-                Some(to) if to > swell.at(when.now) => swell.towards(to, UP_SECS, when.now),
-                Some(to) => swell.towards(to, DOWN_SECS, when.now),
+                Some(to) if to > swell.at(when.now) => swell.towards(to, up, when.now),
+                Some(to) => swell.towards(to, down, when.now),
                 None => swell.towards(1.0, STEADY_SECS, when.now),
             }
         }
@@ -146,10 +153,25 @@ impl Follow {
         self.calm
     }
 
+    /// So long before the beat steps leave, as it is now.
+    pub(super) fn lead(&self) -> Span {
+        self.lead + self.earlier
+    }
+
+    /// The music as it was told last.
+    pub(super) fn pulse(&self) -> Option<Pulse> {
+        self.pulse
+    }
+
+    /// The music, while it sounds.
+    pub(super) fn sounding(&self) -> Option<Pulse> {
+        self.pulse.filter(|pulse| pulse.follows && !pulse.lost)
+    }
+
     /// Beats of the music since one of its bars began, as they are to leave now: the hand's word on where bars begin in it.
     fn in_bar(&self, pulse: &Pulse, now: Instant) -> f64 {
         let of = f64::from(pulse.of.max(1));
-        (pulse.in_bar(now + self.lead + self.earlier) - self.one).rem_euclid(of)
+        (pulse.in_bar(now + self.lead()) - self.one).rem_euclid(of)
     }
 }
 
@@ -172,6 +194,8 @@ impl Player {
         }
         self.music.swell(when);
         self.hush(when);
+        self.hear_strokes(when);
+        self.hear_form(when);
     }
 
     /// What a hand asks of it.
@@ -196,6 +220,7 @@ impl Player {
             Steer::One => self.put_one(when),
             Steer::Earlier(span) => self.bring_earlier(span, when),
             Steer::Range(range) => self.music.range = follow::range(range).unwrap_or(self.music.range),
+            Steer::Pick(on) => self.pick_looks(on, when),
             Steer::Times(_) => {}
         }
         self.hear(self.music.pulse, when);
@@ -251,6 +276,8 @@ impl Player {
         self.locate(when);
         self.see(when);
         self.tempo = tempo;
+        // Figures that go with bars come there by and by.
+        self.drift.moved(-later, when.show);
         self.retime(was, 0.0, when);
         self.realign(when);
     }
@@ -266,7 +293,9 @@ impl Player {
             None => {
                 self.locate(when);
                 self.see(when);
+                let later = self.tempo.later(when.show);
                 if self.tempo.put_one_on(when.show) {
+                    self.drift.moved(-later, when.show);
                     self.realign(when);
                 }
             }
@@ -291,7 +320,7 @@ impl Player {
     }
 
     /// Chases that count bars go to where bars begin now.
-    fn realign(&mut self, when: &When) {
+    pub(super) fn realign(&mut self, when: &When) {
         let mut moved = false;
         for running in &mut self.running {
             let track = &self.script.chases[running.chase].track;
@@ -321,6 +350,9 @@ impl Player {
             self.see(when);
             for place in 0..self.running.len() {
                 self.hush_chase(place, when);
+            }
+            if calm {
+                self.pick(Mood::Calm, when);
             }
         }
     }

@@ -8,6 +8,9 @@ use super::steps::Position;
 use super::value::{HeadValue, Part, UnitValue};
 use super::{GLIDE, Player, When};
 
+/// What is left of a level that goes with the sound where there is no such sound.
+const LEAST: f64 = 0.25;
+
 /// Every light at one moment.
 #[derive(Clone, Debug)]
 pub(super) struct Picture {
@@ -171,7 +174,9 @@ impl Player {
 
     /// Which running chase has the light: the one started last of those that drive it.
     pub(super) fn top(&self, unit: usize) -> Option<usize> {
-        self.running.iter().rposition(|running| self.script.chases[running.chase].drives[unit])
+        self.running
+            .iter()
+            .rposition(|running| !running.waits && self.script.chases[running.chase].drives[unit])
     }
 
     /// Base and chases, faded; `lit` as its heads are.
@@ -240,7 +245,13 @@ impl Player {
     fn look_head(&self, look: usize, unit: usize, head: usize) -> Option<HeadValue> {
         let value = self.script.looks[look].head(unit, head)?;
         let Some(band) = value.sound else { return Some(value) };
-        Some(HeadValue { level: value.level * self.loud[band as usize], sound: None, ..value })
+        let loud = self.loud[band as usize];
+        let Some(quiet) = value.sound_colour else {
+            let level = value.level * (LEAST + (1.0 - LEAST) * loud);
+            return Some(HeadValue { level, sound: None, ..value });
+        };
+        let quiet = HeadValue { colour: Some(quiet), sound: None, ..value };
+        Some(quiet.mix(&value, loud, &self.script.layout.lamps[unit]))
     }
 
     fn chase_unit(&self, place: usize, position: &Position, unit: usize, when: &When) -> UnitValue {

@@ -97,9 +97,10 @@ impl Player {
         self.cue = cue;
         self.follow = resume.follows_in.filter(|_| cue.is_some()).map(|left| when.show + left);
         for &(chase, ran, speed) in &resume.chases {
-            let Some(track) = self.script.chases.get(chase).map(|chase| &chase.track) else { continue };
+            let Some(script) = self.script.chases.get(chase) else { continue };
+            let (track, waits) = (&script.track, script.at_each.is_some());
             let speed = held_speed(speed).unwrap_or(1.0);
-            let running = Running::resumed(chase, when.show, ran, speed);
+            let running = Running::resumed(chase, when.show, ran, speed).waiting(waits);
             let over = running.end(track, self.tempo.pace()).is_some_and(|end| end <= when.show);
             if !track.is_empty() && !over && self.running.iter().all(|other| other.chase != chase) {
                 self.running.push(running);

@@ -1,12 +1,13 @@
 //! The whole show with names resolved against each other and the rig.
 
+use lanthorn_music::pulse::Strike;
 use lanthorn_physics::Span;
 use lanthorn_rig::Rig;
 
 use super::compile::{Layout, LookValues};
 use super::steps::Track;
 use crate::figure::Path;
-use crate::follow::MusicRule;
+use crate::follow::{Mood, MusicRule};
 use crate::{Chase, Cue, Show, tempo};
 
 #[derive(Clone, Debug)]
@@ -20,6 +21,8 @@ pub(super) struct Script {
     pub cues: Vec<CueScript>,
     pub tempo: f64,
     pub music: MusicRule,
+    /// Looks of each mood, by their places.
+    pub moods: [Vec<usize>; Mood::ALL.len()],
     pub start_look: Option<usize>,
     pub start_chase: Option<usize>,
 }
@@ -34,6 +37,8 @@ pub(super) struct ChaseScript {
     pub fade: Span,
     /// Stands while there is no music.
     pub calm: bool,
+    /// What it waits for.
+    pub at_each: Option<Strike>,
 }
 
 #[derive(Clone, Debug)]
@@ -68,6 +73,10 @@ impl Script {
             cues: cue_scripts(&show.cues, show),
             tempo: show.tempo.unwrap_or(tempo::DEFAULT),
             music: show.music,
+            moods: show
+                .moods
+                .each_ref()
+                .map(|names| names.iter().filter_map(|name| show.look_index(name)).collect()),
             start_look,
             start_chase: start.filter(|_| start_look.is_none()).and_then(|name| show.chase_index(name)),
             layout,
@@ -85,6 +94,7 @@ fn chase_script(chase: &Chase, show: &Show, looks: &[LookValues], layout: &Layou
         looks: of_step,
         fade: chase.fade,
         calm: chase.calm,
+        at_each: chase.at_each,
     }
 }
 

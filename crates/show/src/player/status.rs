@@ -66,7 +66,9 @@ pub struct RunningChase {
     pub speed: f64,
     /// It stands until there is music.
     pub calmed: bool,
-    /// How long until its next step; none while it stands.
+    /// It waits for a stroke of the music.
+    pub waits: bool,
+    /// How long until its next step; none while it stands or waits.
     pub next_in: Option<Span>,
 }
 
@@ -118,7 +120,7 @@ impl Player {
             bpm: self.music.bpm().unwrap_or(self.tempo.bpm()),
             beat: self.tempo.since_one(when.show),
             bar_beats: self.tempo.bar_beats(),
-            music: self.music.told(),
+            music: Following { line_in: self.line_in(when.show), ..self.music.told() },
             by_cue: matches!(self.base, Base::Cue { .. }),
             since: when.show - self.begun.unwrap_or(when.show),
             held: self.hands.iter().filter(|hand| hand.holds()).count(),
@@ -172,7 +174,9 @@ impl Player {
                 ran: running.ran(show),
                 speed: running.calmed.unwrap_or(running.speed),
                 calmed: running.calmed.is_some(),
-                next_in: (running.speed > 0.0).then(|| Span::from_secs(position.left.secs() / running.speed)),
+                waits: running.waits,
+                next_in: (running.speed > 0.0 && !running.waits)
+                    .then(|| Span::from_secs(position.left.secs() / running.speed)),
             });
         }
         told

@@ -3,8 +3,9 @@
 
 use lanthorn_physics::{Instant, Span};
 
+use crate::chase::PHRASE_BARS;
 use crate::tempo::{Pace, Tempo};
-use crate::{Chase, Order, StepTime, Swing, seed};
+use crate::{Chase, Order, Step, StepTime, Swing, seed};
 
 /// Nothing is shorter: a hundredth of a second or of a beat.
 const SHORTEST: f64 = 0.01;
@@ -24,10 +25,55 @@ pub(super) struct Track {
     /// How many steps until it ends by itself.
     limit: Option<u64>,
     counts_beats: bool,
-    /// All of it is beats or bars.
-    beats_only: bool,
-    /// All of it is bars.
-    bars_only: bool,
+    /// On what its steps change; none where some of it is seconds.
+    grid: Option<Grid>,
+}
+
+/// What the steps of a chase change on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Grid {
+    /// Beats. Where its turn has a whole number of them, that is `turn`, and it has no end: it goes along with bars.
+    Beats { turn: Option<f64> },
+    /// Bars.
+    Bars,
+    /// Phrases.
+    Phrases,
+}
+
+impl Grid {
+    fn of(chase: &Chase, turn: Length) -> Option<Self> {
+        if turn.secs > 0.0 {
+            return None;
+        }
+        if turn.beats > 0.0 || turn.bars <= 0.0 {
+            let whole = turn.bars <= 0.0 && (turn.beats - turn.beats.round()).abs() < 1e-9;
+            let endless = chase.rounds.is_none() && chase.at_each.is_none() && chase.order != Order::Random;
+            return (turn.beats > 0.0)
+                .then_some(Self::Beats { turn: (whole && endless).then(|| turn.beats.round()) });
+        }
+        let phrase = |step: &Step| matches!(step.time, StepTime::Bars(bars) if bars % PHRASE_BARS == 0.0);
+        Some(if chase.steps.iter().all(phrase) { Self::Phrases } else { Self::Bars })
+    }
+
+    /// Position in beats, counted from where one of its fields begins, and how many beats a field has.
+    fn at(self, show: Instant, tempo: &Tempo) -> (f64, f64) {
+        let divides = |part: f64, whole: f64| (whole / part - (whole / part).round()).abs() < 1e-9;
+        match self {
+            Self::Phrases => (tempo.since_phrase(show), tempo.phrase_beats()),
+            Self::Bars => (tempo.since_one(show), tempo.bar_beats()),
+            Self::Beats { turn: Some(turn) }
+                if tempo.bars_are_told() && divides(turn, tempo.phrase_beats()) =>
+            {
+                (tempo.since_phrase(show), turn)
+            }
+            Self::Beats { .. } => (tempo.beat(show), 1.0),
+        }
+    }
+
+    /// Whether it moves when bars do.
+    fn goes_with_bars(self, tempo: &Tempo) -> bool {
+        !matches!(self, Self::Beats { turn }  if turn.is_none() || !tempo.bars_are_told())
+    }
 }
 
 /// A length of time that may hang partly on the tempo.
@@ -50,6 +96,8 @@ pub(super) struct Running {
     pub speed: f64,
     /// It stands because there is no music; the speed at which it goes on.
     pub calmed: Option<f64>,
+    /// It waits for a stroke of the music, and drives nothing meanwhile.
+    pub waits: bool,
 }
 
 /// Where a chase is.
@@ -142,10 +190,9 @@ impl Track {
             starts[pair + 1] = starts[pair + 1].plus(late);
         }
         Self {
-            limit: chase.rounds.map(|rounds| u64::from(rounds) * round as u64),
+            limit: chase.rounds.or(chase.at_each.map(|_| 1)).map(|rounds| u64::from(rounds) * round as u64),
             counts_beats: sum.beats + sum.bars > 0.0,
-            beats_only: sum.beats + sum.bars > 0.0 && sum.secs <= 0.0,
-            bars_only: sum.bars > 0.0 && sum.secs + sum.beats <= 0.0,
+            grid: Grid::of(chase, sum),
             sequence,
             starts,
             fades,
@@ -207,15 +254,22 @@ impl Track {
 }
 
 impl Running {
-    /// Begins at `show`. A chase that counts beats alone begins with the beat that is on, one that counts bars alone with
-    /// the bar that is on, so that its steps change on them.
+    /// Begins at `show`. A chase that counts beats alone begins with the beat that is on, one that counts bars or phrases
+    /// alone with the one that is on, so that its steps change on them. Where it is known where bars begin, an endless one
+    /// that counts beats, a whole number of its turns to a phrase, is where it would be had it begun with the phrase.
     pub(super) fn begin(chase: usize, track: &Track, show: Instant, tempo: &Tempo) -> Self {
-        let beats = match track {
-            Track { bars_only: true, .. } => tempo.in_bar(show),
-            Track { beats_only: true, .. } => tempo.beat(show) - tempo.beat(show).floor(),
-            _ => 0.0,
-        };
-        Self { chase, anchor: show, offset_secs: beats * tempo.beat_secs(), speed: 1.0, calmed: None }
+        let beats = track.grid.map_or(0.0, |grid| {
+            let (position, field) = grid.at(show, tempo);
+            position.rem_euclid(field)
+        });
+        Self {
+            chase,
+            anchor: show,
+            offset_secs: beats * tempo.beat_secs(),
+            speed: 1.0,
+            calmed: None,
+            waits: false,
+        }
     }
 
     /// The same in a show in which the chase has another place.
@@ -225,21 +279,25 @@ impl Running {
 
     /// One that has run for so long already.
     pub(super) fn resumed(chase: usize, show: Instant, ran: Span, speed: f64) -> Self {
-        Self { chase, anchor: show, offset_secs: ran.secs().max(0.0), speed, calmed: None }
+        Self { chase, anchor: show, offset_secs: ran.secs().max(0.0), speed, calmed: None, waits: false }
+    }
+
+    /// The same, waiting for a stroke or not.
+    pub(super) fn waiting(self, waits: bool) -> Self {
+        Self { waits, ..self }
+    }
+
+    /// Begins anew at `show`, at its first step.
+    pub(super) fn strike(&mut self, show: Instant) {
+        (self.anchor, self.offset_secs, self.waits) = (show, 0.0, false);
     }
 
     /// Goes on at another speed from `show` on. One that counts beats alone is moved, by half a step of the beat at most, so
-    /// that its steps change on beats, one that counts bars alone likewise; `true` then.
+    /// that its steps change on beats, one that counts bars or phrases alone likewise; `true` then.
     pub(super) fn set_speed(&mut self, track: &Track, speed: f64, show: Instant, tempo: &Tempo) -> bool {
         (self.offset_secs, self.anchor, self.speed) = (self.secs(show), show, speed);
-        if !track.beats_only || speed <= 0.0 {
-            return false;
-        }
-        let (position, unit) = if track.bars_only {
-            (tempo.since_one(show), tempo.bar_beats())
-        } else {
-            (tempo.beat(show), 1.0)
-        };
+        let Some(grid) = track.grid.filter(|_| speed > 0.0) else { return false };
+        let (position, unit) = grid.at(show, tempo);
         // At double time there are two of its beats to one of the tempo, at half time half a one.
         let grid = unit * speed.min(1.0);
         let off = self.offset_secs / tempo.beat_secs() - position * speed;
@@ -248,9 +306,10 @@ impl Running {
         moved.abs() > 1e-9
     }
 
-    /// Brings one that counts bars alone back to them, after they were moved; `true` when that moved it.
+    /// Brings one that goes with bars or phrases back to them, after they were moved; `true` when that moved it.
     pub(super) fn realign(&mut self, track: &Track, show: Instant, tempo: &Tempo) -> bool {
-        track.bars_only && self.set_speed(track, self.speed, show, tempo)
+        track.grid.is_some_and(|grid| grid.goes_with_bars(tempo))
+            && self.set_speed(track, self.speed, show, tempo)
     }
 
     /// How far it is into its steps.
@@ -270,8 +329,8 @@ impl Running {
     pub(super) fn end(&self, track: &Track, pace: Pace) -> Option<Instant> {
         let length = track.length_secs(track.limit?, pace);
         let left = (length - self.offset_secs) / self.speed;
-        // One that stands does not end.
-        (self.speed > 0.0).then(|| self.anchor + Span::from_secs(left))
+        // One that stands or waits does not end.
+        (self.speed > 0.0 && !self.waits).then(|| self.anchor + Span::from_secs(left))
     }
 
     /// Another tempo from `show` on: it stays at the same place in the same step; `beats_moved` is by how much a tap
@@ -283,8 +342,11 @@ impl Running {
         let Position { count, through, .. } = track.position(self.secs(show), was);
         let start = track.length_secs(count, is);
         let end = track.length_secs(count + 1, is);
-        let moved = if track.beats_only { beats_moved * is.beat_secs * self.speed } else { 0.0 };
-        let unit = if track.bars_only { is.bar_beats } else { 1.0 };
+        let moved = if track.grid.is_some() { beats_moved * is.beat_secs * self.speed } else { 0.0 };
+        let unit = match track.grid {
+            Some(Grid::Bars | Grid::Phrases) => is.bar_beats,
+            Some(Grid::Beats { .. }) | None => 1.0,
+        };
         let grid = unit * is.beat_secs * self.speed.min(1.0);
         self.offset_secs = begun(start + (end - start) * through + moved, grid);
         self.anchor = show;

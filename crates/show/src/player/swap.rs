@@ -58,11 +58,16 @@ impl Player {
         let pace = self.tempo.pace();
         for running in &old.running {
             let Some(chase) = succession.chases.get(running.chase).copied().flatten() else { continue };
-            let (track, running) = (&self.script.chases[chase].track, running.carried(chase));
+            let script = &self.script.chases[chase];
+            let (track, mut running) = (&script.track, running.carried(chase));
+            let answers = script.at_each.is_some();
+            // One that answered to the music and does so no more stops waiting.
+            running.waits &= answers;
             // Fewer rounds than it has run already: it is over.
-            let over = || running.end(track, pace).is_some_and(|end| end < when.show);
+            let over = running.end(track, pace).is_some_and(|end| end < when.show);
+            running.waits |= over && answers;
             let twice = self.running.iter().any(|other| other.chase == chase);
-            if !track.is_empty() && !over() && !twice {
+            if !track.is_empty() && (!over || answers) && !twice {
                 self.running.push(running);
             }
         }

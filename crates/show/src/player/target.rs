@@ -27,7 +27,7 @@ struct Run {
     weight: f64,
 }
 
-/// The moment for figures: time and beats since the show began, on its own clock.
+/// The moment for figures: time since the show began, on its own clock, and beats since a bar began.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Motion<'p> {
     pub paths: &'p [Path],

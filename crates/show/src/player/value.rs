@@ -43,6 +43,8 @@ pub(crate) struct HeadValue {
     pub mixing: Objective,
     /// The level goes with this part of the sound; none once that is done.
     pub sound: Option<Band>,
+    /// Instead of the level the colour goes with it, from this one.
+    pub sound_colour: Option<Chromaticity>,
 }
 
 /// What a light can give.
@@ -201,7 +203,7 @@ impl HeadValue {
     /// are held back, or every such fade would flare up in its middle. From white to white the colour goes evenly in mired. Darkness at either end lends no colour.
     pub(super) fn mix(&self, to: &Self, part: f64, lamp: &Lamp) -> Self {
         if part <= 0.0 && self.is_lit() {
-            return *self;
+            return Self { sound: None, sound_colour: None, ..*self };
         }
         let level = lerp(self.level, to.level, part);
         let (level, colour) = match (self.is_lit(), to.is_lit()) {
@@ -213,7 +215,7 @@ impl HeadValue {
         let strobe = if to.is_lit() || part >= 1.0 { to.strobe } else { self.strobe };
         // Which mix makes the colour is no matter of more or less: the new way from the first moment on.
         let mixing = if to.is_lit() || part >= 1.0 { to.mixing } else { self.mixing };
-        Self { level, colour, strobe, mixing, sound: None }
+        Self { level, colour, strobe, mixing, sound: None, sound_colour: None }
     }
 
     fn light_towards(&self, to: &Self, part: f64, lamp: &Lamp) -> Option<(f64, Option<Chromaticity>)> {

@@ -97,6 +97,7 @@ pub(crate) fn chase(name: &str, looks: &[&str], time: StepTime, fade: StepTime) 
         swing: Swing::EVEN,
         rounds: None,
         calm: false,
+        at_each: None,
         fade: Span::ZERO,
     }
 }

@@ -5,6 +5,7 @@
     reason = "expected tables hold exact figures: the same input gives the same bits"
 )]
 
+mod answering;
 mod chases;
 mod common;
 mod cues;

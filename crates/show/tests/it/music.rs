@@ -9,13 +9,13 @@ use crate::common::*;
 
 /// Music of so many beats a minute, four in a bar, the first of them at `one` seconds.
 #[derive(Clone, Copy)]
-struct Music {
-    bpm: f64,
-    one: f64,
+pub(crate) struct Music {
+    pub(crate) bpm: f64,
+    pub(crate) one: f64,
 }
 
 impl Music {
-    fn pulse(&self, secs: f64) -> Pulse {
+    pub(crate) fn pulse(&self, secs: f64) -> Pulse {
         let beat = ((secs - self.one) * self.bpm / 60.0).floor();
         Pulse {
             follows: true,
@@ -29,7 +29,8 @@ impl Music {
             bar_confidence: 0.9,
             level_db: Some(-18.0),
             bands: [0.0; 3],
-            strokes: [None; 3],
+            form: None,
+            strokes: [None; 4],
         }
     }
 
@@ -39,7 +40,12 @@ impl Music {
 }
 
 /// Hears the music fifty times a second from one moment to another, as `change` makes it.
-fn hear(bench: &mut Bench, music: &Music, (from, to): (f64, f64), change: impl Fn(Pulse) -> Pulse) {
+pub(crate) fn hear(
+    bench: &mut Bench,
+    music: &Music,
+    (from, to): (f64, f64),
+    change: impl Fn(Pulse) -> Pulse,
+) {
     let mut secs = from;
     while secs < to {
         bench.at(secs, Command::Pulse(Some(change(music.pulse(secs)))));
@@ -240,7 +246,11 @@ fn without_music_the_tempo_is_held_and_what_is_to_be_calm_is() {
 
 #[test]
 fn a_show_says_when_its_steps_leave_and_how_fast_they_may_be() {
-    let rule = MusicRule { lead: Some(Span::from_millis(120)), range: [Some(50.0), Some(100.0)] };
+    let rule = MusicRule {
+        lead: Some(Span::from_millis(120)),
+        range: [Some(50.0), Some(100.0)],
+        ..MusicRule::default()
+    };
     let mut bench = Bench::new(Show { music: rule, ..show() });
     let music = Music { bpm: 128.0, one: 0.2 };
     hear(&mut bench, &music, (0.0, 9.0), |pulse| pulse);

@@ -41,6 +41,7 @@ pub(crate) fn show() -> Show {
             Chase {
                 order: Order::Random,
                 calm: true,
+                at_each: None,
                 ..chase("dance", &["warm", "door", "green"], beat, half)
             },
             Chase { rounds: Some(3), fade: secs(0.7), ..chase("thrice", &["door", "green"], beat, half) },
@@ -101,7 +102,8 @@ fn pulse() -> impl Strategy<Value = Option<Pulse>> {
         bar_confidence: 1.0,
         level_db: None,
         bands: [0.0; 3],
-        strokes: [None; 3],
+        form: None,
+        strokes: [None; 4],
     }))
 }
 

@@ -316,6 +316,7 @@ fn show() -> Show {
             Chase {
                 swing: Swing(0.625),
                 calm: true,
+                at_each: None,
                 ..chase("timed", &["blue"], StepTime::Time(secs(1.5)), StepTime::Time(secs(1.5)))
             },
             chase("waltz", &["blue"], StepTime::Bars(2.0), beats(0.0)),

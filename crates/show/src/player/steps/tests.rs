@@ -12,6 +12,7 @@ fn chase(steps: usize, order: Order, rounds: Option<u32>, time: StepTime, fade: 
         rounds,
         fade: Span::ZERO,
         calm: false,
+        at_each: None,
     }
 }
 
