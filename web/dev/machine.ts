@@ -205,7 +205,7 @@ export class Machine {
       sighting,
       now: {
         look: this.#scene.looks.some((look) => look.name === this.#look) ? this.#look : null,
-        chases: this.#running.filter((name) => this.#scene.chases.some((chase) => chase.name === name)).map((name) => ({ name, step: Math.floor(beat / 4) % (this.#scene.chases.find((chase) => chase.name === name)?.steps.length ?? 1), speed: 1, calm: false })),
+        chases: this.#running.filter((name) => this.#scene.chases.some((chase) => chase.name === name)).map((name) => ({ name, step: Math.floor(beat / 4) % (this.#scene.chases.find((chase) => chase.name === name)?.steps.length ?? 1), speed: 1, calm: false, waits: false })),
         cue: this.#scene.cues.length > 0 ? this.#cue : null,
         next_cue: this.#scene.cues.length === 0 ? null : this.#cue === null ? 0 : this.#cue + 1 < this.#scene.cues.length ? this.#cue + 1 : null,
         fade: Math.min(1, (performance.now() - this.#fadeFrom) / 3000),

@@ -9,7 +9,7 @@ export type Values<F extends string> = { [field in F]?: Value };
 type CueParts = Pick<CueView, 'look' | 'chases' | 'fade' | 'follow' | 'tempo'>;
 type Part = Values<PartField> & { who: Value };
 type Look = { name: string; fade: string | null; parts: Part[] };
-type Chase = { name: string; order: string; swing: string | null; calm: boolean; rounds: number | null; fade: string | null; step_time: string | null; step_fade: string | null; each: StepView[] };
+type Chase = { name: string; order: string; swing: string | null; calm: boolean; at_each: string | null; rounds: number | null; fade: string | null; step_time: string | null; step_fade: string | null; each: StepView[] };
 type Cue = CueParts & { number: string; name: string; note: string };
 type Show = { looks: Look[]; chases: Chase[]; cues: Cue[]; tonight: string[] | null };
 type Hung = { units: Scene['units']; groups: Scene['groups'] };
@@ -78,7 +78,7 @@ export class Maker {
       edits: { undo: undo ? cap(undo.says).replace(/\.$/, '') : null, redo: redo ? cap(redo.says).replace(/\.$/, '') : null, names: 0 },
       swatches: SWATCHES,
       figures: FIGURES,
-      tonight: this.#show.tonight,
+      tonight: this.#show.tonight, moods: [[], [], []],
     });
   }
 
@@ -216,7 +216,7 @@ export class Maker {
         return `Look "${it.look}", part ${it.part}: ${it.field.replace('_', ' ')} ${told(it.value)}.`;
       case 'chase_add':
         it.steps.forEach((step) => find(show.looks, step));
-        show.chases.push({ order: 'forward', calm: false, swing: null, rounds: null, fade: null, step_time: null, step_fade: null, ...(it.values as object), name: free(show.chases, it.name), each: it.steps.map((look) => ({ look, time: null, fade: null })) });
+        show.chases.push({ order: 'forward', calm: false, at_each: null, swing: null, rounds: null, fade: null, step_time: null, step_fade: null, ...(it.values as object), name: free(show.chases, it.name), each: it.steps.map((look) => ({ look, time: null, fade: null })) });
         return `Chase "${it.name}" is added.`;
       case 'chase_remove':
         show.chases = show.chases.filter((one) => one !== find(show.chases, it.name));
@@ -291,7 +291,7 @@ export class Maker {
 
 const look = (name: string, fade: string | null, ...parts: Part[]): Look => ({ name, fade, parts });
 const chase = (name: string, order: string, step_time: string, step_fade: string | null, ...looks: string[]): Chase => ({
-  name, order, swing: null, calm: false, rounds: null, fade: null, step_time, step_fade, each: looks.map((one) => ({ look: one, time: null, fade: null })),
+  name, order, swing: null, calm: false, at_each: null, rounds: null, fade: null, step_time, step_fade, each: looks.map((one) => ({ look: one, time: null, fade: null })),
 });
 const cue = (number: string, name: string, note: string, more: Partial<CueParts>): Cue => ({
   number, name, note, look: null, chases: null, fade: null, follow: null, tempo: null, ...more,

@@ -105,7 +105,7 @@ export function scene(): Scene {
     reaches: [],
     groups: [{ name: 'heads', units: [1, 4, 8, 9] }, { name: 'spots', units: [2, 3] }, { name: 'pars', units: [5, 6] }],
     looks: [], chases: [], cues: [],
-    edits: { undo: null, redo: null, names: 0 }, swatches: [], figures: [], tonight: null, profiles: PROFILES, offers: [], free: [],
+    edits: { undo: null, redo: null, names: 0 }, swatches: [], figures: [], tonight: null, moods: [[], [], []], profiles: PROFILES, offers: [], free: [],
     plan: {
       headline: 'Eleven lights, one line, two circuits.',
       findings: [{
@@ -232,14 +232,14 @@ export function moment(t: number, look = 'dance'): Moment {
   return {
     generation: 0, time_s: t, lights,
     now: {
-      look: 'Full floor', chases: [{ name: 'Slow wheel', step: Math.floor(t / 2) % 4, speed: 1, calm: false }], cue: 5, next_cue: 6, fade: 1, master: 0.8, groups: [1, 1, 1],
+      look: 'Full floor', chases: [{ name: 'Slow wheel', step: Math.floor(t / 2) % 4, speed: 1, calm: false, waits: false }], cue: 5, next_cue: 6, fade: 1, master: 0.8, groups: [1, 1, 1],
       blackout: false, stillness: false, strobe_stopped: false, tempo_bpm: 118, beat: (t * 118) / 60,
     },
     flashes: { rate: 1, acts: false, held: 0, slowed: 0 },
     link: { outputs: [], rate_hz: 44, ticks: t * 44, late: 0 },
     music: {
       source: null, says: 'Nothing is listened to. The tempo is the one that was set or tapped.', next: '', follow: true, sets: false, heard: false, lost: false,
-      calm: false, in_bar: ((t * 118) / 60) % 4, bar_beats: 4, sure: 0, bar_sure: 0, bpm: null, times: 1, earlier_ms: 0, range: [30, 240], level_db: null,
+      calm: false, in_bar: ((t * 118) / 60) % 4, bar_beats: 4, sure: 0, bar_sure: 0, bpm: null, times: 1, earlier_ms: 0, range: [30, 240], picks: false, mood: null, phase: null, energy: null, line_bars: null, level_db: null,
       peak_db: null, bands: [0, 0, 0], clips: false, delay_ms: null, gaps: 0,
     },
     sighting: null,

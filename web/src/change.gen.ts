@@ -29,7 +29,7 @@ export type ShowField = "name" | "notes" | "tempo" | "start" | "tonight";
 /**
  * Of `[music]`.
  */
-export type MusicField = "lead" | "slowest" | "fastest";
+export type MusicField = "lead" | "rise" | "fall" | "slowest" | "fastest" | "calm" | "groove" | "peak";
 
 /**
  * Of `[room]`.
@@ -79,12 +79,12 @@ export type FigureField = "shape" | "size" | "speed" | "plane" | "turn" | "direc
 /**
  * Of `[[look.part]]`.
  */
-export type PartField = "who" | "aim" | "figure" | "colour" | "colour_spread" | "mixing" | "match" | "level" | "on" | "level_to" | "level_spread" | "sound" | "strobe" | "gobo" | "prism" | "zoom" | "focus" | "frost" | "iris" | "haze" | "fan";
+export type PartField = "who" | "aim" | "figure" | "colour" | "colour_spread" | "mixing" | "match" | "level" | "on" | "level_to" | "level_spread" | "sound" | "sound_colour" | "strobe" | "gobo" | "prism" | "zoom" | "focus" | "frost" | "iris" | "haze" | "fan";
 
 /**
  * Of `[[chase]]`, its name and steps aside.
  */
-export type ChaseField = "order" | "swing" | "rounds" | "fade" | "calm" | "step_time" | "step_fade";
+export type ChaseField = "order" | "swing" | "rounds" | "fade" | "calm" | "at_each" | "step_time" | "step_fade";
 
 /**
  * Of a step.

@@ -4,7 +4,7 @@ import { actionOf } from './bindings';
 import { charting, openCharting } from './charts';
 import { learning, setLearning } from './controller';
 import { applies, command, Digits, type Command } from './keys';
-import { earlier, EARLIER_MS, holdOrFollow, thisIsOne, timesTempo } from './music';
+import { earlier, EARLIER_MS, holdOrFollow, pickOrLeave, thisIsOne, timesTempo } from './music';
 import { bound } from './mykeys';
 import { begin, canMake, moveOpen, redo, stepBack, undo } from './making';
 import { enter, nextMarkInRoom, nudgeSight, openLight, PACE_MS, panel, step, stepOut, toNextLight, undoSight } from './sight';
@@ -130,6 +130,8 @@ function obeyMusic(what: Extract<Command, { do: 'music' }>['what']): void {
       return void earlier(EARLIER_MS);
     case 'later':
       return void earlier(-EARLIER_MS);
+    case 'pick':
+      return void pickOrLeave();
     case 'panel':
       return void setOver(over() === 'music' ? null : 'music');
   }

@@ -20,6 +20,8 @@ export const follow = (on: boolean) => ask({ do: 'follow', on });
 export const thisIsOne = () => ask({ do: 'one' });
 export const earlier = (ms: number) => ask({ do: 'earlier', ms });
 export const setRange = (slowest: number, fastest: number) => ask({ do: 'range', slowest, fastest });
+/** Lets the music pick looks, or leaves them as they are. */
+export const pickOrLeave = () => ask({ do: 'pick', on: moment()?.music.picks === false });
 /** Half or double: of the music's tempo while it is followed, else of the one that is set. */
 export const timesTempo = (times: number) => ask({ do: 'times', times });
 /** Holds the tempo as it is, or follows the music again. */

@@ -91,6 +91,10 @@ figures: Array<FigureView>,
  */
 tonight: Array<string> | null, 
 /**
+ * Looks from which the music picks: calm, groove, peak.
+ */
+moods: [Array<string>, Array<string>, Array<string>], 
+/**
  * Kinds of light that can be added: the show's own first.
  */
 profiles: Array<ProfileView>, 
@@ -790,6 +794,10 @@ swing: number,
  */
 calm: boolean, 
 /**
+ * What it answers to: `kick`, `snare`, `hat` or `drop`.
+ */
+at_each: string | null, 
+/**
  * Rounds after which it ends.
  */
 rounds: number | null, 
@@ -1413,6 +1421,26 @@ earlier_ms: number,
  */
 range: [number, number], 
 /**
+ * It picks looks.
+ */
+picks: boolean, 
+/**
+ * The mood by which it picked last: `calm`, `groove` or `peak`.
+ */
+mood: string | null, 
+/**
+ * What goes on in it: `full`, `breakdown` or `build`; `null` where nobody knows.
+ */
+phase: string | null, 
+/**
+ * How much goes on, against what it had so far, 0 to 1; `null` where nobody knows.
+ */
+energy: number | null, 
+/**
+ * Bars until a phrase begins, rounded up; `null` while it is not known where phrases begin.
+ */
+line_bars: number | null, 
+/**
  * Level, dB below a full-scale sine.
  */
 level_db: number | null, 
@@ -1477,7 +1505,11 @@ slowest: number,
 /**
  * Fastest.
  */
-fastest: number, } | { "do": "off" } | { "do": "midi_clock", 
+fastest: number, } | { "do": "pick", 
+/**
+ * Pick.
+ */
+on: boolean, } | { "do": "off" } | { "do": "midi_clock", 
 /**
  * What the sender is called.
  */
@@ -1976,7 +2008,11 @@ speed: number,
 /**
  * It stands until there is music.
  */
-calm: boolean, };
+calm: boolean, 
+/**
+ * It waits for a stroke of the music.
+ */
+waits: boolean, };
 
 /**
  * How the machine itself is doing.

@@ -124,7 +124,13 @@ impl Moments {
         let running = |running: lanthorn_show::player::RunningChase| {
             let chase = self.show.chases.get(running.chase)?;
             let step = u32::try_from(running.step).ok()?;
-            Some(RunningChase { name: chase.name.clone(), step, speed: running.speed, calm: running.calmed })
+            Some(RunningChase {
+                name: chase.name.clone(),
+                step,
+                speed: running.speed,
+                calm: running.calmed,
+                waits: running.waits,
+            })
         };
         Now {
             look: status.look.and_then(|look| Some(self.show.looks.get(look)?.name.clone())),

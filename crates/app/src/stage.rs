@@ -246,7 +246,8 @@ impl Hand {
             | MusicAsk::Times { .. }
             | MusicAsk::One
             | MusicAsk::Earlier { .. }
-            | MusicAsk::Range { .. } => {}
+            | MusicAsk::Range { .. }
+            | MusicAsk::Pick { .. } => {}
         }
     }
 
@@ -297,6 +298,7 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
             MusicAsk::One => Steer::One,
             MusicAsk::Earlier { ms } => Steer::Earlier(Span::from_secs(ms / 1e3)),
             MusicAsk::Range { slowest, fastest } => Steer::Range([*slowest, *fastest]),
+            MusicAsk::Pick { on } => Steer::Pick(*on),
             MusicAsk::Off | MusicAsk::MidiClock { .. } | MusicAsk::MidiTicks { .. } => return None,
         }),
         Intent::Aim { unit: number, at } => Command::Aim { unit: unit(number)?, at: Point::from(*at) },

@@ -121,6 +121,8 @@ pub(crate) struct Scene {
     pub figures: Vec<FigureView>,
     /// The looks and chases that have a pad tonight, in order; none: all of them.
     pub tonight: Option<Vec<String>>,
+    /// Looks from which the music picks: calm, groove, peak.
+    pub moods: [Vec<String>; 3],
     /// Kinds of light that can be added: the show's own first.
     pub profiles: Vec<ProfileView>,
     /// What the library describes otherwise.
@@ -296,6 +298,8 @@ pub(crate) struct ChaseView {
     pub swing: f64,
     /// It stands while no music is heard.
     pub calm: bool,
+    /// What it answers to: `kick`, `snare`, `hat` or `drop`.
+    pub at_each: Option<String>,
     /// Rounds after which it ends.
     pub rounds: Option<u32>,
     /// How long it comes in and goes out, as the file has it.
@@ -486,6 +490,8 @@ pub(crate) struct RunningChase {
     pub speed: f64,
     /// It stands until there is music.
     pub calm: bool,
+    /// It waits for a stroke of the music.
+    pub waits: bool,
 }
 
 /// How the machine itself is doing.

@@ -89,6 +89,7 @@ pub(crate) fn show() -> Show {
         swing: Swing::EVEN,
         rounds: None,
         calm: false,
+        at_each: None,
         fade: Span::ZERO,
     };
     Show {

@@ -69,6 +69,16 @@ pub enum Strike {
 impl Strike {
     /// All, in the order of [`Pulse::strokes`].
     pub const ALL: [Self; 4] = [Self::Kick, Self::Snare, Self::Hat, Self::Drop];
+
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Kick => "kick",
+            Self::Snare => "snare",
+            Self::Hat => "hat",
+            Self::Drop => "drop",
+        }
+    }
 }
 
 /// Something was struck.

@@ -1,6 +1,6 @@
 //! Chases: steps with times, run round and round.
 
-use lanthorn_music::pulse::Strike;
+pub use lanthorn_music::pulse::Strike;
 use lanthorn_physics::Span;
 
 /// A chase.

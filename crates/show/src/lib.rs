@@ -20,12 +20,12 @@ pub mod succession;
 pub mod tell;
 pub mod tempo;
 
-pub use chase::{Chase, Order, Step, StepTime, Swing};
+pub use chase::{Chase, Order, Step, StepTime, Strike, Swing};
 pub use colours::colour_findings;
 pub use command::Command;
 pub use cue::Cue;
 pub use figure::Figure;
-pub use follow::{Following, MusicRule, Steer};
+pub use follow::{Following, Mood, MusicRule, Steer};
 pub use keep::{On, keep};
 pub use look::{Aim, Ask, Band, Level, Look, LuxAsk, Part, Plane, Spread, Who};
 pub use player::{Driver, Player, Status, lights_of};

@@ -105,6 +105,9 @@ pub fn chase(chase: &Chase, show: &Show) -> Vec<Word> {
     if chase.calm {
         sentence.comma().say_of("calm", "calm without music");
     }
+    if let Some(strike) = chase.at_each {
+        sentence.comma().say_of("at_each", &format!("at each {}", strike.word()));
+    }
     sentence.end()
 }
 

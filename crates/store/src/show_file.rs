@@ -121,7 +121,8 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
         tonight = head.get("tonight");
         head.finish(report);
     }
-    show.music = music::rule(root, report);
+    let (rule, moods) = music::rule(root, report);
+    show.music = rule;
     let (room, controller) = room::room(root, report)?;
     let (profiles, carried) = profiles(root, report);
     let (circuits, circuit_names) = power::circuits(root, report);
@@ -142,6 +143,7 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     let marks = room::marks_of(&rig.room);
     show.figures = figure::figures(root, &rig.room, &marks, report);
     show.looks = look::looks(root, &rig, &names, &show.figures, report);
+    show.moods = music::moods(moods, &show.looks, report);
     show.chases = chase::chases(root, &show.looks, report);
     show.cues = chase::cues(root, &show, report);
     let known = show.looks.iter().map(|look| &look.name).chain(show.chases.iter().map(|chase| &chase.name));

@@ -10,7 +10,7 @@ use lanthorn_rig::rig::WayUp;
 use lanthorn_rig::room::FurnitureKind;
 use lanthorn_rig::sums::electric::{Curve, Region};
 use lanthorn_show::figure::{self, PhaseSpread, Shape};
-use lanthorn_show::{Band, Order, Plane, Spread};
+use lanthorn_show::{Band, Order, Plane, Spread, Strike};
 
 pub(crate) type Words<T> = &'static [(&'static str, T)];
 
@@ -81,8 +81,11 @@ pub(crate) const WAYS_UP: Words<WayUp> = &[("hanging", WayUp::Hanging), ("standi
 pub(crate) const PAN_RUNS: Words<bool> = &[("forwards", false), ("backwards", true)];
 pub(crate) const SPREADS: Words<Spread> =
     &[("even", Spread::Even), ("in order", Spread::InOrder), ("from the middle", Spread::FromTheMiddle)];
-/// The part of the sound that a level goes with.
+/// The part of the sound that a level or a colour goes with.
 pub(crate) const BANDS: Words<Band> = &[("low", Band::Low), ("middle", Band::Middle), ("high", Band::High)];
+/// What a chase may answer to.
+pub(crate) const STRIKES: Words<Strike> =
+    &[("kick", Strike::Kick), ("snare", Strike::Snare), ("hat", Strike::Hat), ("drop", Strike::Drop)];
 /// What a level in lux is measured on.
 pub(crate) const PLANES: Words<Plane> = &[("level", Plane::Level), ("face", Plane::Face)];
 pub(crate) const ORDERS: Words<Order> = &[

@@ -1,11 +1,12 @@
-import { createMemo, For, onMount, Show, type JSX } from 'solid-js';
+import { createMemo, createSignal, For, onMount, Show, type JSX } from 'solid-js';
 import { may } from '../door';
+import { canMake, change } from '../making';
 import { shortcuts } from '../mykeys';
 import {
-  clockWrong, earlier, EARLIER_MS, hears, holdOrFollow, input, inputs, listenHere, listenToClock, listenToNothing, midiClock, music, placeInBar, setRange, thisIsOne,
+  clockWrong, earlier, EARLIER_MS, hears, holdOrFollow, input, inputs, listenHere, listenToClock, listenToNothing, midiClock, music, pickOrLeave, placeInBar, setRange, thisIsOne,
   timesTempo, whyNoSound, wrong,
 } from '../music';
-import { now, over, setOver, up } from '../state';
+import { now, over, scene, setOver, up } from '../state';
 import type { MusicNow } from '../wire.gen';
 import { capital, count, percent, tempo } from '../words';
 import { Tap } from './Tap';
@@ -36,6 +37,7 @@ export function Music() {
             <Show when={it().source}>
               <Heard it={it()} />
             </Show>
+            <Picks it={it()} />
             <Sources it={it()} />
             <Range it={it()} />
           </>
@@ -136,6 +138,65 @@ function timesWords(times: number): string {
   if (Math.abs(times - 1) < 1e-6) return '';
   const words: Record<string, string> = { '0.5': 'half of it', '0.25': 'a quarter of it', '2': 'double that', '4': 'four times that' };
   return `; lights go at ${words[String(times)] ?? `${times} times that`}`;
+}
+
+const MOODS = ['calm', 'groove', 'peak'] as const;
+const MOOD_IS: Record<string, string> = { calm: 'Calm', groove: 'It goes along', peak: 'At its peak' };
+
+/** Looks that the music picks. */
+function Picks(props: { it: MusicNow }) {
+  const [open, setOpen] = createSignal<number | null>(null);
+  const looks = (at: number) => scene()?.moods[at] ?? [];
+  const none = () => MOODS.every((_, at) => looks(at).length === 0);
+  const stands = () => {
+    const { picks, mood, line_bars } = props.it;
+    if (!picks) return none() ? 'Choose looks for its moods first.' : 'Looks stay as they are.';
+    const next = line_bars === null || !props.it.sets ? '' : `; the next phrase begins in ${count(line_bars)} ${line_bars === 1 ? 'bar' : 'bars'}`;
+    return `${mood === null ? 'It waits for the music' : MOOD_IS[mood]}${next}.`;
+  };
+  const toggle = (at: number, look: string) => {
+    const next = looks(at).includes(look) ? looks(at).filter((one) => one !== look) : [...looks(at), look];
+    change({ type: 'music_set', field: MOODS[at]!, value: next.length === 0 ? null : next });
+  };
+  return (
+    <section class="music-picks" aria-label="Looks by the music">
+      <h2 class="section">Looks by the music</h2>
+      <div class="acts">
+        <Key id="pick" press={() => (props.it.picks || !none()) && pickOrLeave()} pressed={props.it.picks}>
+          Let the music pick
+        </Key>
+      </div>
+      <p class="fact">{stands()}</p>
+      <Show when={props.it.energy !== null}>
+        <div class="energy" role="img" aria-label={`${percent(props.it.energy ?? 0)} of the most that it had`}>
+          <i style={{ transform: `scaleX(${props.it.energy ?? 0})` }} />
+        </div>
+      </Show>
+      <For each={MOODS}>
+        {(mood, at) => (
+          <div class="mood" classList={{ on: props.it.picks && props.it.mood === mood }}>
+            <p class="saying small">
+              <button type="button" class="handle inline" data-mood={mood} aria-expanded={open() === at()} disabled={!canMake()} onClick={() => setOpen(open() === at() ? null : at())}>
+                {capital(mood)}
+              </button>
+              : {looks(at()).map(capital).join(', ') || 'no looks'}
+            </p>
+            <Show when={open() === at() && canMake()}>
+              <div class="choice-row" role="group" aria-label={`Looks for ${mood}`}>
+                <For each={scene()?.looks ?? []}>
+                  {(look) => (
+                    <button type="button" class="choice" aria-pressed={looks(at()).includes(look.name)} onClick={() => toggle(at(), look.name)}>
+                      {capital(look.name)}
+                    </button>
+                  )}
+                </For>
+              </div>
+            </Show>
+          </div>
+        )}
+      </For>
+    </section>
+  );
 }
 
 /** Where the music comes from. */

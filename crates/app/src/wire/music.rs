@@ -38,6 +38,16 @@ pub(crate) struct MusicNow {
     pub earlier_ms: f64,
     /// Slowest and fastest tempo that it may set, beats a minute.
     pub range: [f64; 2],
+    /// It picks looks.
+    pub picks: bool,
+    /// The mood by which it picked last: `calm`, `groove` or `peak`.
+    pub mood: Option<String>,
+    /// What goes on in it: `full`, `breakdown` or `build`; `null` where nobody knows.
+    pub phase: Option<String>,
+    /// How much goes on, against what it had so far, 0 to 1; `null` where nobody knows.
+    pub energy: Option<f64>,
+    /// Bars until a phrase begins, rounded up; `null` while it is not known where phrases begin.
+    pub line_bars: Option<f64>,
     /// Level, dB below a full-scale sine.
     pub level_db: Option<f64>,
     /// The loudest of late, dB below full scale.
@@ -92,6 +102,11 @@ pub(crate) enum MusicAsk {
         slowest: f64,
         /// Fastest.
         fastest: f64,
+    },
+    /// Let it pick looks by its mood, or leave the look as it is.
+    Pick {
+        /// Pick.
+        on: bool,
     },
     /// Listen to nothing.
     Off,

@@ -42,6 +42,7 @@ pub(crate) fn chase(looks: &[&str], secs: f64, fade: f64) -> Chase {
         swing: Swing::EVEN,
         rounds: None,
         calm: false,
+        at_each: None,
         fade: Span::ZERO,
     }
 }

@@ -201,7 +201,10 @@ fn extras(part: &Part) -> Vec<(&'static str, String)> {
                 Band::Middle => "middle",
                 Band::High => "high",
             };
-            ("sound", format!("with the {word} sound"))
+            match &part.sound_colour {
+                Some(colour) => ("sound_colour", format!("from {} with the {word} sound", colour.text)),
+                None => ("sound", format!("with the {word} sound")),
+            }
         }),
         part.strobe.map(|rate| ("strobe", format!("{} flashes a second", number(rate.get())))),
         part.gobo.as_ref().map(|gobo| ("gobo", format!("gobo {gobo}"))),

@@ -6,7 +6,7 @@ use lanthorn_physics::units::{Hertz, Metres, Radians};
 use lanthorn_physics::{Point, Span};
 use lanthorn_rig::{Area, Mark, Rig};
 use lanthorn_show::{
-    Aim, Ask, Chase, Cue, Level, Look, Order, Part, Show, Spread, StepTime, Swing, Who, tell,
+    Aim, Ask, Chase, Cue, Level, Look, Order, Part, Show, Spread, StepTime, Strike, Swing, Who, tell,
 };
 
 fn asks(colours: &[(&str, Chromaticity)]) -> Vec<Ask> {
@@ -316,10 +316,13 @@ fn show() -> Show {
             Chase {
                 swing: Swing(0.625),
                 calm: true,
-                at_each: None,
                 ..chase("timed", &["blue"], StepTime::Time(secs(1.5)), StepTime::Time(secs(1.5)))
             },
             chase("waltz", &["blue"], StepTime::Bars(2.0), beats(0.0)),
+            Chase {
+                at_each: Some(Strike::Snare),
+                ..chase("clap", &["blue"], StepTime::Time(secs(0.1)), beats(0.0))
+            },
         ],
         cues: vec![
             Cue { chases: names(&["slow wheel", "quick"]), ..cue("1", Some("dance"), 0.0) },
@@ -342,6 +345,7 @@ fn chases() {
             "Quick: amber, rose and blue, a step every beat, fading over 0.5 beats, in any order, 3 times round.",
             "Timed: blue, a step every 1.5 s, each flowing into the next, swung 62.5 to 37.5, calm without music.",
             "Waltz: blue, a step every 2 bars.",
+            "Clap: blue, a step every 0.1 s, at each snare.",
         ]
     );
 }

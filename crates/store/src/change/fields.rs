@@ -39,7 +39,8 @@ fields! {
 }
 fields! {
     /// Of `[music]`.
-    MusicField: Lead = "lead", Slowest = "slowest", Fastest = "fastest"
+    MusicField: Lead = "lead", Rise = "rise", Fall = "fall", Slowest = "slowest", Fastest = "fastest",
+    Calm = "calm", Groove = "groove", Peak = "peak"
 }
 fields! {
     /// Of `[room]`.
@@ -89,12 +90,12 @@ fields! {
     /// Of `[[look.part]]`.
     PartField: Who = "who", Aim = "aim", Figure = "figure", Colour = "colour", ColourSpread = "colour_spread",
     Mixing = "mixing", Match = "match", Level = "level", On = "on", LevelTo = "level_to",
-    LevelSpread = "level_spread", Sound = "sound", Strobe = "strobe", Gobo = "gobo", Prism = "prism", Zoom = "zoom",
+    LevelSpread = "level_spread", Sound = "sound", SoundColour = "sound_colour", Strobe = "strobe", Gobo = "gobo", Prism = "prism", Zoom = "zoom",
     Focus = "focus", Frost = "frost", Iris = "iris", Haze = "haze", Fan = "fan"
 }
 fields! {
     /// Of `[[chase]]`, its name and steps aside.
-    ChaseField: Order = "order", Swing = "swing", Rounds = "rounds", Fade = "fade", Calm = "calm", StepTime = "step_time",
+    ChaseField: Order = "order", Swing = "swing", Rounds = "rounds", Fade = "fade", Calm = "calm", AtEach = "at_each", StepTime = "step_time",
     StepFade = "step_fade"
 }
 fields! {

@@ -1,5 +1,7 @@
 //! Whatever has a name: found, added, set, called otherwise; and every place that calls it by its name.
 
+use lanthorn_show::Mood;
+
 use super::Refused;
 use super::sheet::{Edit, Sheet, Table};
 use super::value::Value;
@@ -256,12 +258,16 @@ pub(super) fn refs<'s>(sheet: &'s Sheet, kind: Kind, name: &str) -> Vec<Ref<'s>>
         Kind::Place => found.every(&["unit"], "light", "place"),
         Kind::Circuit => found.every(&["unit"], "light", "circuit"),
         Kind::Group if name != "all" => found.parts("who"),
-        Kind::Swatch => found.parts("colour"),
+        Kind::Swatch => {
+            found.parts("colour");
+            found.parts("sound_colour");
+        }
         Kind::Figure => found.parts("figure"),
         Kind::Look => {
             found.steps();
             found.every(&["cue"], "cue", "look");
             found.start();
+            found.moods();
         }
         Kind::Chase => {
             found.every(&["cue"], "cue", "chases");
@@ -311,6 +317,12 @@ impl<'s> Finder<'s, '_> {
         self.key(self.sheet.entries(Some("show")), "tonight", ("pads", 0));
     }
 
+    fn moods(&mut self) {
+        for mood in Mood::ALL {
+            self.key(self.sheet.entries(Some("music")), mood.word(), ("moods", 0));
+        }
+    }
+
     fn key(&mut self, entries: &'s [Entry], key: &str, holder: (&'static str, usize)) {
         if let Some(entry) = entry(entries, key) {
             self.node(&entry.value, entry, holder);
@@ -347,6 +359,9 @@ pub(super) fn holders(refs: &[Ref<'_>]) -> String {
     }
     if refs.iter().any(|one| one.holder.0 == "pads") {
         words.push("on its pad".to_owned());
+    }
+    if refs.iter().any(|one| one.holder.0 == "moods") {
+        words.push("among those that the music picks".to_owned());
     }
     and(&words)
 }

@@ -1,5 +1,7 @@
 //! What goes when something is taken away: as little as can be, so that the file still opens.
 
+use lanthorn_show::Mood;
+
 use super::Refused;
 use super::items;
 use super::named::{self, Kind, Ref, count, entry, find, refs};
@@ -104,7 +106,10 @@ pub(super) fn look(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
     let calls = refs(sheet, Kind::Look, name);
     let mut cues = 0;
     edits.extend(pad(sheet, name)?);
-    for one in calls.iter().filter(|one| !matches!(one.holder.0, "chase" | "pads")) {
+    for mood in Mood::ALL {
+        edits.extend(without(sheet, "music", mood.word(), name)?);
+    }
+    for one in calls.iter().filter(|one| !matches!(one.holder.0, "chase" | "pads" | "moods")) {
         cues += usize::from(one.holder.0 == "cue");
         edits.push(sheet.cut(one.entry)?);
     }
@@ -167,6 +172,11 @@ pub(super) fn chase(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
 
 /// Takes its pad away.
 fn pad(sheet: &Sheet, name: &str) -> Result<Vec<Edit>, Refused> {
-    let Some(list) = entry(sheet.entries(Some("show")), "tonight") else { return Ok(Vec::new()) };
+    without(sheet, "show", "tonight", name)
+}
+
+/// Takes a name out of a list.
+fn without(sheet: &Sheet, table: &str, key: &str, name: &str) -> Result<Vec<Edit>, Refused> {
+    let Some(list) = entry(sheet.entries(Some(table)), key) else { return Ok(Vec::new()) };
     items::without(sheet, &list.value, |_, item| matches!(&item.data, Data::Text(text) if text == name))
 }

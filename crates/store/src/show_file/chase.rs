@@ -9,7 +9,7 @@ use super::Unique;
 use crate::quantity::{BARS, BEATS, NotAQuantity, SWING, TEMPO, TIME};
 use crate::tree::Data;
 use crate::walk::{Fields, Report, Spot};
-use crate::words::ORDERS;
+use crate::words::{ORDERS, STRIKES};
 
 /// Most steps of a chase.
 const MOST_STEPS: usize = 4096;
@@ -40,9 +40,10 @@ pub(super) fn chases(root: &Fields<'_>, looks: &[Look], report: &mut Report<'_>)
         let fade =
             table.get("fade").and_then(|s| report.measure(&s, TIME)).map_or(Span::ZERO, Span::from_secs);
         let calm = table.get("calm").and_then(|s| report.flag(&s)).unwrap_or(false);
+        let at_each = table.get("at_each").and_then(|s| report.choice(&s, STRIKES));
         let steps = steps(&table, &looks, report);
         table.finish(report);
-        list.extend(name.map(|name| Chase { name, steps, order, swing, rounds, fade, calm }));
+        list.extend(name.map(|name| Chase { name, steps, order, swing, rounds, fade, calm, at_each }));
     }
     list
 }

@@ -120,7 +120,16 @@ impl Reader<'_> {
         let figure =
             figure.and_then(|s| figure::of_part(s, table.peek("aim").is_some(), self.figures, report));
         let gobo = table.get("gobo").and_then(|s| self.gobo(&s, who.as_ref(), report));
-        let mixing = table.get("mixing");
+        let (sound, mixing) = (table.get("sound"), table.get("mixing"));
+        let sound_spot = table.get("sound_colour");
+        let sound_colour = sound_spot.as_ref().and_then(|s| colour(s, &self.names.swatches, report));
+        if let Some(spot) = sound_spot.filter(|_| sound.is_none()) {
+            report.wrong(
+                &spot,
+                "this is the colour without a part of the sound, and `sound` does not say which part",
+                "add such as sound = \"low\", or leave it out",
+            );
+        }
         let matched = table.get("match");
         let part = Part {
             aim,
@@ -133,7 +142,8 @@ impl Reader<'_> {
             mixing: mixing.as_ref().and_then(|s| report.choice(s, MIXINGS)).unwrap_or_default(),
             matched: matched.as_ref().and_then(|s| report.flag(s)).unwrap_or(false),
             figure: figure.map(|figure| figure.name.clone()),
-            sound: table.get("sound").and_then(|s| report.choice(&s, BANDS)),
+            sound: sound.as_ref().and_then(|s| report.choice(s, BANDS)),
+            sound_colour,
             strobe,
             gobo,
             prism: table.get("prism").and_then(|s| report.flag(&s)).unwrap_or(false),

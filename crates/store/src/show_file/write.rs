@@ -9,7 +9,8 @@ use lanthorn_rig::sight::Sight;
 use lanthorn_rig::{Found, Held, Lead, Rig, Room, Run, Stock, Unit};
 use lanthorn_show::figure::{Pace, PhaseSpread, Plane};
 use lanthorn_show::{
-    Aim, Ask, Chase, Cue, Figure, Look, LuxAsk, MusicRule, Order, Part, Spread, StepTime, Swing, Who,
+    Aim, Ask, Chase, Cue, Figure, Look, LuxAsk, Mood, MusicRule, Order, Part, Show, Spread, StepTime, Swing,
+    Who,
 };
 
 use super::ShowFile;
@@ -17,7 +18,7 @@ use crate::ink::{angle, line, list, number, point, quoted, time, with_unit};
 use crate::profile_file;
 use crate::words::{
     BANDS, CURVES, DIRECTIONS, FIGURE_PLANES, FURNITURE, MIXINGS, ORDERS, PAN_RUNS, PHASE_SPREADS, PLACES,
-    PLANES, REGIONS, SPREADS, WAYS_UP, shape_word, word,
+    PLANES, REGIONS, SPREADS, STRIKES, WAYS_UP, shape_word, word,
 };
 
 /// The show as text. Reading it gives the same show.
@@ -38,7 +39,7 @@ pub fn write_show(file: &ShowFile) -> String {
     if let Some(tonight) = &file.show.tonight {
         line(&mut out, "tonight", &list(tonight.iter().map(|name| quoted(name))));
     }
-    music(&mut out, &file.show.music);
+    music(&mut out, &file.show);
     room(&mut out, &file.rig);
     power(&mut out, &file.rig);
     units(&mut out, &file.rig);
@@ -465,6 +466,9 @@ fn part(out: &mut String, part: &Part) {
     if let Some(band) = &part.sound {
         line(out, "sound", &quoted(word(BANDS, band)));
     }
+    if let Some(colour) = &part.sound_colour {
+        line(out, "sound_colour", &quoted(&colour.text));
+    }
     if let Some(strobe) = part.strobe {
         line(out, "strobe", &with_unit(strobe.get(), "Hz"));
     }
@@ -492,17 +496,25 @@ fn spread(out: &mut String, key: &str, spread: Spread) {
     }
 }
 
-fn music(out: &mut String, rule: &MusicRule) {
-    if *rule == MusicRule::default() {
+fn music(out: &mut String, show: &Show) {
+    let Show { music: rule, moods, .. } = show;
+    if *rule == MusicRule::default() && moods.iter().all(Vec::is_empty) {
         return;
     }
     heading(out, "music");
-    if let Some(lead) = rule.lead {
-        line(out, "lead", &time(lead));
+    for (key, span) in [("lead", rule.lead), ("rise", rule.rise), ("fall", rule.fall)] {
+        if let Some(span) = span {
+            line(out, key, &time(span));
+        }
     }
     for (key, bpm) in ["slowest", "fastest"].into_iter().zip(rule.range) {
         if let Some(bpm) = bpm {
             line(out, key, &number(bpm));
+        }
+    }
+    for (mood, looks) in Mood::ALL.into_iter().zip(moods) {
+        if !looks.is_empty() {
+            line(out, mood.word(), &list(looks.iter().map(|look| quoted(look))));
         }
     }
 }
@@ -522,6 +534,9 @@ fn chase(out: &mut String, chase: &Chase) {
     line(out, "fade", &time(chase.fade));
     if chase.calm {
         line(out, "calm", "true");
+    }
+    if let Some(strike) = &chase.at_each {
+        line(out, "at_each", &quoted(word(STRIKES, strike)));
     }
     out.push_str("steps = [\n");
     for step in &chase.steps {

@@ -24,8 +24,16 @@ const ORDERS = [
 ] as const;
 /** What the first of two steps has of their time, percent: straight, a little, as much again, as in triplets. */
 const SWINGS = [50, 55, 60, 67];
-const FIELDS = ['step_time', 'step_fade', 'order', 'swing', 'rounds', 'fade', 'calm'];
-const MORE: Record<string, string> = { step_time: 'a time for all steps', step_fade: 'a fade for all steps', order: 'order', swing: 'swing', rounds: 'rounds', fade: 'fade in and out', calm: 'calm without music' };
+/** What a chase may answer to. */
+const STRIKES = [
+  [null, 'it runs by itself'],
+  ['kick', 'each kick'],
+  ['snare', 'each snare'],
+  ['hat', 'each hat'],
+  ['drop', 'each drop'],
+] as const;
+const FIELDS = ['step_time', 'step_fade', 'order', 'swing', 'rounds', 'fade', 'at_each', 'calm'];
+const MORE: Record<string, string> = { step_time: 'a time for all steps', step_fade: 'a fade for all steps', order: 'order', swing: 'swing', rounds: 'rounds', fade: 'fade in and out', at_each: 'an accent of the music', calm: 'calm without music' };
 
 /** A chase that is open: its sentence, its steps in order, and what else can be done with it. */
 export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.Element }) {
@@ -144,6 +152,18 @@ export function ChaseMaking(props: { id: number; chase: ChaseView; start: JSX.El
           <Choice on={props.chase.calm} press={() => set('calm', true)}>
             it stands, calm
           </Choice>
+        </Editor>
+      </Show>
+      <Show when={field() === key('at_each')}>
+        <Editor label="While it is on it waits, and runs through its steps once at">
+          <For each={STRIKES}>
+            {([write, word]) => (
+              <Choice on={props.chase.at_each === write} press={() => set('at_each', write)}>
+                {word}
+              </Choice>
+            )}
+          </For>
+          <p class="fact">Until then, and after its fade, its lights are as without it. The flash limits hold.</p>
         </Editor>
       </Show>
       <ChaseStrokes chase={props.chase} />

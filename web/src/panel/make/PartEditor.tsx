@@ -1,5 +1,5 @@
 import { createEffect, createMemo, For, Match, onCleanup, Show, Switch } from 'solid-js';
-import type { PartField, Value } from '../../change.gen';
+import type { Change, PartField, Value } from '../../change.gen';
 import { change, setSpoken, toggleField } from '../../making';
 import { scene } from '../../state';
 import type { PartView } from '../../wire.gen';
@@ -23,6 +23,7 @@ const WORDS: readonly (readonly [PartField, string])[] = [
   ['colour', 'colour'],
   ['level', 'how bright'],
   ['sound', 'with the sound'],
+  ['sound_colour', 'colour with the sound'],
   ['strobe', 'flashing'],
   ['gobo', 'a pattern'],
   ['prism', 'the prism'],
@@ -81,16 +82,8 @@ export function PartEditor(props: { open: OpenPart; field: string; told: Readonl
       <Match when={props.field === 'figure'}>
         <FigureEditor open={props.open} />
       </Match>
-      <Match when={props.field === 'sound'}>
-        <Editor label="Its level goes with the sound, while there is music">
-          <For each={SOUNDS}>
-            {([write, word]) => (
-              <Choice on={(props.open.part.values.sound ?? null) === write} press={() => setPart(props.open, 'sound', write)}>
-                {word}
-              </Choice>
-            )}
-          </For>
-        </Editor>
+      <Match when={props.field === 'sound' || props.field === 'sound_colour'}>
+        <SoundEditor open={props.open} field={props.field} />
       </Match>
       <Match when={props.field === 'strobe'}>
         <StrobeEditor open={props.open} />
@@ -105,6 +98,32 @@ export function PartEditor(props: { open: OpenPart; field: string; told: Readonl
         <FlagEditor open={props.open} field={props.field as 'prism' | 'match'} />
       </Match>
     </Switch>
+  );
+}
+
+/** What goes with which part of the sound: the level, or the colour. */
+function SoundEditor(props: { open: OpenPart; field: string }) {
+  const of = (field: PartField, value: Value | null): Change => ({ type: 'part_set', look: props.open.look, part: props.open.number, field, value });
+  const sound = () => (props.open.part.values.sound ?? null) as string | null;
+  const colour = () => (props.open.part.values.sound_colour ?? null) as string | null;
+  // A colour without a part of the sound means nothing.
+  const setSound = (write: string | null) => change(write === null && colour() !== null ? { type: 'many', changes: [of('sound_colour', null), of('sound', null)] } : of('sound', write));
+  const setColour = (write: string, answer: (done: boolean) => void) =>
+    change({ type: 'many', changes: [...(sound() === null ? [of('sound', 'low')] : []), of('sound_colour', write.trim() === '' ? null : write)] }, answer);
+  return (
+    <Editor label="It goes with the sound, while there is music">
+      <For each={SOUNDS}>
+        {([write, word]) => (
+          <Choice on={sound() === write} press={() => setSound(write)}>
+            {word}
+          </Choice>
+        )}
+      </For>
+      <Choice on={sound() !== null && colour() === null} press={() => change(sound() === null ? of('sound', 'low') : of('sound_colour', null))}>
+        its level
+      </Choice>
+      <Typed key={props.open.key(`${props.field} colour`)} label="its colour, from" most={40} value={colour() ?? ''} empty take={setColour} />
+    </Editor>
   );
 }
 
