@@ -26,6 +26,14 @@ impl Drop for Program {
 /// # Panics
 /// When the program is not built, or tells no page.
 pub fn start(options: &[&str]) -> (Program, SocketAddr, Lines<BufReader<ChildStdout>>) {
+    start_show("demo", options)
+}
+
+/// The same with another show.
+///
+/// # Panics
+/// As [`start`].
+pub fn start_show(show: &str, options: &[&str]) -> (Program, SocketAddr, Lines<BufReader<ChildStdout>>) {
     // The benches lie in `deps` beside it.
     let beside =
         std::env::current_exe().ok().and_then(|path| Some(path.parent()?.parent()?.join("lanthorn")));
@@ -33,7 +41,7 @@ pub fn start(options: &[&str]) -> (Program, SocketAddr, Lines<BufReader<ChildStd
     assert!(path.exists(), "{}: build it first: cargo build --release", path.display());
     let state = std::env::temp_dir().join(format!("lanthorn-bench-{}", std::process::id()));
     let mut child = Command::new(&path)
-        .args(["open", "demo", "--listen", "127.0.0.1:0", "--sacn", "127.0.0.1"])
+        .args(["open", show, "--listen", "127.0.0.1:0", "--sacn", "127.0.0.1"])
         .args(options)
         .env("XDG_STATE_HOME", &state)
         .stdout(Stdio::piped())

@@ -134,7 +134,7 @@ export async function axe(page, within = 'html') {
 }
 
 /** A pad's step is shown and not part of its name: a name that changes with every beat would be read out with it. */
-export const PADS = /^button\[aria-label=|^\.on$/;
+export const PADS = /^button\[aria-label=|^\.on(\.word)?(\[|$)/;
 
 /**
  * What is in somebody's way: what axe-core calls serious, what is wider than its screen, what a finger of this size misses.

@@ -42,6 +42,12 @@ name = "bars"
 step_time = "1 bar"
 calm = true
 steps = ["light 3", "light 4"]
+
+[[chase]]
+name = "claps"
+at_each = "snare"
+step_time = "200 ms"
+steps = ["light 4"]
 `;
 
 /** Drums and a bass, four beats in a bar, as a WAV file of 16 bit. */
@@ -168,6 +174,40 @@ for (const size of [PHONE, LAPTOP]) {
         assert.ok(crossed.length >= least, `${name}: ${crossed.length} turns were seen`);
         assert.ok(wrong.length <= 0.05 * all.length + 1, `${name}: ${wrong.length} of ${all.length} otherwise than the music`);
       }
+    });
+
+    test('a chase answers to the snare, and the music picks looks until a hand does', async () => {
+      if (!size.touch) await press(it.page.locator('.word', { hasText: 'Bars' }).first());
+      await press(it.page.locator('.word', { hasText: 'Claps' }).first());
+      const claps = () => now().chases.find((one) => one.name === 'claps');
+      await until('it waits', () => claps()?.waits === true);
+      await until('it answers', () => claps()?.waits === false, 20_000);
+      await until('and waits again', () => claps()?.waits === true);
+      await openPanel(it.page, size);
+      await press(key(it.page, 'pick'));
+      assert.equal(music().picks, false, 'there is nothing to pick from');
+      for (const [mood, name] of [['groove', 'Light 1'], ['groove', 'Light 2'], ['peak', 'Light 2']]) {
+        const handle = it.page.locator(`[data-mood=${mood}]`);
+        if ((await handle.getAttribute('aria-expanded')) !== 'true') await press(handle);
+        await press(it.page.locator(`[aria-label="Looks for ${mood}"] .choice`, { hasText: name }));
+        await until(`${name} is among those of ${mood}`, () => it.heard.scene.moods[mood === 'groove' ? 1 : 2].includes(name.toLowerCase()));
+      }
+      assert.deepEqual(await inTheWay(it.page, FINGER, PADS), []);
+      if (process.env.PICTURES) await it.page.screenshot({ path: join(process.env.PICTURES, `music-${size.width}.png`), fullPage: true });
+      await press(key(it.page, 'pick'));
+      await until('it picks', () => music().picks && ['light 1', 'light 2'].includes(now().look), 30_000);
+      await it.page.locator('.music-picks', { hasText: 'the next phrase begins in' }).waitFor();
+      const first = now().look;
+      await until('the next phrase has another', () => now().look !== first, 40_000);
+      assert.equal(music().picks, true);
+      await press(button(it.page, 'Close the music'));
+      await press(it.page.locator('.word', { hasText: 'Light 3' }).first());
+      await until('the hand wins', () => !music().picks && now().look === 'light 3');
+      await openPanel(it.page, size);
+      await it.page.keyboard.press('p');
+      await until('a key lets it pick again', () => music().picks && now().look !== 'light 3', 30_000);
+      await it.page.keyboard.press('p');
+      await until('and leaves it', () => !music().picks);
     });
 
     test('the hand wins: hold, follow, half, this is one, earlier, tap, off', async () => {

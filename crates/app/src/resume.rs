@@ -62,6 +62,8 @@ struct On {
     blackout: bool,
     stillness: bool,
     strobe_stopped: bool,
+    #[serde(default)]
+    picks: bool,
 }
 
 #[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
@@ -100,6 +102,7 @@ impl On {
             blackout: status.blackout,
             stillness: status.stillness,
             strobe_stopped: status.strobe_stopped,
+            picks: status.music.picks,
         }
     }
 
@@ -144,6 +147,7 @@ impl On {
             blackout: self.blackout,
             stillness: self.stillness,
             strobe_stopped: self.strobe_stopped,
+            picks: self.picks,
         }
     }
 
@@ -156,6 +160,7 @@ impl On {
         words.extend(self.blackout.then(|| "blackout".to_owned()));
         words.extend(self.stillness.then(|| "stillness".to_owned()));
         words.extend(self.strobe_stopped.then(|| "no strobe".to_owned()));
+        words.extend(self.picks.then(|| "looks by the music".to_owned()));
         if words.is_empty() { "nothing on".to_owned() } else { words.join(", ") }
     }
 }
@@ -331,6 +336,7 @@ mod tests {
             blackout: false,
             stillness: false,
             strobe_stopped: true,
+            picks: true,
         };
         Kept {
             version: VERSION,
@@ -351,8 +357,8 @@ mod tests {
         let found = find(&file, &demo.show, &demo.rig, at(1002)).unwrap();
         let on = &found.resuming.on;
         assert_eq!(
-            (on.look, on.cue, on.by_cue, on.master, on.strobe_stopped),
-            (Some(1), Some(2), false, 0.7, true)
+            (on.look, on.cue, on.by_cue, on.master, on.strobe_stopped, on.picks),
+            (Some(1), Some(2), false, 0.7, true, true)
         );
         assert_eq!(on.chases, [(0, Span::from_secs(5.0), 0.5)], "two seconds have gone, at half time");
         assert!((on.beat - 11.5).abs() < 1e-9 && on.since == Span::from_secs(62.0));

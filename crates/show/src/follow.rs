@@ -5,10 +5,10 @@ use lanthorn_physics::Span;
 
 use crate::tempo;
 
-/// So long before the beat a step leaves, without any other word: half a tick, since it leaves with the tick after its
-/// moment, and the 23 ms that a frame of 512 slots takes on a DMX line (ANSI E1.11: 513 slots of 44 µs and the break before
-/// them). What a light itself takes is not known.
-pub const LEAD: Span = Span::from_millis(35);
+/// So long before the beat a step leaves, without any other word: the millisecond after its moment with which its tick comes,
+/// and the 23 ms that a frame of 512 slots takes on a DMX line (ANSI E1.11: 513 slots of 44 µs and the break before them).
+/// What a light itself takes is not known.
+pub const LEAD: Span = Span::from_millis(24);
 
 /// The most that a step may leave before or after the beat.
 pub const MOST_LEAD: Span = Span::from_millis(500);

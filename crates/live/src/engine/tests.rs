@@ -1,6 +1,10 @@
 use lanthorn_dmx::Universe;
 
+use lanthorn_music::Pulse;
+use lanthorn_music::tracker::Standing;
+use lanthorn_show::StepTime;
 use lanthorn_show::command::Command;
+use lanthorn_show::follow::LEAD;
 
 use super::*;
 use crate::testing;
@@ -154,12 +158,53 @@ fn missed_moments_are_computed_unless_that_takes_too_long() {
         (0..90).for_each(|tick| run.tick(at(tick)));
     }
     late.cost = Span::from_micros(1);
-    late.catch_up(90..120);
+    late.catch_up(Instant::ZERO + PERIOD * 90, 30);
     late.tick(at(120));
     assert_eq!(late.good.frames, punctual.good.frames, "as if it had never been late");
     // Heads on their way from one mark to the next are not where they would be, but nothing was computed in vain.
     too_late.cost = Span::from_millis(1);
     let before = too_late.good.frames.clone();
-    too_late.catch_up(90..120);
+    too_late.catch_up(Instant::ZERO + PERIOD * 90, 30);
     assert_eq!(too_late.good.frames, before);
+}
+
+#[test]
+fn while_steps_go_with_music_a_tick_comes_just_behind_each() {
+    let sender = Sender { cid: lanthorn_dmx::sacn::Cid([1; 16]), name: "hall laptop".to_owned() };
+    let mut show = testing::show();
+    for step in &mut show.chases[0].steps {
+        (step.time, step.fade) = (StepTime::Beats(1.0), StepTime::Beats(0.5));
+    }
+    for bpm in [117.3, 94.0, 160.0] {
+        let (show, rig) = (Arc::new(show.clone()), Arc::new(testing::rig_of(1)));
+        let mut run = Run::new(show, rig, &[], &sender).unwrap().0;
+        let beat = 60.0 / bpm;
+        let (mut due, mut last, mut late) = (Instant::ZERO, None, Vec::new());
+        while due.secs() < 20.0 {
+            let standing = Standing {
+                follows: true,
+                bpm,
+                beat_at: (due.secs() / beat).floor() * beat,
+                place: 1,
+                of: 1,
+                ..Standing::default()
+            };
+            run.machine.apply(&Command::Pulse(Some(Pulse::of(&standing, Instant::from_secs))), due);
+            run.tick(due);
+            let count = run.machine.player().status(due).chases[0].unwrap().count;
+            if last.is_some_and(|last| last != count) && due.secs() > 8.0 {
+                let seen = due.secs() + LEAD.secs();
+                late.push((seen - (seen / beat).round() * beat) * 1e3);
+            }
+            last = Some(count);
+            let lean = run.lean(due);
+            assert!(lean <= MOST_LEAN && lean >= Span::ZERO - MOST_LEAN);
+            due = due + PERIOD + lean;
+        }
+        assert!(late.len() > 12, "{bpm}: {late:?}");
+        assert!(late.iter().all(|ms| (0.0..=2.5).contains(ms)), "{bpm}: {late:?}");
+        // Without music they stay on their grid.
+        run.machine.apply(&Command::Pulse(None), due);
+        assert_eq!(run.lean(due), Span::ZERO);
+    }
 }

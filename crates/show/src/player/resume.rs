@@ -36,6 +36,8 @@ pub struct Resume {
     pub stillness: bool,
     /// Strobes are stopped.
     pub strobe_stopped: bool,
+    /// The music picks looks.
+    pub picks: bool,
 }
 
 impl Resume {
@@ -60,6 +62,7 @@ impl Resume {
             blackout: status.blackout,
             stillness: status.stillness,
             strobe_stopped: status.strobe_stopped,
+            picks: status.music.picks,
         }
     }
 
@@ -109,6 +112,7 @@ impl Player {
         self.master = if resume.master.is_finite() { resume.master.clamp(0.0, 1.0) } else { 1.0 };
         resume.groups.iter().for_each(|&(group, level)| self.groups.set(group, level));
         (self.blackout, self.strobe_stopped) = (resume.blackout, resume.strobe_stopped);
+        self.music.picks.on = resume.picks;
         self.clock.stand_still(resume.stillness, now);
     }
 }

@@ -6,6 +6,7 @@ use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_rig::UnitWish;
 
 use super::hand::{Hand, Held};
+use super::steps::Running;
 use super::{Base, Player};
 use crate::follow::Following;
 
@@ -125,6 +126,26 @@ impl Player {
             since: when.show - self.begun.unwrap_or(when.show),
             held: self.hands.iter().filter(|hand| hand.holds()).count(),
         }
+    }
+
+    /// How long until something happens with the music that is followed: a chase that counts beats takes a step, a phrase
+    /// begins with which a look is picked, a stroke that is known beforehand is answered to. None without music, and while
+    /// all stands still.
+    pub fn next_with_music(&self, now: Instant) -> Option<Span> {
+        let when = self.clock.peek(now);
+        self.music.bpm().filter(|_| !when.still)?;
+        let pace = self.tempo.pace();
+        let step = |running: &Running| {
+            let track = &self.script.chases[running.chase].track;
+            let steps = track.counts_beats() && running.speed > 0.0 && !running.waits;
+            steps.then(|| {
+                Span::from_secs(running.position(track, when.show, pace).left.secs() / running.speed)
+            })
+        };
+        let steps = self.running.iter().filter_map(step);
+        let stroke = self.music.due_stroke().map(|(at, _)| at - when.show);
+        let line = self.next_line().map(|at| at - when.show);
+        steps.chain(stroke).chain(line).min()
     }
 
     /// The level over each group, in the rig's order; 0 to 1, perceptual.
