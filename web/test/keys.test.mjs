@@ -179,7 +179,7 @@ describe('keys are moved', { timeout: 300_000 }, () => {
       ['stillness', 'F7', () => state().stillness],
       ['stillness', 'Shift+F7', () => !state().stillness],
       ['strobe', 'Alt+q', () => state().strobe_stopped],
-      ['strobe', 'p', () => !state().strobe_stopped],
+      ['strobe', 'g', () => !state().strobe_stopped],
       ['blackout', 'Control+b', () => state().blackout],
       ['blackout', 'x', () => !state().blackout],
       ['half', 'y', () => state().tempo_bpm === tempo / 2],
