@@ -125,8 +125,8 @@ fn follow(piece: &mut Piece, heard: &[Heard], frames: &[Frame], loudness: &[Loud
     for (at, ((heard, frame), loud)) in heard.iter().zip(frames).zip(loudness).enumerate() {
         let told = (at + 1) as f64 / FRAMES_A_SECOND;
         let give = &mut |event| events.push(event);
-        let kick = onsets.hear(heard, told, give);
-        form.hear(frame, loud, kick, told, give);
+        onsets.hear(heard, told, give);
+        form.hear(frame, loud, heard, told, give);
         while let Some(beat) = beats.next_if(|beat| beat.at <= told) {
             form.beat(beat.at, beat.place, told, give);
         }
