@@ -85,8 +85,11 @@ fn compose(style: &Style, bpm: f32, grid: &Grid, place: Place, dice: &mut Dice) 
     let mut tense = false;
     let mut bar = 0;
     // a band that begins is counted in with sticks
-    let counted =
-        place.joins.is_none() && !place.whole && !style.plain() && matches!(style.feel, Feel::Live | Feel::Tight) && dice.chance(0.15);
+    let counted = place.joins.is_none()
+        && !place.whole
+        && !style.plain()
+        && matches!(style.feel, Feel::Live | Feel::Tight)
+        && dice.chance(0.15);
     if counted && !style.grooves.is_empty() {
         score.hits = drumming::count_in(grid);
         bar = 1;
@@ -111,7 +114,9 @@ fn compose(style: &Style, bpm: f32, grid: &Grid, place: Place, dice: &mut Dice) 
             }
             score.hits.extend(drummer.play(grid, bar, inside, &scene, dice));
             let notes = players.play(grid, bar, &scene, dice).into_iter();
-            score.notes.extend(notes.map(|note| Note { key: (note.key as i32 + scene.up).clamp(24, 103) as u8, ..note }));
+            score.notes.extend(
+                notes.map(|note| Note { key: (note.key as i32 + scene.up).clamp(24, 103) as u8, ..note }),
+            );
             if inside == 0 && (scene.drums == Drums::Roll || scene.mark == Mark::Build) {
                 let end = (bar + scene.bars).min(grid.bars() - 1);
                 score.rises.push((grid.at(bar, 0.0), grid.at(end, 0.0)));

@@ -178,7 +178,8 @@ impl<'a> Timeline<'a> {
         joins: Option<f32>,
         dice: &mut Dice,
     ) -> Song {
-        let song = song::play(style, Place { from, to, joins, whole: self.whole }, self.rate, self.fonts, dice);
+        let song =
+            song::play(style, Place { from, to, joins, whole: self.whole }, self.rate, self.fonts, dice);
         let first = (from * f64::from(self.rate)).round() as usize;
         if joins.is_some() {
             let old = self.truth.music.last().map_or(from, |m| m.1);

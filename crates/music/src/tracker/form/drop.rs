@@ -4,7 +4,7 @@
 //! before. Weights are of a logistic regression over 128 invented pieces (crate `clips`, styles `whole …`); each has the
 //! sign that one would give it by hand.
 
-use super::levels::{Full, Levels, Part, decibels};
+use super::levels::{Full, Levels, Part, THERE, decibels};
 
 /// So long after it what comes with it is weighed, seconds: first for what is plain, then for the rest.
 const LOOKS: [f64; 2] = [0.12, 0.18];
@@ -23,9 +23,6 @@ const FROM: f64 = 3.0;
 
 /// No drop follows another within, seconds.
 const APART: f64 = 3.0;
-
-/// The kick is there while there are so many of the most that there were.
-const THERE: f32 = 0.6;
 
 /// What lies just before is left out, seconds: the attack may be early.
 const EDGE: f64 = 0.05;
@@ -80,8 +77,8 @@ impl Drops {
             if now < of.at + LOOKS[of.looks] - 1e-6 {
                 continue;
             }
-            let apart = self.drop.is_none_or(|drop| of.at - drop > APART);
-            if apart && of.weight(interval, now, levels) > ENOUGH[of.looks] {
+            let may = of.full.was() && self.drop.is_none_or(|drop| of.at - drop > APART);
+            if may && of.weight(interval, now, levels) > ENOUGH[of.looks] {
                 found = Some(of.at);
                 break;
             }

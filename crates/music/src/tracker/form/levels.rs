@@ -15,6 +15,15 @@ const FULL_SECS: f64 = 2.0;
 /// After so many frames the fullest is forgotten to a third: two minutes.
 const FORGOTTEN_FRAMES: f64 = 12_000.0;
 
+/// The kick is there while there are so many of the most that there were, and at least so many in two seconds; so is what
+/// is low, of its greatest power.
+pub(super) const THERE: f32 = 0.6;
+const LEAST_KICKS: f32 = 1.2;
+const LOW_THERE: f64 = 0.3;
+
+/// All has played for a while after so many frames of it.
+const FULL_FRAMES: u32 = 300;
+
 /// A kick or snare counts from this probability on.
 const HEARD: [f32; 2] = [0.15, 0.3];
 
@@ -37,6 +46,15 @@ pub(super) struct Full {
     pub(super) all: f64,
     /// How many kicks, each by its probability.
     pub(super) kicks: f32,
+    /// For so many frames both were there.
+    frames: u32,
+}
+
+impl Full {
+    /// All has played for a while: what goes after it can come back.
+    pub(super) fn was(&self) -> bool {
+        self.frames > FULL_FRAMES
+    }
 }
 
 /// Struck: when, and how probable that is.
@@ -60,7 +78,10 @@ impl Default for Levels {
         Self {
             sums: Box::new([[0.0; 3]; REMEMBERED]),
             frames: 0,
-            struck: [Box::new([(f64::NEG_INFINITY, 0.0); STRUCK]), Box::new([(f64::NEG_INFINITY, 0.0); STRUCK])],
+            struck: [
+                Box::new([(f64::NEG_INFINITY, 0.0); STRUCK]),
+                Box::new([(f64::NEG_INFINITY, 0.0); STRUCK]),
+            ],
             counts: [0; 2],
             past: [[0.0; 2]; 2],
             full: Full::default(),
@@ -121,6 +142,8 @@ impl Levels {
         full.low = if low > full.low { low } else { full.low * keep };
         full.all = if all > full.all { all } else { full.all * keep };
         full.kicks = if kicks > full.kicks { kicks } else { full.kicks * keep as f32 };
+        let there = kicks >= THERE * full.kicks && kicks >= LEAST_KICKS && low >= LOW_THERE * full.low;
+        full.frames = full.frames.saturating_add(u32::from(there));
     }
 
     /// Seconds of sound so far.
