@@ -87,6 +87,12 @@ pub(crate) fn count_in(grid: &Grid) -> Vec<Hit> {
     beats.map(|beat| Hit { at: at(beat), drum: Drum::Clave, force: 0.9 }).collect()
 }
 
+/// Two bars in half time: the kick on the first beat, the snare in the middle.
+fn half(class: Class, steps: usize) -> Vec<f32> {
+    let at = if class == Class::Kick { 0 } else { steps / 2 };
+    (0..2 * steps).map(|step| if step % steps == at { 0.9 } else { 0.0 }).collect()
+}
+
 fn force(sign: char, dice: &mut Dice) -> f32 {
     let (chance, force) = match sign {
         'X' => (1.0, 1.0),
@@ -147,17 +153,23 @@ impl<'a> Drummer<'a> {
         } else {
             steps
         };
-        if scene.drums == Drums::Roll {
+        if matches!(scene.drums, Drums::Roll | Drums::Claps | Drums::Kicks) {
             self.roll(grid, bar, inside, scene, &mut hits);
         } else {
             for (drum, row) in &self.beat {
+                let mut own = row.as_slice();
+                let halved: Vec<f32>;
+                if scene.drums == Drums::Half && matches!(drum.class(), Class::Kick | Class::Snare) {
+                    halved = half(drum.class(), steps);
+                    own = &halved;
+                }
                 let silent = match scene.drums {
                     Drums::NoKick => *drum == Drum::Kick,
                     Drums::Bare => drum.class() == Class::Snare,
                     _ => false,
                 };
                 if !silent {
-                    self.row(grid, bar, *drum, row, from, &mut hits, dice);
+                    self.row(grid, bar, *drum, own, from, &mut hits, dice);
                 }
             }
             if fill {
@@ -253,10 +265,15 @@ impl<'a> Drummer<'a> {
             } else {
                 0.5
             };
+            let drum = match scene.drums {
+                Drums::Claps => Drum::Clap,
+                Drums::Kicks => Drum::Kick,
+                _ => Drum::Snare,
+            };
             if step % every == 0.0 {
-                hits.push(Hit { at: grid.at(bar, step), drum: Drum::Snare, force: 0.3 + 0.6 * share as f32 });
+                hits.push(Hit { at: grid.at(bar, step), drum, force: 0.3 + 0.6 * share as f32 });
             }
-            if step % beat == 0.0 && share < 0.75 && scene.bars > 4 {
+            if step % beat == 0.0 && share < 0.75 && scene.bars > 4 && scene.drums == Drums::Roll {
                 hits.push(Hit { at: grid.at(bar, step), drum: Drum::Kick, force: 0.9 });
             }
         }

@@ -1,5 +1,7 @@
 //! Which parts follow each other, and who plays in them.
 
+pub(crate) mod whole;
+
 use crate::dice::Dice;
 use crate::style::{Form, Style};
 use crate::truth::Mark;
@@ -15,6 +17,12 @@ pub(crate) enum Drums {
     Full,
     /// A roll that becomes faster.
     Roll,
+    /// The same of claps.
+    Claps,
+    /// The same of kicks.
+    Kicks,
+    /// One kick and one snare a bar.
+    Half,
 }
 
 /// A part of the form.
@@ -29,12 +37,27 @@ pub(crate) struct Scene {
     pub(crate) pad: bool,
     /// 0.5 to 1: how loudly.
     pub(crate) force: f32,
+    /// So many beats before its end all stops.
+    pub(crate) stop: f32,
+    /// So many semitones higher.
+    pub(crate) up: i32,
 }
 
 /// Kick, bass, chords, lead, pad, force.
 fn scene(mark: Mark, drums: Drums, who: &str, force: f32) -> Scene {
     let has = |c| who.contains(c);
-    Scene { bars: 8, mark, drums, bass: has('b'), comp: has('c'), lead: has('l'), pad: has('p'), force }
+    Scene {
+        bars: 8,
+        mark,
+        drums,
+        bass: has('b'),
+        comp: has('c'),
+        lead: has('l'),
+        pad: has('p'),
+        force,
+        stop: 0.0,
+        up: 0,
+    }
 }
 
 /// Parts for at least `bars` bars, beginning anywhere in the form.

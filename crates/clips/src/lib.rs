@@ -35,7 +35,7 @@ use timeline::Timeline;
 #[derive(Clone, Copy, Debug)]
 pub struct Wish {
     /// One of [`styles`]; `None` for any, and for clips that change from one to another. A style called `plain …` gives one
-    /// steady song and nothing else; one without a beat (`silence`, `speech` …) nothing but that; any other may hold gaps,
+    /// steady song and nothing else; `whole …` one song from its beginning, its form written out; one without a beat (`silence`, `speech` …) nothing but that; any other may hold gaps,
     /// cuts and sounds between. An unknown name counts as `None`.
     pub style: Option<&'static str>,
     /// Length, seconds, 1 or more.
@@ -54,10 +54,17 @@ impl Default for Wish {
     }
 }
 
-/// The names of all styles: those of music, then the sounds without a beat.
+/// Names of whole songs, with the style of each.
+static WHOLE: LazyLock<Vec<(String, &'static Style)>> = LazyLock::new(|| {
+    ROWS.iter().filter(|style| !style.plain()).map(|style| (format!("whole {}", style.name), style)).collect()
+});
+
+/// The names of all styles: those of music, the sounds without a beat, then whole songs.
 pub fn styles() -> &'static [&'static str] {
-    static NAMES: LazyLock<Vec<&'static str>> =
-        LazyLock::new(|| ROWS.iter().map(|s| s.name).chain(ambience::NAMES.iter().copied()).collect());
+    static NAMES: LazyLock<Vec<&'static str>> = LazyLock::new(|| {
+        let whole = WHOLE.iter().map(|(name, _)| name.as_str());
+        ROWS.iter().map(|s| s.name).chain(ambience::NAMES.iter().copied()).chain(whole).collect()
+    });
     &NAMES
 }
 
@@ -67,7 +74,8 @@ pub fn render(wish: &Wish, fonts: &Fonts) -> Clip {
     let rate = wish.rate.clamp(8_000, 192_000);
     let secs = wish.secs.clamp(1.0, 7200.0);
     let mut dice = Dice::new(wish.seed);
-    let only = wish.style.and_then(Style::named);
+    let whole = WHOLE.iter().find(|(name, _)| Some(name.as_str()) == wish.style);
+    let only = whole.map(|(_, style)| *style).or_else(|| wish.style.and_then(Style::named));
     let silent = ambience::NAMES.iter().copied().find(|name| Some(*name) == wish.style);
     let speed = if wish.degrade { degrade::speed(&mut Dice::new(!wish.seed)) } else { 1.0 };
     // what is played faster has to be longer at first
@@ -75,10 +83,15 @@ pub fn render(wish: &Wish, fonts: &Fonts) -> Clip {
     match (only, silent) {
         (_, Some(name)) => line.without_beat(name, &mut dice),
         (Some(style), _) if style.plain() => line.whole_song(style, &mut dice),
+        (Some(style), _) if whole.is_some() => {
+            line.whole = true;
+            line.whole_song(style, &mut dice);
+        }
         (None, _) if dice.chance(0.07) => line.mixed_without_beat(&mut dice),
         _ => line.songs(&mut dice),
     }
-    let (mut samples, mut truth, style) = (line.samples, line.truth, line.style);
+    let (mut samples, mut truth) = (line.samples, line.truth);
+    let style = whole.map_or(line.style, |(name, _)| name.as_str());
     mix::level(&mut samples);
     let len = (secs * f64::from(rate)).round() as usize;
     if (speed - 1.0).abs() > 0.0 {

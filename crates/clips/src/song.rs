@@ -21,6 +21,8 @@ pub(crate) struct Place {
     pub(crate) to: f64,
     /// Tempo and that a bar begins at `from`: what a song takes over from the one before. Else by chance.
     pub(crate) joins: Option<f32>,
+    /// A whole arrangement from its beginning.
+    pub(crate) whole: bool,
 }
 
 /// A song with its truth, in seconds of the clip.
@@ -40,12 +42,14 @@ struct Score {
     sections: Vec<Section>,
     /// Builds and intros, from, to: where a filter may open.
     rises: Vec<(f64, f64)>,
+    /// Silences before a part, from, to.
+    stops: Vec<(f64, f64)>,
 }
 
 pub(crate) fn play(style: &Style, place: Place, rate: f32, fonts: &Fonts, dice: &mut Dice) -> Song {
     let bpm = place.joins.unwrap_or_else(|| dice.ratio(style.bpm.0, style.bpm.1));
     let grid = Grid::lay(style, bpm, place.from, place.to, place.joins.is_some(), dice);
-    let score = compose(style, bpm, &grid, place.joins.is_none(), dice);
+    let score = compose(style, bpm, &grid, place, dice);
     let len = ((place.to - place.from + 1.5) * f64::from(rate)) as usize;
     let mut studio = Studio {
         place,
@@ -57,6 +61,7 @@ pub(crate) fn play(style: &Style, place: Place, rate: f32, fonts: &Fonts, dice: 
     };
     studio.strike(style, &score.hits, fonts, dice);
     studio.sing(style, &score.notes, fonts, dice);
+    studio.hush(&score.stops);
     let (samples, onsets) = studio.mix(style, bpm, &score.rises, dice);
     let inside = |at: f64| place.from - 1e-9 <= at && at < place.to;
     let mut beats = grid.beats();
@@ -66,21 +71,35 @@ pub(crate) fn play(style: &Style, place: Place, rate: f32, fonts: &Fonts, dice: 
     Song { samples, beats, onsets, sections, bpm }
 }
 
-fn compose(style: &Style, bpm: f32, grid: &Grid, begins: bool, dice: &mut Dice) -> Score {
+fn compose(style: &Style, bpm: f32, grid: &Grid, place: Place, dice: &mut Dice) -> Score {
     let steps = grid.bar_steps();
     let players = Players::choose(style, bpm, steps, dice);
     let drummer = Drummer::choose(style, steps, dice);
-    let mut score = Score { hits: Vec::new(), notes: Vec::new(), sections: Vec::new(), rises: Vec::new() };
+    let mut score = Score {
+        hits: Vec::new(),
+        notes: Vec::new(),
+        sections: Vec::new(),
+        rises: Vec::new(),
+        stops: Vec::new(),
+    };
     let mut tense = false;
     let mut bar = 0;
     // a band that begins is counted in with sticks
-    let counted =
-        begins && !style.plain() && matches!(style.feel, Feel::Live | Feel::Tight) && dice.chance(0.15);
+    let counted = place.joins.is_none()
+        && !place.whole
+        && !style.plain()
+        && matches!(style.feel, Feel::Live | Feel::Tight)
+        && dice.chance(0.15);
     if counted && !style.grooves.is_empty() {
         score.hits = drumming::count_in(grid);
         bar = 1;
     }
-    for scene in form::scenes(style, grid.bars(), dice) {
+    let scenes = if place.whole {
+        form::whole::scenes(style, grid.bars(), dice)
+    } else {
+        form::scenes(style, grid.bars(), dice)
+    };
+    for scene in scenes {
         // a drop is one only after tension; elsewhere the part merely lifts
         let mark = if scene.mark == Mark::Drop && !tense && bar > 0 { Mark::Lift } else { scene.mark };
         tense = matches!(scene.mark, Mark::Build | Mark::Breakdown);
@@ -94,15 +113,32 @@ fn compose(style: &Style, bpm: f32, grid: &Grid, begins: bool, dice: &mut Dice) 
                 score.sections.push(Section { at: grid.at(bar, 0.0), mark: Mark::Phrase });
             }
             score.hits.extend(drummer.play(grid, bar, inside, &scene, dice));
-            score.notes.extend(players.play(grid, bar, &scene, dice));
-            if inside == 0 && scene.drums == Drums::Roll {
+            let notes = players.play(grid, bar, &scene, dice).into_iter();
+            score.notes.extend(
+                notes.map(|note| Note { key: (note.key as i32 + scene.up).clamp(24, 103) as u8, ..note }),
+            );
+            if inside == 0 && (scene.drums == Drums::Roll || scene.mark == Mark::Build) {
                 let end = (bar + scene.bars).min(grid.bars() - 1);
                 score.rises.push((grid.at(bar, 0.0), grid.at(end, 0.0)));
             }
             bar += 1;
         }
+        if scene.stop > 0.0 {
+            score.stop(grid, bar, scene.stop);
+        }
     }
     score
+}
+
+impl Score {
+    /// Nothing plays for so many beats before a bar.
+    fn stop(&mut self, grid: &Grid, bar: usize, beats: f32) {
+        let steps = grid.bar_steps() as f64 - f64::from(beats) * f64::from(grid.meter.steps);
+        let (from, to) = (grid.at(bar - 1, steps.max(0.0)), grid.at(bar, 0.0));
+        self.hits.retain(|hit| !(from - 0.01..to - 0.03).contains(&hit.at));
+        self.notes.retain(|note| !(from - 0.01..to - 0.03).contains(&note.at));
+        self.stops.push((from, to));
+    }
 }
 
 /// Tracks while they are filled.
@@ -123,6 +159,20 @@ impl Studio {
 
     fn spans(&self, at: f64) -> bool {
         self.place.from - 1e-6 <= at && at < self.place.to - 0.005
+    }
+
+    /// What rings into a silence is cut off there.
+    fn hush(&mut self, stops: &[(f64, f64)]) {
+        let fade = (0.02 * self.rate) as usize;
+        for &(from, to) in stops {
+            let (from, to) = (self.sample(from).max(0) as usize, self.sample(to - 0.03).max(0) as usize);
+            for track in self.parts.iter_mut().chain([&mut self.drums]) {
+                let to = to.min(track.len());
+                for (at, sample) in track[from.min(to)..to].iter_mut().enumerate() {
+                    *sample *= 1.0 - at.min(fade) as f32 / fade as f32;
+                }
+            }
+        }
     }
 
     fn strike(&mut self, style: &Style, hits: &[Hit], fonts: &Fonts, dice: &mut Dice) {

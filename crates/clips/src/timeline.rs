@@ -18,13 +18,15 @@ pub(crate) struct Timeline<'a> {
     fonts: &'a Fonts,
     /// The only style, if one is wished.
     only: Option<&'static Style>,
+    /// Whole arrangements.
+    pub(crate) whole: bool,
 }
 
 impl<'a> Timeline<'a> {
     pub(crate) fn new(secs: f64, rate: f32, fonts: &'a Fonts, only: Option<&'static Style>) -> Timeline<'a> {
         let samples = vec![0.0; (secs * f64::from(rate)).round() as usize];
         let truth = Truth { secs, ..Truth::default() };
-        Timeline { samples, truth, style: only.map_or("", |s| s.name), secs, rate, fonts, only }
+        Timeline { samples, truth, style: only.map_or("", |s| s.name), secs, rate, fonts, only, whole: false }
     }
 
     /// One sound without a beat for the whole clip.
@@ -176,7 +178,8 @@ impl<'a> Timeline<'a> {
         joins: Option<f32>,
         dice: &mut Dice,
     ) -> Song {
-        let song = song::play(style, Place { from, to, joins }, self.rate, self.fonts, dice);
+        let song =
+            song::play(style, Place { from, to, joins, whole: self.whole }, self.rate, self.fonts, dice);
         let first = (from * f64::from(self.rate)).round() as usize;
         if joins.is_some() {
             let old = self.truth.music.last().map_or(from, |m| m.1);

@@ -2,6 +2,7 @@
 
 mod hindsight;
 mod lines;
+mod parts;
 
 use crate::spectrum::Loudness;
 use crate::tracker::{Class, Event, Mark, NoTracker, Tracker, What};

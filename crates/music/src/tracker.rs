@@ -204,8 +204,8 @@ impl Ears {
             let told = *frames as f64 / FRAMES_A_SECOND;
             *loudness = loud;
             *heard = net.hear(frame);
-            let kick = onsets.hear(heard, told, give);
-            form.hear(frame, &loud, kick, told, give);
+            onsets.hear(heard, told, give);
+            form.hear(frame, &loud, heard, told, give);
             beats.hear(heard, loud.is_silent(), told, &mut |event| {
                 give(event);
                 if let What::Beat { place, .. } = event.what {

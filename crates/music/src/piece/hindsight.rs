@@ -1,10 +1,10 @@
 //! A piece heard at once, from its beginning and from its end.
 
-use super::{Beat, Line, Onset, Peaks, Piece, lines};
+use super::{Beat, Line, Onset, Peaks, Piece, lines, parts};
 use crate::bar;
 use crate::net::{Heard, Hindsight, LATE_FRAMES, Live, UnusableWeights, Weights};
 use crate::spectrum::{Frame, Loudness, Spectra};
-use crate::tracker::{Event, Form, Mark, NoTracker, Onsets, WEIGHTS as LIVE, What};
+use crate::tracker::{Event, Form, NoTracker, Onsets, WEIGHTS as LIVE, What};
 use crate::{FRAMES_A_SECOND, HOP, Resampler};
 
 /// The weights of the network that looks back, made by training/README.md.
@@ -92,15 +92,8 @@ impl Hearing {
             });
             piece.beats.extend(beats.filter(|beat| (0.0..=secs).contains(&beat.at)));
         }
-        follow(&mut piece, &heard, &self.frames, &self.loudness);
-        let own = lines::lines(&piece.beats, &self.frames, &self.loudness, &heard);
-        let near = |at: f64, lines: &[Line]| lines.iter().any(|line| (line.at - at).abs() < 1.5);
-        let own: Vec<Line> = own.into_iter().filter(|line| !near(line.at, &piece.lines)).collect();
-        piece.lines.extend(own);
-        // A phrase is no news where something else begins.
-        let other: Vec<Line> = piece.lines.iter().copied().filter(|line| line.mark != Mark::Phrase).collect();
-        piece.lines.retain(|line| line.mark != Mark::Phrase || !near(line.at, &other));
-        piece.lines.iter_mut().for_each(|line| line.told = secs);
+        piece.onsets = onsets(&heard);
+        piece.lines = form_of(&piece.beats, &self.frames, &self.loudness, &heard);
         piece.end(secs);
         Ok(piece)
     }
@@ -117,27 +110,38 @@ fn both(frames: &[Frame]) -> Result<Vec<Heard>, UnusableWeights> {
     Ok(heard)
 }
 
-/// Onsets, and those lines of the form that are told by beats.
-fn follow(piece: &mut Piece, heard: &[Heard], frames: &[Frame], loudness: &[Loudness]) {
-    let (mut onsets, mut form) = (Onsets::default(), Form::default());
-    let mut beats = piece.beats.clone().into_iter().peekable();
-    let mut events: Vec<Event> = Vec::new();
+/// What begins when.
+fn onsets(heard: &[Heard]) -> Vec<Onset> {
+    let (mut onsets, mut found) = (Onsets::default(), Vec::new());
+    for (at, heard) in heard.iter().enumerate() {
+        let told = (at + 1) as f64 / FRAMES_A_SECOND;
+        onsets.hear(heard, told, &mut |event: Event| {
+            if let What::Onset(class, _) = event.what {
+                found.push(Onset { at: event.at, class });
+            }
+        });
+    }
+    found
+}
+
+/// Lines of the form: those that were told as it went, and those that show in looking back.
+pub(super) fn form_of(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], heard: &[Heard]) -> Vec<Line> {
+    let (mut form, mut went) = (Form::default(), Vec::new());
+    let mut next = beats.iter().peekable();
     for (at, ((heard, frame), loud)) in heard.iter().zip(frames).zip(loudness).enumerate() {
         let told = (at + 1) as f64 / FRAMES_A_SECOND;
-        let give = &mut |event| events.push(event);
-        let kick = onsets.hear(heard, told, give);
-        form.hear(frame, loud, kick, told, give);
-        while let Some(beat) = beats.next_if(|beat| beat.at <= told) {
+        let give = &mut |event: Event| {
+            if let What::Line(mark) = event.what {
+                went.push(Line { at: event.at, told: event.told, mark });
+            }
+        };
+        form.hear(frame, loud, heard, told, give);
+        while let Some(beat) = next.next_if(|beat| beat.at <= told) {
             form.beat(beat.at, beat.place, told, give);
         }
     }
-    for event in events {
-        match event.what {
-            What::Onset(class, _) => piece.onsets.push(Onset { at: event.at, class }),
-            What::Line(mark) => piece.lines.push(Line { at: event.at, told: event.told, mark }),
-            What::Beat { .. } | What::Music(_) => {}
-        }
-    }
+    let begins = lines::lines(beats, frames, loudness, heard);
+    parts::parts(beats, &begins, &went, frames.len() as f64 / FRAMES_A_SECOND)
 }
 
 /// Stretches with music, in frames.

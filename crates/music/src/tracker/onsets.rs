@@ -28,9 +28,8 @@ pub(crate) struct Onsets {
 }
 
 impl Onsets {
-    /// Hears a frame; the moment of a kick that is found.
-    pub(crate) fn hear(&mut self, heard: &Heard, told: f64, give: &mut impl FnMut(Event)) -> Option<f64> {
-        let mut kick = None;
+    /// Hears a frame.
+    pub(crate) fn hear(&mut self, heard: &Heard, told: f64, give: &mut impl FnMut(Event)) {
         let now = [heard.kick, heard.snare, heard.hat, heard.other];
         self.frame += 1;
         let [before, last] = self.past;
@@ -46,13 +45,9 @@ impl Onsets {
             if self.moment == 0.0 || exact - self.moment > ONE_MOMENT {
                 self.moment = exact.max(0.0);
             }
-            if class == Class::Kick {
-                kick = Some(exact);
-            }
             give(Event { at: self.moment, told, what: What::Onset(class, sure) });
         }
         self.past = [last, now];
-        kick
     }
 }
 
