@@ -212,9 +212,9 @@ for (const size of [PHONE, LAPTOP]) {
       await it.type('.name-editor input', 'Ring');
       await until('it runs by its new name', () => it.chase('Ring') && now());
       await it.tap('.chase-step:nth-child(2) [data-opens$=" time"]');
-      await it.tap('.chase-step .choice:text-is("8 beats")');
-      await until('one step has its own time', () => it.chase('Ring')?.each[1].time === '8 beats');
-      assert.match(show.block('chase', '"Ring"'), /look = "Sheaves", time = "8 beats"/);
+      await it.tap('.chase-step .choice:text-is("2 bars")');
+      await until('one step has its own time', () => it.chase('Ring')?.each[1].time === '2 bars');
+      assert.match(show.block('chase', '"Ring"'), /look = "Sheaves", time = "2 bars"/);
       assert.ok(now(), 'it still runs');
     });
 
