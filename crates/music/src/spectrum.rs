@@ -36,7 +36,7 @@ const LOUDNESS_FRAMES: f32 = 300.0;
 const DEEPEST: f32 = 12.0;
 
 /// One step of a told level, in nepers of power.
-const SCALE: f32 = 4.0;
+pub(crate) const SCALE: f32 = 4.0;
 
 /// Band levels of one moment, on a scale of about −3 (nothing) to 2.
 pub type Frame = [f32; BANDS];
@@ -127,6 +127,11 @@ impl Loudness {
     /// The power that a told level stands for at this moment.
     pub(crate) fn power_of(&self, level: f32) -> f32 {
         libm::expf(level * SCALE + self.mean)
+    }
+
+    /// What told levels are told against: the running mean of the logarithm of power.
+    pub(crate) fn about(&self) -> f32 {
+        self.mean
     }
 
     /// `true` where there is nothing to hear.

@@ -208,8 +208,8 @@ impl Ears {
             form.hear(frame, &loud, heard, told, give);
             beats.hear(heard, loud.is_silent(), told, &mut |event| {
                 give(event);
-                if let What::Beat { place, .. } = event.what {
-                    form.beat(event.at, place, told, give);
+                if let What::Beat { place, of, .. } = event.what {
+                    form.beat(event.at, place, of, told, give);
                 }
             });
         });

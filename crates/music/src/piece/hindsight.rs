@@ -137,7 +137,7 @@ pub(super) fn form_of(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], h
         };
         form.hear(frame, loud, heard, told, give);
         while let Some(beat) = next.next_if(|beat| beat.at <= told) {
-            form.beat(beat.at, beat.place, told, give);
+            form.beat(beat.at, beat.place, beat.of, told, give);
         }
     }
     let begins = lines::lines(beats, frames, loudness, heard);

@@ -23,7 +23,7 @@ pub(super) fn parts(beats: &[Beat], begins: &[usize], told: &[Line], secs: f64) 
         match nearest.filter(|of| (of.at - line.at).abs() < near) {
             Some(of) if weight(line.mark) > weight(of.mark) => of.mark = line.mark,
             Some(_) => {}
-            None if line.mark == Mark::Lift => {}
+            None if matches!(line.mark, Mark::Lift | Mark::Section) => {}
             None => lines.push(Line { told: secs, ..*line }),
         }
     }
