@@ -132,7 +132,8 @@ fn choose(
     let before = chosen.last().copied();
     let like = sections[index].like.filter(|like| *like < index);
     // A drop is the liveliest, whatever it sounds like.
-    let like = like.filter(|like| (sections[*like].kind == LineKind::Drop) == (sections[index].kind == LineKind::Drop));
+    let like = like
+        .filter(|like| (sections[*like].kind == LineKind::Drop) == (sections[index].kind == LineKind::Drop));
     if let Some(like) = like
         && before != Some(chosen[like])
     {
@@ -210,7 +211,9 @@ fn why(section: &Section, calm: bool, dark: bool, same: Option<(usize, u32)>) ->
         LineKind::Drop => "The drop: the liveliest look.".to_owned(),
         LineKind::Breakdown => "The kick has gone: a calm look, and no chase.".to_owned(),
         _ if section.bar == 0 => "Before the beat: a calm look.".to_owned(),
-        _ if calm && !section.drums => format!("No drums, {percent} % of the most: a calm look, and no chase."),
+        _ if calm && !section.drums => {
+            format!("No drums, {percent} % of the most: a calm look, and no chase.")
+        }
         _ if calm => format!("Quieter than what is beside it ({percent} % of the most): a calm look."),
         LineKind::Lift => format!("Louder from here, {percent} % of the most: a look as lively as that."),
         _ => format!("{percent} % of the most, with drums: a look as lively as that."),

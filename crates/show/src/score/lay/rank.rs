@@ -51,7 +51,8 @@ pub(super) fn chases(show: &Show, rig: &Rig) -> Vec<Ranked> {
     };
     let lively = |chase: &Chase| {
         let mean = chase.steps.iter().filter_map(|step| look(&step.look));
-        let looks = mean.map(|look| liveliness(look, show, rig)).sum::<f64>() / chase.steps.len().max(1) as f64;
+        let looks =
+            mean.map(|look| liveliness(look, show, rig)).sum::<f64>() / chase.steps.len().max(1) as f64;
         (chase.name.clone(), 0.7 * pace(chase) + 0.3 * looks)
     };
     ranked(show.chases.iter().filter(usable).map(lively).collect())
