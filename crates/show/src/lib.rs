@@ -23,7 +23,7 @@ pub mod tempo;
 
 pub use chase::{Chase, Order, Step, StepTime, Swing};
 pub use colours::colour_findings;
-pub use command::Command;
+pub use command::{Chases, Command};
 pub use cue::Cue;
 pub use figure::Figure;
 pub use follow::{Following, MusicRule, Steer};

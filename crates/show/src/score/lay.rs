@@ -22,6 +22,9 @@ const WITHOUT_DRUMS: f64 = 0.5;
 /// A look that has been used counts as so much further from what is wanted, each time, so that others have their turn.
 const USED: f64 = 0.08;
 
+/// Where a track has drops, nothing else is livelier than this, so that they stand out.
+const BELOW_DROP: f64 = 0.8;
+
 /// One beat of dark and back is no flash to the limit where at least one flash a second is allowed.
 const DARK_FROM: Hertz = Hertz::new(1.0);
 
@@ -71,7 +74,7 @@ pub fn lay(show: &Show, rig: &Rig, grid: &mut Score, sections: &[Section]) -> Re
     let (mut lines, mut parts) = (Vec::new(), Vec::new());
     for (index, section) in sections.iter().enumerate() {
         let calm = is_calm(sections, index);
-        let wanted = wanted(section, calm);
+        let wanted = wanted(sections, index, calm);
         let (look, same) = choose(&looks, &chosen, sections, index, wanted);
         chosen.push(look);
         let chase = (!calm && wanted >= CHASE_FROM).then(|| nearest(&chases, wanted)).flatten();
@@ -88,7 +91,7 @@ pub fn lay(show: &Show, rig: &Rig, grid: &mut Score, sections: &[Section]) -> Re
             chases: Some(chase.into_iter().map(|chase| chase.name.clone()).collect()),
             fade: fade(grid, section, calm),
             dark: dark.then_some(StepTime::Beats(1.0)),
-            why: why(section, calm, dark, same.map(|same| (same, sections[same].bar))),
+            why: why(section, calm, dark, looks[look].rank >= 1.0, same.map(|same| sections[same].bar)),
         });
     }
     (grid.lines, grid.parts) = (lines, parts);
@@ -112,11 +115,14 @@ fn is_calm(sections: &[Section], index: usize) -> bool {
 }
 
 /// How lively it is to be, 0 to 1.
-fn wanted(section: &Section, calm: bool) -> f64 {
+fn wanted(sections: &[Section], index: usize, calm: bool) -> f64 {
+    let drops = sections.iter().any(|section| section.kind == LineKind::Drop);
+    let most = if drops { BELOW_DROP } else { 1.0 };
+    let section = &sections[index];
     match section.kind {
         LineKind::Drop => 1.0,
         _ if calm => section.energy * WITHOUT_DRUMS,
-        _ => section.energy,
+        _ => section.energy * most,
     }
     .clamp(0.0, 1.0)
 }
@@ -139,9 +145,10 @@ fn choose(
     {
         return (chosen[like], Some(like));
     }
+    let turns = if sections[index].kind == LineKind::Drop { 0.0 } else { USED };
     let off = |look: usize| {
         let used = chosen.iter().filter(|one| **one == look).count() as f64;
-        (looks[look].rank - wanted).abs() + USED * used
+        (looks[look].rank - wanted).abs() + turns * used
     };
     let free = (0..looks.len()).filter(|look| before != Some(*look));
     let best = free.min_by(|a, b| off(*a).total_cmp(&off(*b)));
@@ -175,6 +182,7 @@ fn names(sections: &[Section]) -> Vec<String> {
         let name = match section.kind {
             LineKind::Breakdown => "breakdown".to_owned(),
             LineKind::Drop => "drop".to_owned(),
+            LineKind::Phrase if index > 0 => names[index - 1].clone(),
             _ if index == 0 && is_calm(sections, 0) => "intro".to_owned(),
             _ if last && is_calm(sections, index) => "outro".to_owned(),
             _ => match section.like.filter(|like| *like < index && names[*like].len() <= 2) {
@@ -198,17 +206,19 @@ fn letter(number: usize) -> String {
 }
 
 /// In one sentence.
-fn why(section: &Section, calm: bool, dark: bool, same: Option<(usize, u32)>) -> String {
+fn why(section: &Section, calm: bool, dark: bool, most: bool, same: Option<u32>) -> String {
     let percent = (section.energy * 100.0).round();
-    if let Some((_, bar)) = same {
+    let liveliest = if most { "the liveliest look" } else { "the liveliest look but the one before" };
+    if let Some(bar) = same {
         return match bar {
             0 => "Sounds like the beginning: the same look.".to_owned(),
             bar => format!("Sounds like bar {bar}: the same look."),
         };
     }
     match section.kind {
-        LineKind::Drop if dark => "The drop: the liveliest look, after a beat of dark.".to_owned(),
-        LineKind::Drop => "The drop: the liveliest look.".to_owned(),
+        LineKind::Drop if dark => format!("The drop: {liveliest}, after a beat of dark."),
+        LineKind::Drop => format!("The drop: {liveliest}."),
+        LineKind::Phrase => "A new phrase, and all goes on: another look about as lively.".to_owned(),
         LineKind::Breakdown => "The kick has gone: a calm look, and no chase.".to_owned(),
         _ if section.bar == 0 => "Before the beat: a calm look.".to_owned(),
         _ if calm && !section.drums => {

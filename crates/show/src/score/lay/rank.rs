@@ -30,13 +30,17 @@ pub(super) struct Ranked {
     pub(super) rank: f64,
 }
 
-/// Looks in order of their liveliness: those that show something, without strobe and haze, which a person puts in by hand;
-/// without those that are nothing but steps of a chase, while others are left.
+/// A look that lights less than this share of the lights, and stands in chases alone, is a step and no picture.
+const WHOLE: f64 = 0.6;
+
+/// Looks in order of their liveliness: those that light something, without those that are mere steps of a chase while others are
+/// left. What strobes or makes haze is taken only where the person's own cues put it on already.
 pub(super) fn looks(show: &Show, rig: &Rig) -> Vec<Ranked> {
     let lively = |look: &Look| liveliness(look, show, rig);
     let usable: Vec<&Look> =
-        show.looks.iter().filter(|look| !flashes_or_smokes(look) && brightness(look, rig) > 0.0).collect();
-    let wanted: Vec<&Look> = usable.iter().copied().filter(|look| !only_a_step(look, show)).collect();
+        show.looks.iter().filter(|look| may_come(look, show) && brightness(look, rig) > 0.0).collect();
+    let step = |look: &&Look| only_a_step(look, show) && lit_share(look, rig) < WHOLE;
+    let wanted: Vec<&Look> = usable.iter().copied().filter(|look| !step(look)).collect();
     let chosen = if wanted.len() >= 2 { wanted } else { usable };
     ranked(chosen.into_iter().map(|look| (look.name.clone(), lively(look))).collect())
 }
@@ -46,8 +50,8 @@ pub(super) fn chases(show: &Show, rig: &Rig) -> Vec<Ranked> {
     let look = |name: &str| show.looks.iter().find(|look| look.name == name);
     let usable = |chase: &&Chase| {
         let on_pad = show.tonight.as_ref().is_none_or(|pads| pads.contains(&chase.name));
-        let quiet = |name: &str| look(name).is_some_and(|look| !flashes_or_smokes(look));
-        on_pad && chase.rounds.is_none() && chase.steps.iter().all(|step| quiet(&step.look))
+        let comes = |name: &str| look(name).is_some_and(|look| may_come(look, show));
+        on_pad && chase.rounds.is_none() && chase.steps.iter().all(|step| comes(&step.look))
     };
     let lively = |chase: &Chase| {
         let mean = chase.steps.iter().filter_map(|step| look(&step.look));
@@ -68,9 +72,18 @@ fn ranked(mut list: Vec<(String, f64)>) -> Vec<Ranked> {
         .collect()
 }
 
-/// It strobes, or makes haze.
-fn flashes_or_smokes(look: &Look) -> bool {
-    look.parts.iter().any(|part| part.strobe.is_some() || part.haze > 0.0)
+/// It neither strobes nor makes haze, or the person's cues put it on as it is.
+fn may_come(look: &Look, show: &Show) -> bool {
+    let harmless = look.parts.iter().all(|part| part.strobe.is_none() && part.haze <= 0.0);
+    let called = |name: &String| {
+        let chase = show.chases.iter().find(|chase| chase.name == *name);
+        chase.is_some_and(|chase| chase.steps.iter().any(|step| step.look == look.name))
+    };
+    let in_cue = show
+        .cues
+        .iter()
+        .any(|cue| cue.look.as_ref() == Some(&look.name) || cue.chases.iter().flatten().any(called));
+    harmless || in_cue
 }
 
 /// It is a step of a chase, and stands nowhere else.
@@ -100,11 +113,22 @@ fn liveliness(look: &Look, show: &Show, rig: &Rig) -> f64 {
 
 /// Mean level over all lights of the rig that give light.
 fn brightness(look: &Look, rig: &Rig) -> f64 {
-    let gives_light = |kind| !matches!(kind, Kind::Hazer | Kind::Fogger | Kind::Machine);
-    let lights = rig.units.iter().filter(|unit| gives_light(unit.profile.kind)).count();
+    over_lights(look, rig, level)
+}
+
+/// How many of the lights that give light are lit at all.
+fn lit_share(look: &Look, rig: &Rig) -> f64 {
+    over_lights(look, rig, |part| if level(part) > 0.0 { 1.0 } else { 0.0 })
+}
+
+/// The mean over all lights that give light; none for those that the look leaves dark.
+fn over_lights(look: &Look, rig: &Rig, of: impl Fn(&Part) -> f64) -> f64 {
+    let gives_light =
+        |unit: usize| !matches!(rig.units[unit].profile.kind, Kind::Hazer | Kind::Fogger | Kind::Machine);
+    let lights = (0..rig.units.len()).filter(|unit| gives_light(*unit)).count();
     let words = last_words(look, rig);
-    let lit = words.iter().filter(|(unit, _)| gives_light(rig.units[*unit].profile.kind));
-    lit.map(|(_, part)| level(part)).sum::<f64>() / lights.max(1) as f64
+    let lit = words.iter().filter(|(unit, _)| gives_light(*unit));
+    lit.map(|(_, part)| of(part)).sum::<f64>() / lights.max(1) as f64
 }
 
 /// Every light that the look names, with the last sentence that names it.
