@@ -376,6 +376,8 @@ impl Player {
 
     /// What a part of a score has on.
     fn take_part(&mut self, look: Option<usize>, chases: Option<Chases>, fade: Span, when: &When) {
+        // A part comes on a beat: one that is a hair before it by the show's own count begins with that beat all the same.
+        let on_beat = When { show: when.show + Span::from_secs(self.tempo.beat_secs() / 8.0), ..*when };
         let look = look.filter(|look| *look < self.script.looks.len());
         let fade = fade.max(Span::ZERO);
         self.last_fade = (when.now, fade);
@@ -388,7 +390,7 @@ impl Player {
                 player.running.retain(|running| chases.places().any(|place| place == running.chase));
                 let known = player.script.chases.len();
                 for chase in chases.places().filter(|chase| *chase < known) {
-                    player.start_chase(chase, when);
+                    player.start_chase(chase, &on_beat);
                 }
             }
         });
