@@ -8,6 +8,7 @@ import {
 import { now, over, setOver, up } from '../state';
 import type { MusicNow } from '../wire.gen';
 import { capital, count, percent, tempo } from '../words';
+import { ScoreList } from './Score';
 import { Tap } from './Tap';
 
 /** The quietest that the meter shows, dB below full scale. */
@@ -36,6 +37,7 @@ export function Music() {
             <Show when={it().source}>
               <Heard it={it()} />
             </Show>
+            <ScoreList />
             <Sources it={it()} />
             <Range it={it()} />
           </>

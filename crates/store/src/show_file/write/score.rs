@@ -1,7 +1,7 @@
 //! Scored tracks to text.
 
 use lanthorn_show::score::{Line, Place};
-use lanthorn_show::{Score, ScorePart};
+use lanthorn_show::{Score, ScorePart, StepTime};
 
 use super::{several, step_time};
 use crate::ink::{line, list, number, quoted, time};
@@ -59,7 +59,8 @@ fn part(out: &mut String, part: &ScorePart) {
     }
     line(out, "fade", &time(part.fade));
     if let Some(dark) = part.dark {
-        line(out, "dark", &step_time(dark));
+        let one = dark == StepTime::Beats(1.0);
+        line(out, "dark", &if one { quoted("1 beat") } else { step_time(dark) });
     }
     if !part.why.is_empty() {
         line(out, "why", &quoted(&part.why));
