@@ -35,6 +35,6 @@ export default defineConfig(({ command }) => ({
     port: 5173,
     strictPort: false,
     // `npm run dev` against a running machine: the page's socket goes there.
-    proxy: { '/live': { target: 'ws://127.0.0.1:7411', ws: true }, '/ears': { target: 'ws://127.0.0.1:7411', ws: true } },
+    proxy: { '/live': { target: 'ws://127.0.0.1:7411', ws: true }, '/ears': { target: 'ws://127.0.0.1:7411', ws: true }, '/score': 'http://127.0.0.1:7411' },
   },
 }));

@@ -104,7 +104,7 @@ export function scene(): Scene {
     units: hung.map(unitOf),
     reaches: [],
     groups: [{ name: 'heads', units: [1, 4, 8, 9] }, { name: 'spots', units: [2, 3] }, { name: 'pars', units: [5, 6] }],
-    looks: [], chases: [], cues: [],
+    looks: [], chases: [], cues: [], scores: [],
     edits: { undo: null, redo: null, names: 0 }, swatches: [], figures: [], tonight: null, moods: [[], [], []], profiles: PROFILES, offers: [], free: [],
     plan: {
       headline: 'Eleven lights, one line, two circuits.',
@@ -230,7 +230,7 @@ export function moment(t: number, look = 'dance'): Moment {
     };
   });
   return {
-    generation: 0, time_s: t, lights,
+    generation: 0, time_s: t, lights, score: null,
     now: {
       look: 'Full floor', chases: [{ name: 'Slow wheel', step: Math.floor(t / 2) % 4, speed: 1, calm: false, waits: false }], cue: 5, next_cue: 6, fade: 1, master: 0.8, groups: [1, 1, 1],
       blackout: false, stillness: false, strobe_stopped: false, tempo_bpm: 118, beat: (t * 118) / 60,

@@ -6,6 +6,7 @@ import { folded } from './fold';
 import { listen } from './listen';
 import { canMake } from './making';
 import { keysWrong } from './mykeys';
+import { score } from './score';
 import { calm, over, scene, setUpAt, sightAt, slipUnit, stage, theme, up } from './state';
 import { Begin } from './panel/Begin';
 import { Charting } from './panel/chart/Charting';
@@ -26,6 +27,8 @@ import { Slip } from './panel/Slip';
 import { RunningHead, StageList, StageRow } from './panel/Stages';
 import { SaidLine, UndoRedo } from './panel/make/Undo';
 import { StopKeys } from './panel/StopKeys';
+import { Score } from './panel/Score';
+import { Timeline } from './panel/Timeline';
 import { Tonight } from './panel/Tonight';
 import { capital } from './words';
 import type { Insets } from './room/view';
@@ -50,16 +53,18 @@ function Page() {
   createEffect(on([stage, over, sightAt, setUpAt, charting], () => (column.scrollTop = 0)));
 
   const slip = () => (sightAt() || setUpAt() || charting() ? undefined : slipUnit());
+  /** On a laptop it lies under column and room. */
+  const timeline = () => (over() === 'score' && !folded() ? score() : undefined);
   const insets = (): Insets => {
     if (folded() && setUpAt()) return { left: 0, top: 72, right: 0, bottom: 20 };
     if (folded() && sightAt()) return { left: 0, top: 36, right: 0, bottom: 44 };
     const top = canMake() && stage() !== 'room' ? 66 : 40;
     if (folded()) return stage() === 'tonight' ? { left: 0, top: 16, right: 0, bottom: slip() ? 8 : 48 } : { left: 0, top, right: 0, bottom: 8 };
-    return { left: stage() === 'rig' ? 590 : 500, top: slip() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 10 : 0, bottom: 88 };
+    return { left: stage() === 'rig' ? 590 : 500, top: slip() ? slipHeight() + 32 : 56, right: stage() === 'rig' ? 10 : 0, bottom: timeline() ? 304 : 88 };
   };
 
   return (
-    <div class="page" classList={{ lost: !up(), slipped: slip() !== undefined }}>
+    <div class="page" classList={{ lost: !up(), slipped: slip() !== undefined, scoring: timeline() !== undefined }}>
       <header class="head">
         <Show
           when={folded()}
@@ -92,12 +97,16 @@ function Page() {
             <Match when={over() === 'music'}>
               <Music />
             </Match>
+            <Match when={over() === 'score'}>
+              <Score />
+            </Match>
             <Match when={over() === 'stages' && folded()}>
               <StageList />
             </Match>
           </Switch>
         </Show>
       </main>
+      <Show when={timeline()}>{(it) => <Timeline score={it()} />}</Show>
       <Picture insets={insets()} />
       <Show when={!sightAt() && !setUpAt() && !charting()}>
         <Slip onHeight={watchSlip} />

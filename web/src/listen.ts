@@ -6,6 +6,7 @@ import { learning, setLearning } from './controller';
 import { applies, command, Digits, type Command } from './keys';
 import { earlier, EARLIER_MS, holdOrFollow, pickOrLeave, thisIsOne, timesTempo } from './music';
 import { bound } from './mykeys';
+import { openScore, playing, playOrPause, score, stepOutOfScore } from './score';
 import { begin, canMake, moveOpen, redo, stepBack, undo } from './making';
 import { enter, nextMarkInRoom, nudgeSight, openLight, PACE_MS, panel, step, stepOut, toNextLight, undoSight } from './sight';
 import { nextWay } from './room/ways';
@@ -132,6 +133,10 @@ function obeyMusic(what: Extract<Command, { do: 'music' }>['what']): void {
       return void earlier(-EARLIER_MS);
     case 'pick':
       return void pickOrLeave();
+    case 'play':
+      if (!score()) return;
+      if (over() !== 'score' && !playing()) openScore(null);
+      return playOrPause();
     case 'panel':
       return void setOver(over() === 'music' ? null : 'music');
   }
@@ -141,6 +146,7 @@ function obeyMusic(what: Extract<Command, { do: 'music' }>['what']): void {
 function escape(): void {
   const mine = picked().filter((number) => held().includes(number));
   if (learning() !== null) setLearning(null);
+  else if (over() === 'score' && stepOutOfScore()) return;
   else if (over()) setOver(null);
   else if (setUpAt()) setSetUp(null);
   else if (sightAt()) stepOut();

@@ -8,6 +8,7 @@ import './rigging.css';
 import './keys.css';
 import './past.css';
 import './music.css';
+import './score.css';
 import './begin.css';
 import './charts.css';
 import { render } from 'solid-js/web';

@@ -66,8 +66,8 @@ export const [sightAt, setSightAtOnly] = createSignal<SightPlace | null>(sightOf
 export const [setUpAt, setSetUpAtOnly] = createSignal<SetUpPlace | null>(setUpOfAddress());
 /** Numbers of the picked lights, the one of the slip last. */
 export const [picked, setPicked] = createSignal<number[]>(lightOfAddress());
-/** What the column shows instead of the stage: the list of keys, what the show has been, the music, or the stage words of a phone. */
-export const [over, setOver] = createSignal<'keys' | 'history' | 'music' | 'stages' | null>(null);
+/** What the column shows instead of the stage: the list of keys, what the show has been, the music, a scored track, or the stage words of a phone. */
+export const [over, setOver] = createSignal<'keys' | 'history' | 'music' | 'score' | 'stages' | null>(null);
 /** The open word of the slip. */
 export const [openWord, setOpenWord] = createSignal<'colour' | 'level' | 'where' | 'keep' | null>(null);
 /** Group masters, where they do not all have room, are unfolded. */

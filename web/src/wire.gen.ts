@@ -1,5 +1,5 @@
 // Generated from crates/app/src/wire.rs by its test; do not edit.
-import type { Answer, BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, Value } from './change.gen';
+import type { Answer, BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, ScorePartField, Value } from './change.gen';
 
 /**
  * From the machine to the page.
@@ -62,6 +62,10 @@ chases: Array<ChaseView>,
  * The cue list in order.
  */
 cues: Array<CueView>, 
+/**
+ * Scored tracks, in the order of the file.
+ */
+scores: Array<ScoreView>, 
 /**
  * The plan's sums and findings.
  */
@@ -1251,6 +1255,10 @@ link: Link,
  */
 music: MusicNow, 
 /**
+ * The score that is played, while one is.
+ */
+score: ScoreNow | null, 
+/**
  * The light that is being sighted in, while one is.
  */
 sighting: SightingNow | null, 
@@ -1351,6 +1359,155 @@ since_more: number, };
  * Where an edit stands, seen from the show as it is now.
  */
 export type EntryStanding = "now" | "before" | "aside";
+
+/**
+ * A scored track.
+ */
+export type ScoreView = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Its sound file, as the show's file has it.
+ */
+file: string, 
+/**
+ * Its length, seconds.
+ */
+length_s: number, 
+/**
+ * When each bar begins, and when the last one ends, seconds.
+ */
+bars: Array<number>, 
+/**
+ * Beats of each bar; 0 where there is no beat.
+ */
+beats: Array<number>, 
+/**
+ * Lines of the form.
+ */
+lines: Array<ScoreLineView>, 
+/**
+ * Its parts, in the order in which they come.
+ */
+parts: Array<ScorePartView>, };
+
+/**
+ * A line of the form.
+ */
+export type ScoreLineView = { 
+/**
+ * When, seconds.
+ */
+at_s: number, 
+/**
+ * The bar that begins there; 0: the beginning.
+ */
+bar: number, 
+/**
+ * `section`, `phrase`, `breakdown`, `drop` or `lift`.
+ */
+kind: string, 
+/**
+ * What it is called; may be empty.
+ */
+name: string, 
+/**
+ * How much is going on, 0 to 1.
+ */
+energy: number | null, };
+
+/**
+ * A part of a score.
+ */
+export type ScorePartView = { 
+/**
+ * Its number in the file, from 1: changes call it so.
+ */
+part: number, 
+/**
+ * When it begins, seconds.
+ */
+at_s: number, 
+/**
+ * Where, as one says it: "bar 17", "bar 17, beat 3", "0:12.5".
+ */
+place: string, 
+/**
+ * Since when it is dark before it, seconds; the same as `at_s` where it is not.
+ */
+dark_s: number, 
+/**
+ * The look that is on from here, its own or the last one named.
+ */
+look: string | null, 
+/**
+ * The chases that run from here, likewise.
+ */
+chases: Array<string>, 
+/**
+ * The first colours of the look, `#rrggbb`.
+ */
+colours: Array<string>, 
+/**
+ * Why it is so, for people.
+ */
+why: string, 
+/**
+ * Its values as the file has them, by their names there.
+ */
+values: { [key in ScorePartField]?: Value }, };
+
+/**
+ * A score that is played now.
+ */
+export type ScoreNow = { 
+/**
+ * Its name.
+ */
+score: string, 
+/**
+ * Where it is, seconds.
+ */
+at_s: number, 
+/**
+ * Which page plays the sound, as it called itself; 0: the machine plays it, without sound.
+ */
+player: number, 
+/**
+ * All is dark before a part.
+ */
+dark: boolean, };
+
+/**
+ * What a page asks of a score.
+ */
+export type ScoreAsk = { "do": "play", 
+/**
+ * Its name.
+ */
+score: string, 
+/**
+ * From where, seconds.
+ */
+at_s: number, } | { "do": "at", 
+/**
+ * Its name.
+ */
+score: string, 
+/**
+ * Where, seconds.
+ */
+at_s: number, 
+/**
+ * When that was by the page's own clock, milliseconds.
+ */
+clock_ms: number, 
+/**
+ * What the page calls itself: any number above 0 that no other page has.
+ */
+player: number, } | { "do": "stop" };
 
 /**
  * The music now, and how the show follows it.
@@ -1478,7 +1635,7 @@ number: number,
  */
 name: string, 
 /**
- * `sound` or `midi`.
+ * `sound`, `midi` or `score`.
  */
 brings: string, };
 
@@ -2259,7 +2416,11 @@ bpm: number, } | { "type": "music",
 /**
  * What.
  */
-ask: MusicAsk, } | { "type": "aim", 
+ask: MusicAsk, } | { "type": "score", 
+/**
+ * What.
+ */
+ask: ScoreAsk, } | { "type": "aim", 
 /**
  * Light's number.
  */

@@ -64,6 +64,8 @@ pub(crate) enum Command {
     Export(Export),
     /// Hear the beats, bars, drums and parts of music in sound files (WAV, FLAC, MP3, Ogg Vorbis, AAC)
     Listen(Listen),
+    /// Lay a lighting score over a piece of music from a show's own looks, and keep it in the show (docs/score.md)
+    Score(Score),
     /// The maths for scripts: JSON in on standard input, JSON out
     Calc(Calc),
 }
@@ -450,6 +452,27 @@ pub(crate) struct Listen {
     pub(crate) out: Option<PathBuf>,
     /// Draw each file into this folder as SVG: its sound, beats, bars, parts and loudness
     #[arg(long, value_name = "DIR")]
+    pub(crate) svg: Option<PathBuf>,
+    /// For machines
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Score {
+    /// The sound file
+    pub(crate) file: PathBuf,
+    /// The show file that it is laid from and kept in
+    #[arg(long, value_name = "SHOW")]
+    pub(crate) show: String,
+    /// What the score is called; usually as the file
+    #[arg(long, value_name = "NAME")]
+    pub(crate) name: Option<String>,
+    /// Take the place of the score of that name; the history keeps the old one
+    #[arg(long)]
+    pub(crate) again: bool,
+    /// Draw it into this file as SVG: sound, bars, sections, and what is on
+    #[arg(long, value_name = "PATH")]
     pub(crate) svg: Option<PathBuf>,
     /// For machines
     #[arg(long)]

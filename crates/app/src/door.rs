@@ -304,6 +304,7 @@ fn needed(intent: &Intent) -> Role {
         | Intent::Tap
         | Intent::Tempo { .. }
         | Intent::Music { .. }
+        | Intent::Score { .. }
         | Intent::Aim { .. }
         | Intent::Level { .. }
         | Intent::Colour { .. }

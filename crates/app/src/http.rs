@@ -24,9 +24,10 @@ use crate::desk::Desk;
 use crate::door::{Door, admitted};
 use crate::lux::Mapper;
 use crate::page::FILES;
+use crate::score;
 use crate::sheets;
 use crate::stage::Hand;
-use crate::wire::Role;
+use crate::wire::{Intent, Role, ScoreAsk};
 
 use accept::Peer;
 pub(crate) use accept::serve;
@@ -82,6 +83,8 @@ pub(crate) fn router(server: Server) -> Router {
         .route("/ears", get(ears_of))
         .route("/lux.json", map(Mapper::json))
         .route("/lux.svg", map(Mapper::paper))
+        .route("/score/{place}/sound", get(sound))
+        .route("/score/{place}/outline.json", get(outline))
         .route("/sheets.pdf", get(printed))
         .route("/sheets/{file}", get(filed))
         .route("/chart.json", post(charts::read))
@@ -124,7 +127,7 @@ async fn guarded(
         // The socket is named, since not every browser counts it among 'self'.
         let policy = format!(
             "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self' data:; \
-             connect-src 'self' ws://{host}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+             media-src 'self' blob:; connect-src 'self' ws://{host}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
         );
         if let Ok(policy) = HeaderValue::from_str(&policy) {
             headers.insert(header::CONTENT_SECURITY_POLICY, policy);
@@ -199,6 +202,36 @@ async fn filed(
 ) -> Response {
     let hand = server.hand.clone();
     made(server, peer, headers, move |_| sheets::file(&hand.both(), &file, uri.query())).await
+}
+
+/// The sound of a score, by its place in the show, for those who may run it.
+async fn sound(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    headers: HeaderMap,
+    Path(place): Path<usize>,
+) -> Response {
+    match server.role(&peer, &headers) {
+        None => return not_paired(),
+        Some(role) if role.refuses(&Intent::Score { ask: ScoreAsk::Stop }).is_some() => {
+            return (StatusCode::FORBIDDEN, "this browser may only look on\n").into_response();
+        }
+        Some(_) => {}
+    }
+    let (hand, asked) = (server.hand.clone(), headers.clone());
+    made(server, peer, headers, move |_| score::sound::answer(&hand.both().show, place, hand.path(), &asked))
+        .await
+}
+
+/// The outline of that sound, for those who may come in.
+async fn outline(
+    State(server): State<Server>,
+    Extension(peer): Extension<Peer>,
+    headers: HeaderMap,
+    Path(place): Path<usize>,
+) -> Response {
+    let hand = server.hand.clone();
+    made(server, peer, headers, move |_| score::sound::outline(&hand.both().show, place, hand.path())).await
 }
 
 /// What a browser before the door is told.

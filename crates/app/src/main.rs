@@ -21,6 +21,7 @@ mod reach;
 mod resume;
 mod run;
 mod scene;
+mod score;
 mod setup;
 mod sheets;
 mod sighting;
@@ -55,6 +56,7 @@ fn main() -> ExitCode {
         Some(Command::Lux(lux)) => run::lux::run(&lux),
         Some(Command::Profile(profile)) => run::profile::run(&profile),
         Some(Command::Listen(listen)) => run::listen::run(&listen),
+        Some(Command::Score(score)) => run::score::run(&score),
         Some(Command::Ies(ies)) => run::ies::run(&ies),
         Some(Command::Import(import)) => run::import::run(&import),
         Some(Command::Export(export)) => run::export::run(&export),

@@ -13,8 +13,8 @@ use lanthorn_show::{Driver, Show};
 
 use crate::music;
 use crate::wire::{
-    FileSays, FlashesNow, HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, SightingNow,
-    Spot,
+    FileSays, FlashesNow, HeadMoment, LightMoment, Link, Moment, Now, OutputView, RunningChase, ScoreNow,
+    SightingNow, Spot,
 };
 
 /// Makes moments.
@@ -35,7 +35,7 @@ impl Moments {
         lights: &[LightNow],
         sighting: Option<SightingNow>,
         file: Option<FileSays>,
-        hearing: &Hearing,
+        (hearing, score): (&Hearing, Option<ScoreNow>),
     ) -> Moment {
         Moment {
             generation: snapshot.generation as f64,
@@ -54,6 +54,7 @@ impl Moments {
             },
             link: self.link(snapshot),
             music: music::now(hearing, &snapshot.status, &self.show),
+            score,
             sighting,
             file,
         }

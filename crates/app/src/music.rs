@@ -25,6 +25,7 @@ pub(crate) fn now(hearing: &Hearing, status: &Status, show: &Show) -> MusicNow {
             brings: match source.brings {
                 Brings::Sound { .. } => "sound".to_owned(),
                 Brings::MidiClock => "midi".to_owned(),
+                Brings::Pulse => "score".to_owned(),
             },
         }),
         says: says(hearing, status),

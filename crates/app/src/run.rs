@@ -14,6 +14,7 @@ pub(crate) mod new;
 pub(crate) mod open;
 pub(crate) mod plan;
 pub(crate) mod profile;
+pub(crate) mod score;
 pub(crate) mod sheets;
 pub(crate) mod sight;
 pub(crate) mod watch;

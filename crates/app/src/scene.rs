@@ -3,6 +3,7 @@
 mod fields;
 mod making;
 pub(crate) mod rigging;
+mod scores;
 pub(crate) mod sums;
 
 use axum::extract::ws::Utf8Bytes;
@@ -70,6 +71,7 @@ pub(crate) fn scene(both: &Both, plan: &Plan, sighting: &[Option<SightingView>])
         looks: (0..show.looks.len()).map(|index| look(rig, show, index, text)).collect(),
         chases: (0..show.chases.len()).map(|index| chase(show, index, text)).collect(),
         cues: (0..show.cues.len()).map(|index| cue(show, rig, index, text)).collect(),
+        scores: scores::views(show, text),
         plan: sums::view(rig, plan),
         flash_limit_hz: rig.limits.in_force().get(),
         flash_reason: rig.limits.flash_reason.clone(),

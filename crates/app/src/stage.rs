@@ -1,7 +1,7 @@
 //! What looks on: the stand-in takes the frames that were sent, and pages see it and put their hand in.
 
 use std::net::TcpListener;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
@@ -27,6 +27,7 @@ use crate::moment::Moments;
 use crate::planned::Playing;
 use crate::reach::Reaches;
 use crate::scene;
+use crate::score::Scores;
 use crate::setup::{SetUp, Ticks};
 use crate::sighting::{Book, Onlooker, Session, Sighting};
 use crate::truth;
@@ -54,6 +55,8 @@ pub(crate) struct Stage {
     pub(crate) clock: Clock,
     /// What listens to the music.
     pub(crate) ears: Ears,
+    /// Where scores are played.
+    pub(crate) scores: Scores,
 }
 
 impl Stage {
@@ -66,7 +69,7 @@ impl Stage {
         stop: &Arc<AtomicBool>,
     ) -> anyhow::Result<()> {
         let both = self.current.both();
-        let session = Session::new((*both.rig).clone(), Book::new(self.path));
+        let session = Session::new((*both.rig).clone(), Book::new(self.path.clone()));
         let scene = scene::message(&both, &self.current.edits(), &self.plan, session.views());
         let (scene_in, scene) = watch::channel(scene);
         let (moment_in, moment) = watch::channel(Utf8Bytes::default());
@@ -83,6 +86,8 @@ impl Stage {
             sighting,
             set_up,
             ears: self.ears.clone(),
+            scores: self.scores.clone(),
+            path: self.path.clone(),
             midi: Mutex::default(),
         };
         let hangs = self.truth.clone().unwrap_or_else(|| both.rig.clone());
@@ -98,6 +103,7 @@ impl Stage {
             snapshots,
             onlooker,
             ears: self.ears,
+            scores: self.scores,
         };
         let stopped = stop.clone();
         let looker = std::thread::Builder::new()
@@ -136,6 +142,7 @@ struct Looking {
     snapshots: Snapshots,
     onlooker: Onlooker,
     ears: Ears,
+    scores: Scores,
 }
 
 impl Looking {
@@ -160,7 +167,8 @@ impl Looking {
                 let sighting = self.onlooker.look(snapshot);
                 let file = self.current.file_says().map(|(says, wrong)| FileSays { says, wrong });
                 let hearing = self.ears.hearing();
-                let moment = self.moments.moment(snapshot, self.stand_in.lights(), sighting, file, &hearing);
+                let music = (&hearing, self.scores.now());
+                let moment = self.moments.moment(snapshot, self.stand_in.lights(), sighting, file, music);
                 self.mapper.take(self.stand_in.lights());
                 out.send_replace(json(&ToPage::Moment(Box::new(moment))));
             }
@@ -191,6 +199,9 @@ pub(crate) struct Hand {
     sighting: Sighting,
     set_up: SetUp,
     ears: Ears,
+    scores: Scores,
+    /// The show's own file.
+    path: Option<PathBuf>,
     /// The way in for a MIDI clock that a page hears.
     midi: Mutex<Option<Feed>>,
 }
@@ -199,6 +210,11 @@ impl Hand {
     /// What listens to the music.
     pub(crate) fn ears(&self) -> &Ears {
         &self.ears
+    }
+
+    /// The show's own file; none for one that is built in.
+    pub(crate) fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
     }
 
     /// This moment of the machine's clock.
@@ -215,6 +231,9 @@ impl Hand {
     pub(crate) fn take(&self, intent: &Intent) -> Result<(), String> {
         if let Intent::Music { ask } = intent {
             self.listen(ask);
+        }
+        if let Intent::Score { ask } = intent {
+            self.scores.take(ask);
         }
         self.current.try_slot(|both| chart::trial(intent, both))?;
         self.current.ask(self.clock.now(), |both| command(intent, both));
@@ -325,6 +344,8 @@ fn command(intent: &Intent, both: &Both) -> Option<Command> {
         | Intent::SetUpAnew => return None,
         // Beside the player.
         Intent::ChannelTry { .. } | Intent::ChannelRelease => return None,
+        // Where scores are played.
+        Intent::Score { .. } => return None,
         // Made at the desk.
         Intent::Change { .. }
         | Intent::Undo

@@ -16,6 +16,7 @@ mod offers;
 mod plan;
 mod reach;
 mod room;
+mod score;
 mod setup;
 mod sight;
 
@@ -37,6 +38,7 @@ pub(crate) use plan::{
 };
 pub(crate) use reach::{ColourAnswer, ReachDot, ReachView, ReachWhite};
 pub(crate) use room::{AreaView, FurnitureView, MarkView, PlaceView, RoomView};
+pub(crate) use score::{ScoreAsk, ScoreLineView, ScoreNow, ScorePartView, ScoreView};
 pub(crate) use setup::{
     AskedLight, CauseView, CheckView, Otherwise, QuestionView, SeenName, SetUpCard, SetUpPart, SetUpStep,
     SetUpView, StandingView,
@@ -107,6 +109,8 @@ pub(crate) struct Scene {
     pub chases: Vec<ChaseView>,
     /// The cue list in order.
     pub cues: Vec<CueView>,
+    /// Scored tracks, in the order of the file.
+    pub scores: Vec<ScoreView>,
     /// The plan's sums and findings.
     pub plan: PlanView,
     /// The flash limit in force, flashes a second.
@@ -360,6 +364,8 @@ pub(crate) struct Moment {
     pub link: Link,
     /// The music, and how the show follows it.
     pub music: MusicNow,
+    /// The score that is played, while one is.
+    pub score: Option<ScoreNow>,
     /// The light that is being sighted in, while one is.
     pub sighting: Option<SightingNow>,
     /// What is to be known of the show's file, while something is.
@@ -595,6 +601,11 @@ pub(crate) enum Intent {
     Music {
         /// What.
         ask: MusicAsk,
+    },
+    /// Play a score, or say where a page that plays one is.
+    Score {
+        /// What.
+        ask: ScoreAsk,
     },
     /// Hold a light's spot on a point.
     Aim {

@@ -21,7 +21,7 @@ use crate::Clock;
 use listener::Listener;
 use midi_clock::MidiClock;
 pub use midi_clock::MidiMessage;
-use sound_clock::SoundClock;
+pub use sound_clock::SoundClock;
 
 /// Most blocks that wait: two and a half seconds of those that a page sends.
 const QUEUE: usize = 128;
@@ -53,6 +53,8 @@ pub enum Brings {
     },
     /// MIDI clock.
     MidiClock,
+    /// The pulse itself, known beforehand.
+    Pulse,
 }
 
 /// How the ears fare.
@@ -88,6 +90,7 @@ enum Said {
     Open(u64, Source),
     Block { of: u64, first: Option<u64>, samples: Vec<f32>, at: Instant },
     Midi { of: u64, message: MidiMessage, secs: f64, at: Instant },
+    Pulse { of: u64, pulse: Pulse, at: Instant },
     End(u64, Option<String>),
 }
 
@@ -179,6 +182,11 @@ impl Feed {
         self.send(Said::Midi { of: self.number, message, secs, at })
     }
 
+    /// Brings the pulse as it is known at `at`; `false` likewise.
+    pub fn pulse(&self, pulse: Pulse, at: Instant) -> bool {
+        self.send(Said::Pulse { of: self.number, pulse, at })
+    }
+
     /// The source has ended, or cannot go on.
     pub fn end(&self, why: Option<String>) {
         let _ = self.ears.say.send(Said::End(self.number, why));
@@ -218,6 +226,7 @@ struct State {
 enum Ear {
     Sound(Box<Listener>),
     Midi(Box<(MidiClock, SoundClock)>),
+    Known(Option<Pulse>),
 }
 
 impl<Give: FnMut(Option<Pulse>, Instant)> Work<Give> {
@@ -250,12 +259,19 @@ impl<Give: FnMut(Option<Pulse>, Instant)> Work<Give> {
                     self.tell();
                 }
             }
+            Said::Pulse { of, pulse, at } if of == self.state.number => {
+                self.at = at;
+                if let Some(Ear::Known(known)) = &mut self.state.ear {
+                    *known = Some(pulse);
+                    self.tell();
+                }
+            }
             Said::End(of, why) if of >= self.state.number => {
                 self.state = State { number: of, problem: why, ..State::default() };
                 self.show();
                 (self.give)(None, self.clock.now());
             }
-            Said::Block { .. } | Said::Midi { .. } | Said::End(..) => {}
+            Said::Block { .. } | Said::Midi { .. } | Said::Pulse { .. } | Said::End(..) => {}
         }
     }
 
@@ -264,6 +280,7 @@ impl<Give: FnMut(Option<Pulse>, Instant)> Work<Give> {
             Brings::Sound { rate, delay } => {
                 Listener::new(rate, delay).map(|listener| Ear::Sound(Box::new(listener)))
             }
+            Brings::Pulse => Ok(Ear::Known(None)),
             Brings::MidiClock => Ok(Ear::Midi(Box::new((MidiClock::default(), SoundClock::new(Span::ZERO))))),
         };
         let (ear, problem) = match ear {
@@ -298,7 +315,8 @@ impl<Give: FnMut(Option<Pulse>, Instant)> Work<Give> {
         let pulse = match &self.state.ear {
             Some(Ear::Sound(listener)) => listener.pulse(),
             Some(Ear::Midi(midi)) => midi.0.pulse(|secs| midi.1.moment(secs)),
-            None => return,
+            Some(Ear::Known(Some(pulse))) => *pulse,
+            Some(Ear::Known(None)) | None => return,
         };
         let pulse = Pulse { lost: self.state.lost, ..pulse };
         (self.give)(Some(pulse), self.clock.now());
@@ -321,7 +339,7 @@ impl<Give: FnMut(Option<Pulse>, Instant)> Work<Give> {
             Some(Ear::Midi(midi)) => {
                 (hearing.delay, hearing.drift_ppm) = (midi.1.delay(), midi.1.drift_ppm());
             }
-            None => {}
+            Some(Ear::Known(_)) | None => {}
         }
     }
 }

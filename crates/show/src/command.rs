@@ -1,11 +1,12 @@
 //! What a person, or a clock, may ask of a running show.
 
 use lanthorn_music::pulse::Pulse;
-use lanthorn_physics::Point;
 use lanthorn_physics::colour::Chromaticity;
 use lanthorn_physics::units::Radians;
+use lanthorn_physics::{Point, Span};
 
 use crate::follow::Steer;
+use crate::score::MOST_CHASES;
 
 /// The fastest that a chase may be sped up to: see [`Command::ChaseSpeed`].
 pub const MOST_SPEED: f64 = 4.0;
@@ -43,6 +44,18 @@ pub enum Command {
     Back,
     /// Take a cue by its place in the list, with everything that the cues before it have set.
     Cue(usize),
+    /// What a part of a score has on from this moment: a look, if it names one, and chases, of which no others run.
+    Part {
+        /// Place in [`Show::looks`](crate::Show::looks); none keeps the look.
+        look: Option<usize>,
+        /// The chases that run; none keeps those that do.
+        chases: Option<Chases>,
+        /// Fade.
+        fade: Span,
+    },
+    /// All light of looks and chases goes away at once, as a score asks before one of its parts, or comes back. What a hand
+    /// holds stays. A look that is put on, a cue and a part end it.
+    Dark(bool),
     /// Level over the whole rig, 0 to 1, perceptual.
     Master(f64),
     /// Level over the lights of a group, 0 to 1, perceptual.
@@ -100,6 +113,32 @@ pub enum Command {
     },
     /// Let go of one light, or of all; it goes back to the show over two seconds.
     LetGo(Option<usize>),
+}
+
+/// Chases by their places in [`Show::chases`](crate::Show::chases), at most [`MOST_CHASES`]. Without heap.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Chases {
+    places: [u16; MOST_CHASES],
+    count: u8,
+}
+
+impl Chases {
+    /// The places, in the order in which the chases start.
+    pub fn places(&self) -> impl Iterator<Item = usize> + '_ {
+        self.places.iter().take(usize::from(self.count)).map(|place| usize::from(*place))
+    }
+}
+
+impl FromIterator<usize> for Chases {
+    /// What is beyond the most, and beyond what any show has, is left out.
+    fn from_iter<T: IntoIterator<Item = usize>>(places: T) -> Self {
+        let mut chases = Self::default();
+        for place in places.into_iter().filter_map(|place| u16::try_from(place).ok()).take(MOST_CHASES) {
+            chases.places[usize::from(chases.count)] = place;
+            chases.count += 1;
+        }
+        chases
+    }
 }
 
 /// A speed that a chase may have; none for what is not finite.

@@ -41,7 +41,7 @@ use lanthorn_rig::{Rig, RigState};
 
 use crate::command::held_speed;
 use crate::tempo::{Drift, Pace, Taps, Tempo};
-use crate::{Command, Show};
+use crate::{Chases, Command, Show};
 use clock::Clock;
 use follow::Follow;
 use groups::Groups;
@@ -89,6 +89,8 @@ pub struct Player {
     master: f64,
     groups: Groups,
     blackout: bool,
+    /// A score wants no light of looks and chases.
+    dark: bool,
     strobe_stopped: bool,
     seen: Picture,
     beneath: Picture,
@@ -148,6 +150,7 @@ impl Player {
             master: 1.0,
             groups: Groups::new(&rig),
             blackout: false,
+            dark: false,
             strobe_stopped: false,
             seen: Picture::dark(&script.layout),
             beneath: Picture::dark(&script.layout),
@@ -169,6 +172,9 @@ impl Player {
             Command::Go => self.take_cue(self.next_cue(), false, &when),
             Command::Back => self.take_cue(self.cue.and_then(|cue| cue.checked_sub(1)), true, &when),
             Command::Cue(cue) => self.take_cue(Some(cue), true, &when),
+            Command::Part { look, chases, fade } => self.take_part(look, chases, fade, &when),
+            // Nothing flashes while all is to stand.
+            Command::Dark(on) => self.dark = on && !when.still,
             Command::Master(level) if level.is_finite() => self.master = level.clamp(0.0, 1.0),
             Command::GroupMaster { group, level } => self.groups.set(group, level),
             Command::Blackout(on) => self.blackout = on,
@@ -314,7 +320,7 @@ impl Player {
     fn put_on(&mut self, look: usize, when: &When) {
         let Some(&fade) = self.script.look_fades.get(look) else { return };
         self.last_fade = (when.now, fade);
-        self.change(when, fade, |player| player.base = Base::Look(look));
+        self.change(when, fade, |player| (player.base, player.dark) = (Base::Look(look), false));
     }
 
     fn run(&mut self, chase: usize, on: bool, when: &When) {
@@ -381,6 +387,7 @@ impl Player {
             self.set_tempo(bpm, when);
         }
         self.change(when, values.fade, |player| {
+            player.dark = false;
             if let Some(look) = change.look {
                 player.base = Base::Cue { cue, look };
             }
@@ -388,6 +395,28 @@ impl Player {
                 player.running.retain(|running| chases.contains(&running.chase));
                 for &chase in chases {
                     player.start_chase(chase, when);
+                }
+            }
+        });
+    }
+
+    /// What a part of a score has on.
+    fn take_part(&mut self, look: Option<usize>, chases: Option<Chases>, fade: Span, when: &When) {
+        // A part comes on a beat: one that is a hair before it by the show's own count begins with that beat all the same.
+        let on_beat = When { show: when.show + Span::from_secs(self.tempo.beat_secs() / 8.0), ..*when };
+        let look = look.filter(|look| *look < self.script.looks.len());
+        let fade = fade.max(Span::ZERO);
+        self.last_fade = (when.now, fade);
+        self.change(when, fade, |player| {
+            player.dark = false;
+            if let Some(look) = look {
+                player.base = Base::Look(look);
+            }
+            if let Some(chases) = chases {
+                player.running.retain(|running| chases.places().any(|place| place == running.chase));
+                let known = player.script.chases.len();
+                for chase in chases.places().filter(|chase| *chase < known) {
+                    player.start_chase(chase, &on_beat);
                 }
             }
         });

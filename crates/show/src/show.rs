@@ -7,7 +7,7 @@ use lanthorn_rig::Rig;
 
 use crate::follow::{Mood, MusicRule};
 use crate::player::compile::lights_of;
-use crate::{Chase, Cue, Figure, Look};
+use crate::{Chase, Cue, Figure, Look, Score};
 
 /// A show. Names in it are checked against each other and the rig when it is read; the player ignores what it
 /// cannot find.
@@ -23,6 +23,8 @@ pub struct Show {
     pub chases: Vec<Chase>,
     /// In the order taken.
     pub cues: Vec<Cue>,
+    /// Scored tracks, in the order of the file.
+    pub scores: Vec<Score>,
     /// Beats a minute at the start.
     pub tempo: Option<f64>,
     /// How the music is followed.
@@ -57,6 +59,11 @@ impl Show {
         let best = parts.filter(|part| part.mixing == Objective::BestRendering);
         let units: BTreeSet<usize> = best.flat_map(|part| lights_of(&part.who, rig)).collect();
         units.into_iter().collect()
+    }
+
+    /// Place of the score of that name.
+    pub fn score_index(&self, name: &str) -> Option<usize> {
+        self.scores.iter().position(|score| score.name == name)
     }
 
     /// Place of the cue of that number as printed ("4.5").

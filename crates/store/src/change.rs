@@ -16,6 +16,7 @@ mod looks;
 mod named;
 mod profiles;
 mod remove;
+mod scores;
 mod sheet;
 mod value;
 
@@ -33,9 +34,11 @@ use sheet::Sheet;
 
 pub use fields::{
     AreaField, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField, LimitField,
-    MainsField, MusicField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
+    MainsField, MusicField, PartField, PlaceField, RoomField, ScoreField, ScorePartField, ShowField,
+    StepField, StepsField,
 };
 pub use kinds::{Change, Values};
+pub use scores::score_keep;
 pub use value::Value;
 
 /// How deep changes may hold changes.
@@ -147,6 +150,7 @@ fn make(sheet: &mut Sheet, change: &Change, depth: usize) -> Result<String, Refu
         other => of_looks(sheet, other)
             .or_else(|| of_chases(sheet, other))
             .or_else(|| of_cues_and_lights(sheet, other))
+            .or_else(|| of_scores(sheet, other))
             .or_else(|| of_things(sheet, other))
             .unwrap_or_else(|| Err(Refused::new("this change is not known: look into docs/changes.md"))),
     }
@@ -240,6 +244,19 @@ fn of_cues_and_lights(sheet: &mut Sheet, change: &Change) -> Option<Result<Strin
         Change::AddressAll {} => lights::lay_out(sheet),
         Change::GroupAdd { name, lights } => lights::group_add(sheet, name, lights),
         Change::GroupSet { name, lights } => lights::group_set(sheet, name, lights),
+        _ => return None,
+    })
+}
+
+fn of_scores(sheet: &mut Sheet, change: &Change) -> Option<Result<String, Refused>> {
+    Some(match change {
+        Change::ScoreKeep { name, values, parts } => scores::keep(sheet, name, values, parts),
+        Change::ScoreRename { name, to } => named::rename(sheet, Kind::Score, name, to),
+        Change::ScoreRemove { name } => remove::thing(sheet, Kind::Score, name),
+        Change::ScoreSet { name, field, value } => scores::set(sheet, name, *field, value.as_ref()),
+        Change::ScorePartAdd { score, values } => scores::part_add(sheet, score, values),
+        Change::ScorePartRemove { score, part } => scores::part_remove(sheet, score, *part),
+        Change::ScorePartSet { score, part, values } => scores::part_set(sheet, score, *part, values),
         _ => return None,
     })
 }

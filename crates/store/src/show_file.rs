@@ -7,6 +7,7 @@ mod look;
 mod music;
 mod power;
 mod room;
+mod score;
 mod sight;
 mod unit;
 mod write;
@@ -33,7 +34,7 @@ use crate::walk::{Fields, Report, Spot};
 pub(crate) use address::following;
 pub use write::write_show;
 pub(crate) use write::{found_lines, sight_lines};
-pub(crate) use write::{look_text, who_value};
+pub(crate) use write::{look_text, score_text, who_value};
 
 /// The version of the format that this program writes, and the newest that it reads.
 pub const VERSION: u32 = 1;
@@ -146,6 +147,7 @@ fn whole(root: &Fields<'_>, report: &mut Report<'_>) -> Option<ShowFile> {
     show.moods = music::moods(moods, &show.looks, report);
     show.chases = chase::chases(root, &show.looks, report);
     show.cues = chase::cues(root, &show, report);
+    show.scores = score::scores(root, &show, report);
     let known = show.looks.iter().map(|look| &look.name).chain(show.chases.iter().map(|chase| &chase.name));
     let known: Vec<&str> = known.map(String::as_str).collect();
     if let (Some(spot), Some(name)) = (start, &show.start)

@@ -20,6 +20,8 @@ pub struct ShowValues {
     pub chases: Vec<Table>,
     /// Every `[[cue]]`.
     pub cues: Vec<Table>,
+    /// Every `[[score]]`; its parts and all else in one.
+    pub scores: Vec<Table>,
     /// Every `[[swatch]]`.
     pub swatches: Vec<Table>,
     /// Every `[[figure]]`.
@@ -35,9 +37,9 @@ pub fn values(text: &str) -> ShowValues {
         _ => Vec::new(),
     };
     let (looks, chases, cues) = (list("look"), list("chase"), list("cue"));
-    let (swatches, figures) = (list("swatch"), list("figure"));
+    let (scores, swatches, figures) = (list("score"), list("swatch"), list("figure"));
     let show = root.remove("show").and_then(inside).unwrap_or_default();
-    ShowValues { show, looks, chases, cues, swatches, figures }
+    ShowValues { show, looks, chases, cues, scores, swatches, figures }
 }
 
 fn inside(value: Value) -> Option<Table> {

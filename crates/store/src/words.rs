@@ -10,6 +10,7 @@ use lanthorn_rig::rig::WayUp;
 use lanthorn_rig::room::FurnitureKind;
 use lanthorn_rig::sums::electric::{Curve, Region};
 use lanthorn_show::figure::{self, PhaseSpread, Shape};
+use lanthorn_show::score::LineKind;
 use lanthorn_show::{Band, Order, Plane, Spread, Strike};
 
 pub(crate) type Words<T> = &'static [(&'static str, T)];
@@ -117,6 +118,13 @@ pub(crate) const PHASE_SPREADS: Words<PhaseSpread> = &[
     ("in order", PhaseSpread::InOrder),
     ("from the middle", PhaseSpread::FromTheMiddle),
     ("mirrored", PhaseSpread::Mirrored),
+];
+pub(crate) const LINE_KINDS: Words<LineKind> = &[
+    ("section", LineKind::Section),
+    ("phrase", LineKind::Phrase),
+    ("breakdown", LineKind::Breakdown),
+    ("drop", LineKind::Drop),
+    ("lift", LineKind::Lift),
 ];
 /// Whether it runs backwards.
 pub(crate) const DIRECTIONS: Words<bool> = &[("forward", false), ("backward", true)];

@@ -1,6 +1,7 @@
 import { createSignal, For, onCleanup, Show } from 'solid-js';
 import { placeInBar } from '../music';
 import { shortcuts } from '../mykeys';
+import { openScore, scores } from '../score';
 import { calm, held, met, now, over, scene, setOver, setTheme, theme, up } from '../state';
 import { clock, count, heldBack, lights, percent, tempo } from '../words';
 import { MusicHandle } from './Music';
@@ -101,6 +102,11 @@ export function PageHandles() {
         {other() === 'amber' ? 'Amber page' : 'Neutral page'}
       </button>
       <MusicHandle />
+      <Show when={scores().length > 0}>
+        <button type="button" class="handle inline" aria-expanded={over() === 'score'} onClick={() => (over() === 'score' ? setOver(null) : openScore(null))}>
+          Track
+        </button>
+      </Show>
       <button type="button" class="handle inline" aria-keyshortcuts={shortcuts('keys')} aria-expanded={over() === 'keys'} onClick={() => setOver(over() === 'keys' ? null : 'keys')}>
         Keys
       </button>

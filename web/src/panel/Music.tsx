@@ -9,6 +9,7 @@ import {
 import { now, over, scene, setOver, up } from '../state';
 import type { MusicNow } from '../wire.gen';
 import { capital, count, percent, tempo } from '../words';
+import { ScoreList } from './Score';
 import { Tap } from './Tap';
 
 /** The quietest that the meter shows, dB below full scale. */
@@ -38,6 +39,7 @@ export function Music() {
               <Heard it={it()} />
             </Show>
             <Picks it={it()} />
+            <ScoreList />
             <Sources it={it()} />
             <Range it={it()} />
           </>

@@ -23,7 +23,7 @@ export function RunningHead() {
       aria-expanded={over() === 'stages'}
       onClick={() => setOver(over() === 'stages' ? null : 'stages')}
     >
-      {over() === 'keys' ? 'Keys' : over() === 'history' ? 'History' : over() === 'music' ? 'Music' : setUpAt() ? 'Set up' : sightAt() ? 'Sight in' : capital(stage())}
+      {over() === 'keys' ? 'Keys' : over() === 'history' ? 'History' : over() === 'music' ? 'Music' : over() === 'score' ? 'Track' : setUpAt() ? 'Set up' : sightAt() ? 'Sight in' : capital(stage())}
     </button>
   );
 }

@@ -25,6 +25,7 @@ use crate::ears::{Sound, Way};
 use crate::files::{self, DEMO, Opened, state_folder};
 use crate::planned::{Playing, with_show};
 use crate::resume::{self, Keeper};
+use crate::score::Scores;
 use crate::setup::{self, Ticks};
 use crate::stage::Stage;
 use crate::truth;
@@ -169,6 +170,8 @@ fn open(
     let current = Arc::new(Current::new(show, rig, text, commands));
     let keeper = keep(&current, kept)?;
     let (ears, hearing) = ears(&current, clock, sound, &stop)?;
+    let (scores, playing) = Scores::start(current.clone(), ears.clone(), clock, stop.clone())
+        .context("start the thread that plays scores")?;
     let (desk, making) = Desk::start(opened.path.clone(), opened.text, current.clone(), clock, stop.clone())
         .context("start the thread on which the show is made")?;
     let stage = Stage {
@@ -182,6 +185,7 @@ fn open(
         names,
         clock,
         ears,
+        scores,
     };
     match served {
         Some(Served { listener, door, words }) => {
@@ -204,7 +208,7 @@ fn open(
     engine.stop();
     // A change that is being made is finished; a panic there has already been printed.
     stop.store(true, Ordering::Release);
-    let _ = (making.join(), hearing.join());
+    let _ = (making.join(), hearing.join(), playing.join());
     ended(keeper, ended_by_itself)
 }
 

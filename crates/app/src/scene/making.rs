@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use lanthorn_fixture::Attribute;
 use lanthorn_physics::colour::screen_hex;
 use lanthorn_rig::Rig;
-use lanthorn_show::{Figure, Look, Show, lights_of, tell};
+use lanthorn_show::{Figure, Look, Score, Show, lights_of, tell};
 use lanthorn_store::Swatch;
 use lanthorn_store::change::Value;
 use lanthorn_store::values::Table;
@@ -98,13 +98,17 @@ pub(super) fn steps(chase: &Table) -> Vec<StepView> {
 pub(super) fn look_used(name: &str, show: &Show) -> String {
     let chases = show.chases.iter().filter(|chase| chase.steps.iter().any(|step| step.look == name)).count();
     let cues = show.cues.iter().filter(|cue| cue.look.as_deref() == Some(name)).count();
-    used(&[(chases, "chase"), (cues, "cue")])
+    let parts = |score: &Score| score.parts.iter().any(|part| part.look.as_deref() == Some(name));
+    let scores = show.scores.iter().filter(|score| parts(score)).count();
+    used(&[(chases, "chase"), (cues, "cue"), (scores, "score")])
 }
 
 /// "in 2 cues"; empty where nowhere.
 pub(super) fn chase_used(name: &str, show: &Show) -> String {
     let calls = |chases: &Vec<String>| chases.iter().any(|chase| chase == name);
-    used(&[(show.cues.iter().filter(|cue| cue.chases.as_ref().is_some_and(calls)).count(), "cue")])
+    let cues = show.cues.iter().filter(|cue| cue.chases.as_ref().is_some_and(calls)).count();
+    let parts = |score: &Score| score.parts.iter().any(|part| part.chases.as_ref().is_some_and(calls));
+    used(&[(cues, "cue"), (show.scores.iter().filter(|score| parts(score)).count(), "score")])
 }
 
 fn used(counts: &[(usize, &str)]) -> String {

@@ -70,7 +70,7 @@ pub(crate) struct MusicSource {
     pub number: f64,
     /// What a person calls it.
     pub name: String,
-    /// `sound` or `midi`.
+    /// `sound`, `midi` or `score`.
     pub brings: String,
 }
 

@@ -1,7 +1,7 @@
 use lanthorn_store::change::{
     AreaField, Change, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField,
-    LimitField, MainsField, MusicField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
-    Value,
+    LimitField, MainsField, MusicField, PartField, PlaceField, RoomField, ScoreField, ScorePartField,
+    ShowField, StepField, StepsField, Value,
 };
 use lanthorn_store::chart::Answer;
 use lanthorn_store::reading::{
@@ -71,6 +71,7 @@ fn typescript() -> String {
         FileSays,
         FlashesNow,
         HistoryView, EntryView, EntryStanding,
+        ScoreView, ScoreLineView, ScorePartView, ScoreNow, ScoreAsk,
         MusicNow, MusicSource, MusicAsk, EarsHello, ToEars,
         SightingNow,
         SetUpView, SetUpPart, SetUpCard, SetUpStep, CheckView, QuestionView, AskedLight, StandingView, CauseView, SeenName, Otherwise,
@@ -125,6 +126,8 @@ fn typescript_of_changes() -> String {
         StepField,
         StepsField,
         CueField,
+        ScoreField,
+        ScorePartField,
         Room,
         Measures,
         Stage,
@@ -148,7 +151,7 @@ fn up_to_date(name: &str, made: &str) {
 #[test]
 fn the_page_knows_these_very_types() {
     let (first, rest) = typescript().split_once('\n').map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();
-    let imports = "import type { Answer, BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, Value } from './change.gen';";
+    let imports = "import type { Answer, BeginLights, BeginRoom, Change, FigureField, PartField, RoomMeasures, ScorePartField, Value } from './change.gen';";
     up_to_date("wire.gen.ts", &format!("{first}\n{imports}\n{rest}"));
 }
 

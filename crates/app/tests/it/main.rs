@@ -18,6 +18,7 @@ mod music;
 mod pairing;
 mod profiles;
 mod resume;
+mod score;
 mod setup;
 mod sheets;
 mod sighting;

@@ -26,7 +26,7 @@ const LATE_SECS: f64 = 1.5;
 
 /// The map from the source's clock to the machine's.
 #[derive(Clone, Debug)]
-pub(super) struct SoundClock {
+pub struct SoundClock {
     /// What the source says of its own delay, seconds.
     source_delay: f64,
     /// Least delay of each of the last seconds: when in the source, and the delay; the newest at the end.
@@ -55,7 +55,8 @@ impl Line {
 }
 
 impl SoundClock {
-    pub(super) fn new(source_delay: Span) -> Self {
+    /// Of a source that has something so long after it happened, as far as it knows.
+    pub fn new(source_delay: Span) -> Self {
         Self {
             source_delay: source_delay.secs(),
             buckets: Vec::with_capacity(BUCKETS + 1),
@@ -68,7 +69,7 @@ impl SoundClock {
 
     /// What the source had at `secs` of its clock arrived at `at`. `false` when the source has stood still, or left something
     /// out without saying so, and it begins anew.
-    pub(super) fn observe(&mut self, secs: f64, at: Instant) -> bool {
+    pub fn observe(&mut self, secs: f64, at: Instant) -> bool {
         let delay = at.secs() - secs;
         let Some(line) = self.line else {
             self.begin(secs, delay);
@@ -131,18 +132,18 @@ impl SoundClock {
     }
 
     /// The moment of the machine's clock at which it sounded.
-    pub(super) fn moment(&self, secs: f64) -> Instant {
+    pub fn moment(&self, secs: f64) -> Instant {
         let delay = self.line.map_or(0.0, |line| line.at(secs));
         Instant::from_secs(secs + delay - self.source_delay)
     }
 
     /// How long after it sounded something arrives, on the mean; none before anything did.
-    pub(super) fn delay(&self) -> Option<Span> {
+    pub fn delay(&self) -> Option<Span> {
         self.line.map(|_| Span::from_secs(self.source_delay + self.beyond.max(0.0)))
     }
 
     /// How much faster the source's clock runs, parts in a million; none while that is not known.
-    pub(super) fn drift_ppm(&self) -> Option<f64> {
+    pub fn drift_ppm(&self) -> Option<f64> {
         (self.buckets.len() > ENOUGH).then(|| self.line.map(|line| -line.slope * 1e6))?
     }
 }

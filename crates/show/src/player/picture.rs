@@ -220,7 +220,8 @@ impl Player {
         let target = self.top(unit).map_or(below, |place| self.chase_head(place, unit, head).over(&below));
         let from = self.fades.heads[self.script.layout.heads(unit).start + head];
         let part = self.fades.units[unit].part(when).light;
-        from.mix(&target, part, &self.script.layout.lamps[unit])
+        let mixed = from.mix(&target, part, &self.script.layout.lamps[unit]);
+        if self.dark { HeadValue { level: 0.0, ..mixed } } else { mixed }
     }
 
     pub(super) fn base_unit(&self, unit: usize, when: &When) -> UnitValue {

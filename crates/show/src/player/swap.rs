@@ -40,6 +40,7 @@ impl Player {
         self.music = old.music.carried(&self.script.music, &old.script.music);
         self.groups.take_over(&old.groups, succession, when.now);
         (self.master, self.blackout, self.strobe_stopped) = (old.master, old.blackout, old.strobe_stopped);
+        self.dark = old.dark;
         let look = |look: usize| succession.looks.get(look).copied().flatten();
         let cue = |cue: usize| succession.cues.get(cue).copied().flatten();
         // Where the cue itself is gone, Go goes on after the last one before it.

@@ -18,6 +18,7 @@ mod keep;
 mod looks;
 mod music;
 mod running;
+mod score;
 mod stops;
 mod swap;
 mod telling;

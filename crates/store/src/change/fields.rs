@@ -111,3 +111,12 @@ fields! {
     CueField: Name = "name", Note = "note", Look = "look", Chases = "chases", Fade = "fade", Follow = "follow",
     Tempo = "tempo"
 }
+fields! {
+    /// Of `[[score]]`, its name and parts aside.
+    ScoreField: File = "file", Length = "length", Beats = "beats", Bars = "bars", Lines = "lines"
+}
+fields! {
+    /// Of `[[score.part]]`.
+    ScorePartField: Bar = "bar", Beat = "beat", Time = "time", Look = "look", Chases = "chases", Fade = "fade",
+    Dark = "dark", Why = "why"
+}

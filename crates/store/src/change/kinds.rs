@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use super::fields::{
     AreaField, ChaseField, CircuitField, CueField, FigureField, FurnitureField, LightField, LimitField,
-    MainsField, MusicField, PartField, PlaceField, RoomField, ShowField, StepField, StepsField,
+    MainsField, MusicField, PartField, PlaceField, RoomField, ScoreField, ScorePartField, ShowField,
+    StepField, StepsField,
 };
 use super::value::Value;
 use crate::chart::Answer;
@@ -256,6 +257,31 @@ pub enum Change {
     CueNumber { number: String, to: String },
     /// Set a field of a cue.
     CueSet { number: String, field: CueField, value: Option<Value> },
+
+    /// A score of these parts over a track, in place of the one of that name, or new.
+    ScoreKeep {
+        name: String,
+        values: Values<ScoreField>,
+        #[serde(default)]
+        parts: Vec<Values<ScorePartField>>,
+    },
+    /// Call a score otherwise.
+    ScoreRename { name: String, to: String },
+    /// Take a score away.
+    ScoreRemove { name: String },
+    /// Set a field of a score.
+    ScoreSet { name: String, field: ScoreField, value: Option<Value> },
+    /// One more part of a score, behind the others in the file.
+    ScorePartAdd { score: String, values: Values<ScorePartField> },
+    /// One part of a score less.
+    ScorePartRemove { score: String, part: usize },
+    /// Set fields of a part of a score; those that are null are left out of it from now on.
+    ScorePartSet {
+        score: String,
+        part: usize,
+        #[cfg_attr(feature = "ts", ts(type = "{ [key in ScorePartField]?: Value | null }"))]
+        values: BTreeMap<ScorePartField, Option<Value>>,
+    },
 }
 
 const fn one() -> usize {

@@ -23,6 +23,7 @@ pub(super) enum Kind {
     Figure,
     Look,
     Chase,
+    Score,
 }
 
 impl Kind {
@@ -40,6 +41,7 @@ impl Kind {
             Self::Figure => &["figure"],
             Self::Look => &["look"],
             Self::Chase => &["chase"],
+            Self::Score => &["score"],
         }
     }
 
@@ -56,6 +58,7 @@ impl Kind {
             Self::Figure => "figure",
             Self::Look => "look",
             Self::Chase => "chase",
+            Self::Score => "score",
         }
     }
 
@@ -266,14 +269,16 @@ pub(super) fn refs<'s>(sheet: &'s Sheet, kind: Kind, name: &str) -> Vec<Ref<'s>>
         Kind::Look => {
             found.steps();
             found.every(&["cue"], "cue", "look");
+            found.scores("look");
             found.start();
             found.moods();
         }
         Kind::Chase => {
             found.every(&["cue"], "cue", "chases");
+            found.scores("chases");
             found.start();
         }
-        Kind::Platform | Kind::Audience | Kind::Furniture | Kind::Group => {}
+        Kind::Platform | Kind::Audience | Kind::Furniture | Kind::Group | Kind::Score => {}
     }
     found.list
 }
@@ -295,6 +300,14 @@ impl<'s> Finder<'s, '_> {
         for (index, look) in records(self.sheet, &["look"]).into_iter().enumerate() {
             for part in inner(look, "part") {
                 self.key(part, key, ("look", index));
+            }
+        }
+    }
+
+    fn scores(&mut self, key: &str) {
+        for (index, score) in records(self.sheet, &["score"]).into_iter().enumerate() {
+            for part in inner(score, "part") {
+                self.key(part, key, ("score", index));
             }
         }
     }
@@ -348,7 +361,7 @@ pub(super) fn holders(refs: &[Ref<'_>]) -> String {
         (!which.is_empty()).then(|| count(which.len(), noun))
     };
     let inside: Vec<String> =
-        ["look", "figure", "chase", "cue", "sight"].into_iter().filter_map(how_many).collect();
+        ["look", "figure", "chase", "cue", "score", "sight"].into_iter().filter_map(how_many).collect();
     let mut words = Vec::new();
     if !inside.is_empty() {
         words.push(format!("in {}", and(&inside)));

@@ -113,8 +113,13 @@ pub(super) fn look(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
         cues += usize::from(one.holder.0 == "cue");
         edits.push(sheet.cut(one.entry)?);
     }
+    let scores = parts_of(&calls);
     let mut rest =
         if steps == 0 { String::new() } else { format!(", and {} that showed it", count(steps, "step")) };
+    if scores > 0 {
+        let keep = if scores == 1 { "keeps" } else { "keep" };
+        rest.push_str(&format!("; {} of scores {keep} the look before", count(scores, "part")));
+    }
     if cues > 0 {
         let keep = if cues == 1 { "keeps" } else { "keep" };
         rest.push_str(&format!("; {} {keep} the look before", count(cues, "cue")));
@@ -128,6 +133,11 @@ pub(super) fn look(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
         says.push_str(&format!(" {}", chase(sheet, &name)?));
     }
     Ok(says)
+}
+
+/// How many of these stand in parts of scores.
+fn parts_of(calls: &[Ref<'_>]) -> usize {
+    calls.iter().filter(|one| one.holder.0 == "score").count()
 }
 
 /// The look that a step shows.
@@ -144,13 +154,22 @@ pub(super) fn chase(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
     let name = name.trim();
     let table = find(sheet, Kind::Chase, name)?;
     let mut edits = vec![sheet.remove(&table)?];
-    let mut cues = 0;
+    let (mut cues, mut scores) = (0, 0);
     for cue in named::records(sheet, &["cue"]) {
         let Some(list) = entry(cue, "chases") else { continue };
         let called = |_: usize, item: &Node| matches!(&item.data, Data::Text(text) if text == name);
         let cut = items::without(sheet, &list.value, called)?;
         cues += usize::from(!cut.is_empty());
         edits.extend(cut);
+    }
+    for score in named::records(sheet, &["score"]) {
+        for part in named::inner(score, "part") {
+            let Some(list) = entry(part, "chases") else { continue };
+            let called = |_: usize, item: &Node| matches!(&item.data, Data::Text(text) if text == name);
+            let cut = items::without(sheet, &list.value, called)?;
+            scores += usize::from(!cut.is_empty());
+            edits.extend(cut);
+        }
     }
     edits.extend(pad(sheet, name)?);
     let start = refs(sheet, Kind::Chase, name).into_iter().find(|one| one.holder.0 == "show" && one.alone());
@@ -161,6 +180,10 @@ pub(super) fn chase(sheet: &mut Sheet, name: &str) -> Result<String, Refused> {
             count(cues, "cue"),
             if cues == 1 { "calls" } else { "call" }
         ));
+    }
+    if scores > 0 {
+        let call = if scores == 1 { "calls" } else { "call" };
+        rest.push_str(&format!("; {} of scores no longer {call} it", count(scores, "part")));
     }
     if let Some(start) = start {
         edits.push(sheet.cut(start.entry)?);

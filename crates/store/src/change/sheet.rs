@@ -63,6 +63,7 @@ const ORDER: &[&[&str]] = &[
     &["look"],
     &["chase"],
     &["cue"],
+    &["score"],
     &["profile"],
 ];
 

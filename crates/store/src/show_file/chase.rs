@@ -112,7 +112,7 @@ fn lengths(spot: &Spot<'_>, time: StepTime, fade: StepTime, report: &mut Report<
 }
 
 /// "2 s", "4 beats", "1 bar" or "1 phrase".
-fn step_time(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<StepTime> {
+pub(super) fn step_time(spot: &Spot<'_>, report: &mut Report<'_>) -> Option<StepTime> {
     if let Data::Text(text) = &spot.node.data {
         let worded = text.trim_end().ends_with(|c: char| c.is_alphabetic());
         for (measure, words) in [(BEATS, &["beat"][..]), (BARS, &["bar", "phrase"])] {

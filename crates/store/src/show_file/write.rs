@@ -1,5 +1,7 @@
 //! From a show to text.
 
+mod score;
+
 use std::collections::BTreeMap;
 
 use lanthorn_physics::colour::Objective;
@@ -53,6 +55,7 @@ pub fn write_show(file: &ShowFile) -> String {
     file.show.looks.iter().for_each(|one| look(&mut out, one));
     file.show.chases.iter().for_each(|one| chase(&mut out, one));
     file.show.cues.iter().for_each(|one| cue(&mut out, one));
+    file.show.scores.iter().for_each(|one| score::score(&mut out, one));
     for profile in &file.profiles {
         several(&mut out, "profile");
         profile_file::write_into(&mut out, profile, "profile.");
@@ -575,4 +578,11 @@ fn cue(out: &mut String, cue: &Cue) {
     if let Some(tempo) = cue.tempo {
         line(out, "tempo", &number(tempo));
     }
+}
+
+/// A score as a show file has it.
+pub(crate) fn score_text(score: &lanthorn_show::Score) -> String {
+    let mut out = String::new();
+    score::score(&mut out, score);
+    out
 }

@@ -97,7 +97,7 @@ proptest! {
     #[test]
     fn words_of_the_format_in_any_order_are_answered(words in prop::collection::vec(prop::sample::select(vec![
         "lanthorn = 1\n", "[show]\n", "[room]\n", "[[room.mark]]\n", "[[unit]]\n", "[[look]]\n", "[[look.part]]\n",
-        "[[chase]]\n", "[[cue]]\n", "[[profile]]\n", "[[profile.mode]]\n", "[[sight]]\n", "[[found]]\n", "unit = ", "pan = ", "name = ", "number = ", "numbers = ",
+        "[[chase]]\n", "[[cue]]\n", "[[score]]\n", "[[score.part]]\n", "bars = [1, 2]\n", "[[profile]]\n", "[[profile.mode]]\n", "[[sight]]\n", "[[found]]\n", "unit = ", "pan = ", "name = ", "number = ", "numbers = ",
         "at = ", "values = ", "ranges = ", "x = ", "\"1-4\"\n", "[1, 2]\n", "nan\n", "-9223372036854775808\n", "1e308\n",
         "\"1e999 m\"\n", "{ guessed = 3 }\n", "[[1, 2, 3], \"cake\"]\n", "address = ", "\"1.512\"\n", "1979-05-27\n",
     ]), 0..60)) {

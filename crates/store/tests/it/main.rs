@@ -22,6 +22,7 @@ mod history;
 mod light;
 mod music;
 mod mvr;
+mod score;
 mod starter;
 mod supply;
 mod versions;

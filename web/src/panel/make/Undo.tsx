@@ -8,7 +8,7 @@ import { over, scene, setOver, stage, up } from '../../state';
 export function UndoRedo() {
   const edits = () => scene()?.edits;
   // Under a thumb in the dark there is nothing that changes the show.
-  const running = () => folded() && !choosing() && (stage() === 'tonight' || stage() === 'room');
+  const running = () => folded() && !choosing() && over() !== 'score' && (stage() === 'tonight' || stage() === 'room');
   return (
     <>
       <Show when={!running() && canMake() && edits()}>
