@@ -84,9 +84,9 @@ export const ACTIONS: readonly Action[] = [
   { id: 'music_one', does: 'music: this is one, the first beat of the bar', usual: ['O'], command: { do: 'music', what: 'one' }, scope: 'anywhere' },
   { id: 'music_earlier', does: 'music: all steps 10 ms earlier', usual: [','], command: { do: 'music', what: 'earlier' }, scope: 'anywhere', repeats: true },
   { id: 'music_later', does: 'music: all steps 10 ms later', usual: ['.'], command: { do: 'music', what: 'later' }, scope: 'anywhere', repeats: true },
-  { id: 'music_pick', does: 'music: let it pick looks, and leave them as they are', usual: ['L'], command: { do: 'music', what: 'pick' }, scope: 'anywhere' },
+  { id: 'music_pick', does: 'music: let it pick looks, and leave them as they are', usual: ['P'], command: { do: 'music', what: 'pick' }, scope: 'anywhere' },
   { id: 'music', does: 'the music, and back', usual: ['J'], command: { do: 'music', what: 'panel' }, scope: 'anywhere' },
-  { id: 'score_play', does: 'a scored track: play and pause', usual: ['P'], command: { do: 'music', what: 'play' }, scope: 'anywhere' },
+  { id: 'score_play', does: 'a scored track: play and pause', usual: ['L'], command: { do: 'music', what: 'play' }, scope: 'anywhere' },
   { id: 'mark', does: 'next mark for the picked light', usual: ['M'], command: { do: 'mark' }, scope: 'anywhere' },
   { id: 'way', does: 'look at the room the next way: evening, plan, front, side', usual: ['V'], command: { do: 'way' }, scope: 'anywhere' },
   ...STAGES.map(

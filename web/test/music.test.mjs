@@ -204,9 +204,9 @@ for (const size of [PHONE, LAPTOP]) {
       await press(it.page.locator('.word', { hasText: 'Light 3' }).first());
       await until('the hand wins', () => !music().picks && now().look === 'light 3');
       await openPanel(it.page, size);
-      await it.page.keyboard.press('l');
+      await it.page.keyboard.press('p');
       await until('a key lets it pick again', () => music().picks && now().look !== 'light 3', 30_000);
-      await it.page.keyboard.press('l');
+      await it.page.keyboard.press('p');
       await until('and leaves it', () => !music().picks);
     });
 

@@ -4,5 +4,6 @@ mod clock;
 pub(crate) mod heard;
 mod play;
 pub(crate) mod sound;
+mod strokes;
 
 pub(crate) use play::Scores;

@@ -89,8 +89,9 @@ pub struct Player {
     master: f64,
     groups: Groups,
     blackout: bool,
-    /// A score wants no light of looks and chases.
+    /// A score wants no light of looks and chases; and while that ends, so that fades begin in the dark.
     dark: bool,
+    rising: bool,
     strobe_stopped: bool,
     seen: Picture,
     beneath: Picture,
@@ -151,6 +152,7 @@ impl Player {
             groups: Groups::new(&rig),
             blackout: false,
             dark: false,
+            rising: false,
             strobe_stopped: false,
             seen: Picture::dark(&script.layout),
             beneath: Picture::dark(&script.layout),
@@ -225,8 +227,9 @@ impl Player {
             let master = self.master * self.groups.level(unit, when.now);
             let mut lit = false;
             for (place, head) in wish.heads.iter_mut().enumerate() {
-                let below = self.visible_head(unit, place, &when);
+                let mut below = self.visible_head(unit, place, &when);
                 lit |= below.is_lit();
+                below.level = if self.dark { 0.0 } else { below.level };
                 let value = hand.head(below, &self.script.layout.lamps[unit], &when);
                 let level = if self.blackout { 0.0 } else { value.level * master };
                 head.level = level * level;
@@ -320,7 +323,7 @@ impl Player {
     fn put_on(&mut self, look: usize, when: &When) {
         let Some(&fade) = self.script.look_fades.get(look) else { return };
         self.last_fade = (when.now, fade);
-        self.change(when, fade, |player| (player.base, player.dark) = (Base::Look(look), false));
+        self.rise(when, fade, |player| player.base = Base::Look(look));
     }
 
     fn run(&mut self, chase: usize, on: bool, when: &When) {
@@ -386,8 +389,7 @@ impl Player {
         if let Some(bpm) = change.tempo {
             self.set_tempo(bpm, when);
         }
-        self.change(when, values.fade, |player| {
-            player.dark = false;
+        self.rise(when, values.fade, |player| {
             if let Some(look) = change.look {
                 player.base = Base::Cue { cue, look };
             }
@@ -400,6 +402,13 @@ impl Player {
         });
     }
 
+    /// A change that ends the dark of a score, if it is dark.
+    fn rise(&mut self, when: &When, fade: Span, change: impl FnOnce(&mut Self)) {
+        self.rising = std::mem::take(&mut self.dark);
+        self.change(when, fade, change);
+        self.rising = false;
+    }
+
     /// What a part of a score has on.
     fn take_part(&mut self, look: Option<usize>, chases: Option<Chases>, fade: Span, when: &When) {
         // A part comes on a beat: one that is a hair before it by the show's own count begins with that beat all the same.
@@ -407,8 +416,7 @@ impl Player {
         let look = look.filter(|look| *look < self.script.looks.len());
         let fade = fade.max(Span::ZERO);
         self.last_fade = (when.now, fade);
-        self.change(when, fade, |player| {
-            player.dark = false;
+        self.rise(when, fade, |player| {
             if let Some(look) = look {
                 player.base = Base::Look(look);
             }

@@ -170,7 +170,8 @@ fn open(
     let current = Arc::new(Current::new(show, rig, text, commands));
     let keeper = keep(&current, kept)?;
     let (ears, hearing) = ears(&current, clock, sound, &stop)?;
-    let (scores, playing) = Scores::start(current.clone(), ears.clone(), clock, stop.clone())
+    let folder = opened.path.as_deref().and_then(Path::parent).map(Path::to_owned);
+    let (scores, playing) = Scores::start(current.clone(), ears.clone(), clock, folder, stop.clone())
         .context("start the thread that plays scores")?;
     let (desk, making) = Desk::start(opened.path.clone(), opened.text, current.clone(), clock, stop.clone())
         .context("start the thread on which the show is made")?;

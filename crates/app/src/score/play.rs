@@ -3,6 +3,7 @@
 //! A thread of its own knows where the track is, and sends each part so much earlier as the show's lead says, so that it is seen
 //! on its bar. What is on follows from the place alone: after a jump, it is what would be on had it been played from there.
 
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -11,13 +12,14 @@ use std::time::Duration;
 
 use lanthorn_live::ears::{Brings, Feed, Source};
 use lanthorn_live::{Clock, Ears};
-use lanthorn_music::pulse::Pulse;
+use lanthorn_music::pulse::{Form, Phase, Pulse, Strike, Stroke};
 use lanthorn_physics::{Instant, Span};
 use lanthorn_show::player::CHANGE;
-use lanthorn_show::score::Standing;
+use lanthorn_show::score::{Line, LineKind, Standing};
 use lanthorn_show::{Command, Score, Show};
 
 use super::clock::{PageClock, PlaceClock};
+use super::strokes::Strokes;
 use crate::current::Current;
 use crate::wire::{ScoreAsk, ScoreNow};
 
@@ -25,7 +27,7 @@ use crate::wire::{ScoreAsk, ScoreNow};
 const WAITING: usize = 64;
 
 /// How often the pulse is told, and a page that plays is looked after.
-const LOOK: Span = Span::from_millis(100);
+const LOOK: Span = Span::from_millis(50);
 
 /// A page that has said nothing for so long is gone.
 const GONE: Span = Span::from_millis(3000);
@@ -66,6 +68,7 @@ struct Playing {
     /// When the pulse was last told.
     told: Option<Instant>,
     lit: Lit,
+    strokes: Strokes,
 }
 
 /// A part as it was sent.
@@ -82,11 +85,12 @@ impl Scores {
         current: Arc<Current>,
         ears: Ears,
         clock: Clock,
+        folder: Option<PathBuf>,
         stop: Arc<AtomicBool>,
     ) -> std::io::Result<(Self, JoinHandle<()>)> {
         let (say, hear) = sync_channel(WAITING);
         let scores = Self { say, shared: Arc::default(), clock };
-        let work = Work { current, ears, clock, shared: scores.shared.clone(), playing: None };
+        let work = Work { current, ears, clock, shared: scores.shared.clone(), folder, playing: None };
         let thread = std::thread::Builder::new()
             .name("lanthorn-score".to_owned())
             .spawn(move || work.run(&hear, &stop))?;
@@ -116,6 +120,8 @@ struct Work {
     ears: Ears,
     clock: Clock,
     shared: Arc<Mutex<Option<Shown>>>,
+    /// Where the show's file lies.
+    folder: Option<PathBuf>,
     playing: Option<Playing>,
 }
 
@@ -171,13 +177,14 @@ impl Work {
     }
 
     fn begin(&mut self, score: String, place: PlaceClock, player: f64, now: Instant) {
-        if self.current.both().show.score_index(&score).is_none() {
-            return;
-        }
+        let both = self.current.both();
+        let Some(index) = both.show.score_index(&score) else { return };
+        // The ears of the program hear the drums of a file while it begins to play.
+        let strokes = Strokes::of(&both.show.scores[index], self.folder.as_deref(), accents(&both.show));
         let dark = self.playing.take().is_some_and(|before| before.lit.dark);
         let lit = Lit { sent: None, dark };
         let feed = self.ears.open(Source { name: format!("the score {score}"), brings: Brings::Pulse });
-        self.playing = Some(Playing { score, place, feed, player, heard: now, told: None, lit });
+        self.playing = Some(Playing { score, place, feed, player, heard: now, told: None, lit, strokes });
     }
 
     /// Plays no more: the light stays as it is, and the tempo.
@@ -226,7 +233,8 @@ impl Work {
         }
         if playing.told.is_none_or(|told| now - told >= LOOK) {
             playing.told = Some(now);
-            let pulse = pulse(score, place, now);
+            playing.strokes.hear();
+            let pulse = pulse(score, (&playing.strokes, lead), place, now);
             playing.feed.pulse(pulse, now);
         }
         let next = score.next_change(place + lead).map_or(LOOK, |next| next - place - lead);
@@ -248,6 +256,11 @@ impl Work {
         });
         *self.shared.lock().unwrap_or_else(PoisonError::into_inner) = shown;
     }
+}
+
+/// Whether any chase answers to drums: then they have to be heard.
+fn accents(show: &Show) -> bool {
+    show.chases.iter().any(|chase| chase.at_each.is_some_and(|strike| strike != Strike::Drop))
 }
 
 /// What of a score the machine has been told.
@@ -303,8 +316,9 @@ fn command(standing: &Standing<'_>, fade: Span, show: &Show) -> Command {
     Command::Part { look: standing.look.and_then(|look| show.look_index(look)), chases, fade }
 }
 
-/// The pulse of a score at a place; it follows nothing where there is no beat.
-fn pulse(score: &Score, place: Span, now: Instant) -> Pulse {
+/// The pulse of a score at a place, with the strokes that are still to leave, each so long before it; it follows nothing where
+/// there is no beat.
+fn pulse(score: &Score, (strokes, lead): (&Strokes, Span), place: Span, now: Instant) -> Pulse {
     let beat = score.beat_at(place);
     Pulse {
         follows: beat.is_some(),
@@ -319,7 +333,27 @@ fn pulse(score: &Score, place: Span, now: Instant) -> Pulse {
         level_db: None,
         // Nothing is heard: levels that go with the sound are those asked for.
         bands: [1.0; 3],
-        strokes: [None; 3],
+        form: beat.map(|_| form(score, place, now)),
+        strokes: Strike::ALL.map(|strike| {
+            strokes.next(strike, place + lead).map(|at| Stroke { at: now + (at - place), sure: 1.0 })
+        }),
+    }
+}
+
+/// Where in its form the track is at a place.
+fn form(score: &Score, place: Span, now: Instant) -> Form {
+    let begun = |line: &&Line| score.bar_at(line.bar).is_some_and(|at| at <= place);
+    let lines = score.lines.iter().filter(begun);
+    let last = lines.clone().last();
+    Form {
+        phase: if last.is_some_and(|line| line.kind == LineKind::Breakdown) {
+            Phase::Breakdown
+        } else {
+            Phase::Full
+        },
+        energy: last.and_then(|line| line.energy).unwrap_or(0.5) as f32,
+        phrase_at: last.and_then(|line| score.bar_at(line.bar)).map(|at| now + (at - place)),
+        lines: lines.count() as u32,
     }
 }
 

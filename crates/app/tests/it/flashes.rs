@@ -105,7 +105,7 @@ fn random_show(dice: &mut Dice) -> ShowFile {
 
 fn random_command(dice: &mut Dice, lights: usize, looks: usize) -> Command {
     let unit = dice.below(lights);
-    match dice.below(16) {
+    match dice.below(18) {
         0..3 => Command::Look(dice.below(looks)),
         3..5 => Command::Chase { index: dice.below(3), on: true },
         5 => Command::Chase { index: dice.below(3), on: false },
@@ -127,6 +127,12 @@ fn random_command(dice: &mut Dice, lights: usize, looks: usize) -> Command {
             2 => Steer::One,
             _ => Steer::Earlier(Span::from_millis(dice.below(200) as i64 - 100)),
         }),
+        15 => Command::Dark(dice.below(2) == 0),
+        16 => Command::Part {
+            look: Some(dice.below(looks)),
+            chases: (dice.below(2) == 0).then(|| [dice.below(3)].into_iter().collect()),
+            fade: Span::from_millis(if dice.below(2) == 0 { 0 } else { 400 }),
+        },
         _ if dice.below(3) == 0 => {
             Command::Aim { unit, at: Point::new(dice.part() * 4.0 - 2.0, dice.part() * -5.0, 1.0) }
         }

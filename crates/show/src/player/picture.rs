@@ -149,7 +149,8 @@ impl Player {
         }
     }
 
-    /// Keeps the picture of now, of the base under it, and who drives each light.
+    /// Keeps the picture of now, of the base under it, and who drives each light. Out of the dark of a score all comes up, but
+    /// what a hand holds.
     pub(super) fn see(&mut self, when: &When) {
         let mut seen = std::mem::replace(&mut self.seen, Picture { units: Vec::new(), heads: Vec::new() });
         let mut beneath =
@@ -158,6 +159,9 @@ impl Player {
             let (mut lit, mut lit_beneath) = (false, false);
             for (head, place) in self.script.layout.heads(unit).enumerate() {
                 seen.heads[place] = self.visible_head(unit, head, when);
+                if self.rising && !self.hands[unit].holds() {
+                    seen.heads[place].level = 0.0;
+                }
                 beneath.heads[place] = self.base_head(unit, head, when);
                 lit |= seen.heads[place].is_lit();
                 lit_beneath |= beneath.heads[place].is_lit();
@@ -220,8 +224,7 @@ impl Player {
         let target = self.top(unit).map_or(below, |place| self.chase_head(place, unit, head).over(&below));
         let from = self.fades.heads[self.script.layout.heads(unit).start + head];
         let part = self.fades.units[unit].part(when).light;
-        let mixed = from.mix(&target, part, &self.script.layout.lamps[unit]);
-        if self.dark { HeadValue { level: 0.0, ..mixed } } else { mixed }
+        from.mix(&target, part, &self.script.layout.lamps[unit])
     }
 
     pub(super) fn base_unit(&self, unit: usize, when: &When) -> UnitValue {

@@ -16,6 +16,9 @@ use rank::Ranked;
 /// Sections with less going on than this let no chase run.
 const CHASE_FROM: f64 = 0.3;
 
+/// Sections with less going on than this have no accents.
+const ACCENT_FROM: f64 = 0.7;
+
 /// Without drums a section counts as so much calmer.
 const WITHOUT_DRUMS: f64 = 0.5;
 
@@ -69,6 +72,7 @@ pub fn lay(show: &Show, rig: &Rig, grid: &mut Score, sections: &[Section]) -> Re
         return Err(CannotLay::NoLooks);
     }
     let chases = rank::chases(show, rig);
+    let (accents, at_drops) = (rank::accents(show, rig), rank::at_drops(show, rig));
     let names = names(sections);
     let mut chosen: Vec<usize> = Vec::new();
     let (mut lines, mut parts) = (Vec::new(), Vec::new());
@@ -78,6 +82,10 @@ pub fn lay(show: &Show, rig: &Rig, grid: &mut Score, sections: &[Section]) -> Re
         let (look, same) = choose(&looks, &chosen, sections, index, wanted);
         chosen.push(look);
         let chase = (!calm && wanted >= CHASE_FROM).then(|| nearest(&chases, wanted)).flatten();
+        // Accents come where it is livest, on top of what runs; those of a drop wait from the part before it on.
+        let accent = (!calm && wanted >= ACCENT_FROM).then(|| nearest(&accents, wanted)).flatten();
+        let next = sections.get(index + 1).is_some_and(|next| next.kind == LineKind::Drop);
+        let drop = (next || section.kind == LineKind::Drop).then(|| at_drops.last()).flatten();
         let dark = section.kind == LineKind::Drop && index > 0 && rig.limits.flash >= DARK_FROM;
         lines.push(Line {
             bar: section.bar,
@@ -88,7 +96,9 @@ pub fn lay(show: &Show, rig: &Rig, grid: &mut Score, sections: &[Section]) -> Re
         parts.push(ScorePart {
             place: place(section),
             look: Some(looks[look].name.clone()),
-            chases: Some(chase.into_iter().map(|chase| chase.name.clone()).collect()),
+            chases: Some(
+                chase.into_iter().chain(accent).chain(drop).map(|chase| chase.name.clone()).collect(),
+            ),
             fade: fade(grid, section, calm),
             dark: dark.then_some(StepTime::Beats(1.0)),
             why: why(section, calm, dark, looks[look].rank >= 1.0, same.map(|same| sections[same].bar)),

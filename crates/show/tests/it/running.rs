@@ -3,7 +3,7 @@
 use crate::common::*;
 use lanthorn_music::Pulse;
 use lanthorn_physics::units::{Metres, Radians};
-use lanthorn_physics::{Instant, Point};
+use lanthorn_physics::{Instant, Point, Span};
 use lanthorn_show::figure::{Pace, PhaseSpread, Plane, Shape};
 use lanthorn_show::{Chase, Command, Cue, Figure, Order, Part, Show, Steer, StepTime};
 use proptest::prelude::*;
@@ -73,6 +73,17 @@ pub(crate) fn command() -> impl Strategy<Value = Command> {
         any::<f64>().prop_map(Command::Master),
         (0_usize..3, any::<f64>()).prop_map(|(group, level)| Command::GroupMaster { group, level }),
         any::<bool>().prop_map(Command::Blackout),
+        any::<bool>().prop_map(Command::Dark),
+        (
+            prop::option::of(0_usize..4),
+            prop::option::of(prop::collection::vec(0_usize..5, 0..10)),
+            -100_i64..3000
+        )
+            .prop_map(|(look, chases, fade)| Command::Part {
+                look,
+                chases: chases.map(|chases| chases.into_iter().collect()),
+                fade: Span::from_millis(fade),
+            }),
         any::<bool>().prop_map(Command::Stillness),
         any::<bool>().prop_map(Command::StopStrobe),
         Just(Command::Tap),
@@ -113,8 +124,7 @@ fn steer() -> impl Strategy<Value = Steer> {
         any::<f64>().prop_map(Steer::Times),
         Just(Steer::Times(0.5)),
         Just(Steer::One),
-        (-900_000_i64..900_000)
-            .prop_map(|micros| Steer::Earlier(lanthorn_physics::Span::from_micros(micros))),
+        (-900_000_i64..900_000).prop_map(|micros| Steer::Earlier(Span::from_micros(micros))),
         (any::<f64>(), any::<f64>()).prop_map(|(low, high)| Steer::Range([low, high])),
     ]
 }
@@ -131,10 +141,10 @@ proptest! {
         often.player.frame(now, &mut often.out);
         seldom.player.frame(now, &mut seldom.out);
         for (wait, command) in commands {
-            let next = now + lanthorn_physics::Span::from_micros(wait);
+            let next = now + Span::from_micros(wait);
             while now < next {
                 often.player.frame(now, &mut often.out);
-                now = now + lanthorn_physics::Span::from_micros(7_919);
+                now = now + Span::from_micros(7_919);
             }
             now = next;
             often.player.apply(&command, now);
@@ -205,6 +215,7 @@ fn calm_command() -> impl Strategy<Value = Command> {
 fn frames_and_commands_do_not_allocate() {
     let mut bench = Bench::new(show());
     bench.frame(0.0);
+    let part = Command::Part { look: Some(1), chases: Some([0, 1].into_iter().collect()), fade: Span::ZERO };
     let counted = allocation_counter::measure(|| {
         for tick in 0..2000_i32 {
             let secs = f64::from(tick) * 0.025;
@@ -213,6 +224,8 @@ fn frames_and_commands_do_not_allocate() {
                 10 => drop(bench.at(secs, Command::Chase { index: 1, on: true })),
                 20 => drop(bench.at(secs, Command::Look(2))),
                 30 => drop(bench.at(secs, Command::Cue(1))),
+                35 => drop(bench.at(secs, Command::Dark(true))),
+                37 => drop(bench.at(secs, part)),
                 40 => drop(bench.at(secs, Command::Back)),
                 45 | 65 => drop(bench.at(secs, Command::Tap)),
                 50 => drop(bench.at(secs, Command::Aim { unit: 2, at: CAKE })),

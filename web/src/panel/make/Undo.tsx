@@ -31,7 +31,7 @@ export function UndoRedo() {
 function PadsWord() {
   const some = () => (scene()?.looks.length ?? 0) + (scene()?.chases.length ?? 0) > 0;
   return (
-    <Show when={canMake() && stage() === 'tonight' && !choosing() && some()}>
+    <Show when={canMake() && stage() === 'tonight' && over() !== 'score' && !choosing() && some()}>
       <button type="button" class="handle undo pads-word" onClick={() => setChoosing(true)}>
         Choose pads
       </button>

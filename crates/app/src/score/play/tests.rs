@@ -176,9 +176,20 @@ fn the_pulse_of_a_score_is_its_bars() {
         ..Score::default()
     };
     let now = Instant::from_secs(100.0);
-    let told = |secs| pulse(&score, Span::from_secs(secs), now);
+    let lines = [(2, LineKind::Breakdown), (3, LineKind::Drop)];
+    let line = |(bar, kind)| Line { bar, kind, name: String::new(), energy: Some(0.8) };
+    let score = Score { lines: lines.map(line).to_vec(), ..score };
+    let strokes = Strokes::of(&score, None, false);
+    let told = |secs| pulse(&score, (&strokes, Span::ZERO), Span::from_secs(secs), now);
     let on = told(3.2);
     assert!(on.follows && (on.bpm - 120.0).abs() < 1e-9 && (on.place, on.of) == (2, 3));
     assert_eq!(on.beat_at, Instant::from_secs(99.8));
+    let form = on.form.unwrap();
+    assert_eq!(
+        (form.phase, form.lines, form.phrase_at),
+        (Phase::Breakdown, 1, Some(Instant::from_secs(99.3)))
+    );
+    let drop = on.strokes[Strike::Drop as usize].unwrap().at;
+    assert_eq!(drop, Instant::from_secs(100.8), "known before it comes");
     assert!(!told(0.5).follows && !told(7.5).follows, "no beat, nothing to follow");
 }

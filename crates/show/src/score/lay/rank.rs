@@ -5,7 +5,7 @@ use lanthorn_physics::colour::{Chromaticity, cct_duv};
 use lanthorn_rig::Rig;
 
 use crate::figure::Pace;
-use crate::{Chase, Figure, Look, Part, Show, StepTime, Swing, lights_of};
+use crate::{Chase, Figure, Look, Part, Show, StepTime, Strike, Swing, lights_of};
 
 /// How much brightness, colour and movement count; together 1 (common practice, no source).
 const BRIGHT: f64 = 0.5;
@@ -45,13 +45,27 @@ pub(super) fn looks(show: &Show, rig: &Rig) -> Vec<Ranked> {
     ranked(chosen.into_iter().map(|look| (look.name.clone(), lively(look))).collect())
 }
 
-/// Chases likewise.
+/// Chases that run by themselves, likewise.
 pub(super) fn chases(show: &Show, rig: &Rig) -> Vec<Ranked> {
+    of_chases(show, rig, |chase| chase.rounds.is_none() && chase.at_each.is_none())
+}
+
+/// Those that answer to the music, but for its drops.
+pub(super) fn accents(show: &Show, rig: &Rig) -> Vec<Ranked> {
+    of_chases(show, rig, |chase| chase.at_each.is_some_and(|strike| strike != Strike::Drop))
+}
+
+/// Those that answer to drops.
+pub(super) fn at_drops(show: &Show, rig: &Rig) -> Vec<Ranked> {
+    of_chases(show, rig, |chase| chase.at_each == Some(Strike::Drop))
+}
+
+fn of_chases(show: &Show, rig: &Rig, wanted: impl Fn(&Chase) -> bool) -> Vec<Ranked> {
     let look = |name: &str| show.looks.iter().find(|look| look.name == name);
     let usable = |chase: &&Chase| {
         let on_pad = show.tonight.as_ref().is_none_or(|pads| pads.contains(&chase.name));
         let comes = |name: &str| look(name).is_some_and(|look| may_come(look, show));
-        on_pad && chase.rounds.is_none() && chase.steps.iter().all(|step| comes(&step.look))
+        on_pad && wanted(chase) && chase.steps.iter().all(|step| comes(&step.look))
     };
     let lively = |chase: &Chase| {
         let mean = chase.steps.iter().filter_map(|step| look(&step.look));
