@@ -19,12 +19,6 @@ use crate::swap::{Preparer, Replacement};
 /// Forty frames a second: under the 44 that 512 slots allow (ANSI E1.11), in whole microseconds.
 pub const PERIOD: Span = Span::from_millis(25);
 
-/// Ticks that lean come so much nearer to each other, or further apart, at most: never more than 42 a second.
-const MOST_LEAN: Span = Span::from_millis(1);
-
-/// They come so long after the step, lest it be missed by a hair.
-const BEHIND: Span = Span::from_millis(1);
-
 /// The most time spent on computing missed moments.
 const CATCH_UP: Span = Span::from_micros(PERIOD.micros() / 2);
 /// After a tick that panicked, its frames are computed anew this much later.
@@ -172,7 +166,7 @@ impl Run {
             self.ticks.late += missed.unsigned_abs();
             self.ticks.last_lateness_us = lateness.micros().unsigned_abs();
             self.tick(due);
-            due = due + PERIOD + self.lean(due);
+            due = due + PERIOD + self.machine.lean(due);
         }
         for output in &mut self.outputs {
             guarded(|| output.finish(&self.clock));
@@ -201,15 +195,6 @@ impl Run {
         if self.cost * missed <= CATCH_UP {
             (0..missed).for_each(|tick| self.compute(due + PERIOD * tick));
         }
-    }
-
-    /// How much later the next tick comes than a period after this one. While steps go with music, ticks lean towards them, so
-    /// that one comes just behind the next step and not up to a period later.
-    fn lean(&self, now: Instant) -> Span {
-        let Some(left) = self.machine.player().next_with_music(now) else { return Span::ZERO };
-        let wanted = (left + BEHIND).secs() / PERIOD.secs();
-        let ticks = wanted.round().max(1.0);
-        Span::from_secs((wanted / ticks - 1.0) * PERIOD.secs()).clamp(Span::ZERO - MOST_LEAN, MOST_LEAN)
     }
 
     fn compute(&mut self, now: Instant) {

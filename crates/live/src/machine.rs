@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use lanthorn_dmx::Frames;
-use lanthorn_physics::Instant;
 use lanthorn_physics::units::Radians;
+use lanthorn_physics::{Instant, Span};
 use lanthorn_rig::aim::Head;
 use lanthorn_rig::limit::Held;
 use lanthorn_rig::{Drive, Rig, RigState};
@@ -12,7 +12,14 @@ use lanthorn_show::command::Command;
 use lanthorn_show::player::{Resume, Seen};
 use lanthorn_show::{Player, Show, Succession};
 
+use crate::engine::PERIOD;
 use crate::trial::{Trial, Trials};
+
+/// Ticks that lean come so much nearer to each other, or further apart, at most: never more than 42 a second.
+pub const MOST_LEAN: Span = Span::from_millis(1);
+
+/// They come so long after the step, lest it be missed by a hair.
+const BEHIND: Span = Span::from_millis(1);
 
 /// Show and rig, driven tick by tick. The same commands at the same moments give the same frames, in the running
 /// machine and wherever frames are only computed.
@@ -96,6 +103,16 @@ impl Machine {
             self.trials.apply(&self.player.status(now), now, self.drive.frames_mut());
         }
         self.drive.frames()
+    }
+
+    /// How much later the next tick should come than a period after the one at `now`. While something goes with music, ticks
+    /// lean towards its beats and steps, so that one comes just behind the next and not up to a period later; by [`MOST_LEAN`]
+    /// at most, either way.
+    pub fn lean(&self, now: Instant) -> Span {
+        let Some(left) = self.player.next_with_music(now) else { return Span::ZERO };
+        let wanted = (left + BEHIND).secs() / PERIOD.secs();
+        let ticks = wanted.round().max(1.0);
+        Span::from_secs((wanted / ticks - 1.0) * PERIOD.secs()).clamp(Span::ZERO - MOST_LEAN, MOST_LEAN)
     }
 
     /// The frames of the last tick.

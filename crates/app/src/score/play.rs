@@ -29,6 +29,9 @@ const WAITING: usize = 64;
 /// How often the pulse is told, and a page that plays is looked after.
 const LOOK: Span = Span::from_millis(50);
 
+/// Parts are sent so much before they are to leave: the tick that leans towards that moment takes them.
+const AHEAD: Span = Span::from_millis(3);
+
 /// A page that has said nothing for so long is gone.
 const GONE: Span = Span::from_millis(3000);
 
@@ -224,7 +227,7 @@ impl Work {
         }
         let earlier = self.current.last().map_or(Span::ZERO, |last| last.status.music.earlier);
         let lead = both.show.music.lead() + earlier;
-        let due = playing.lit.due(score, place + lead);
+        let due = playing.lit.due(score, place + lead + AHEAD);
         if let Some((standing, fade)) = &due.part {
             self.current.ask(now, |both| Some(command(standing, *fade, &both.show)));
         }
@@ -237,7 +240,7 @@ impl Work {
             let pulse = pulse(score, (&playing.strokes, lead), place, now);
             playing.feed.pulse(pulse, now);
         }
-        let next = score.next_change(place + lead).map_or(LOOK, |next| next - place - lead);
+        let next = score.next_change(place + lead + AHEAD).map_or(LOOK, |next| next - place - lead - AHEAD);
         self.show();
         next.clamp(Span::from_micros(200), LOOK)
     }

@@ -7,6 +7,7 @@ use lanthorn_show::command::Command;
 use lanthorn_show::follow::LEAD;
 
 use super::*;
+use crate::machine::MOST_LEAN;
 use crate::testing;
 
 #[test]
@@ -197,7 +198,7 @@ fn while_steps_go_with_music_a_tick_comes_just_behind_each() {
                 late.push((seen - (seen / beat).round() * beat) * 1e3);
             }
             last = Some(count);
-            let lean = run.lean(due);
+            let lean = run.machine.lean(due);
             assert!(lean <= MOST_LEAN && lean >= Span::ZERO - MOST_LEAN);
             due = due + PERIOD + lean;
         }
@@ -205,6 +206,6 @@ fn while_steps_go_with_music_a_tick_comes_just_behind_each() {
         assert!(late.iter().all(|ms| (0.0..=2.5).contains(ms)), "{bpm}: {late:?}");
         // Without music they stay on their grid.
         run.machine.apply(&Command::Pulse(None), due);
-        assert_eq!(run.lean(due), Span::ZERO);
+        assert_eq!(run.machine.lean(due), Span::ZERO);
     }
 }

@@ -128,9 +128,9 @@ impl Player {
         }
     }
 
-    /// How long until something happens with the music that is followed: a chase that counts beats takes a step, a phrase
-    /// begins with which a look is picked, a stroke that is known beforehand is answered to. None without music, and while
-    /// all stands still.
+    /// How long until something happens with the music that is followed: a beat, a step of a chase that counts beats, a phrase
+    /// with which a look is picked, an answer to a stroke that is known beforehand. None without music, and while all stands
+    /// still.
     pub fn next_with_music(&self, now: Instant) -> Option<Span> {
         let when = self.clock.peek(now);
         self.music.bpm().filter(|_| !when.still)?;
@@ -143,9 +143,11 @@ impl Player {
             })
         };
         let steps = self.running.iter().filter_map(step);
+        let beat = self.tempo.beat(when.show);
+        let beat = Span::from_secs((beat.floor() + 1.0 - beat) * pace.beat_secs);
         let stroke = self.music.due_stroke().map(|(at, _)| at - when.show);
         let line = self.next_line().map(|at| at - when.show);
-        steps.chain(stroke).chain(line).min()
+        steps.chain(stroke).chain(line).chain([beat]).min()
     }
 
     /// The level over each group, in the rig's order; 0 to 1, perceptual.

@@ -33,8 +33,8 @@ fn show() -> (Arc<Show>, Arc<lanthorn_rig::Rig>) {
 /// What a frame of 512 slots takes on a DMX line (ANSI E1.11: a break and 513 slots of 44 µs), seconds.
 const LINE_SECS: f64 = 0.023;
 
-/// Plays a score from its beginning through the machine into the stand-in, with ticks every 25 ms at `phase` of them, and
-/// gives when the light was seen to change, and to what level.
+/// Plays a score from its beginning through the machine into the stand-in, with ticks that lean as the running machine's do,
+/// the first at `phase`, and gives when the light was seen to change, and to what level.
 fn seen(score: &Score, show: &Arc<Show>, rig: &Arc<lanthorn_rig::Rig>, phase: f64) -> Vec<(f64, f64)> {
     let mut machine = Machine::new(show.clone(), rig.clone());
     let mut stand_in = StandIn::new(rig.clone());
@@ -43,22 +43,25 @@ fn seen(score: &Score, show: &Arc<Show>, rig: &Arc<lanthorn_rig::Rig>, phase: f6
     let lead = show.music.lead();
     let mut changes: Vec<(f64, f64)> = Vec::new();
     // The thread wakes exactly when something is due.
-    let mut wake = Span::ZERO - lead;
-    let ticks = (score.length.secs() / 0.025) as u32;
-    for tick in 0..ticks {
-        let now = f64::from(tick) * 0.025 + phase;
+    let ahead = lead + AHEAD;
+    let mut wake = Span::ZERO - ahead;
+    let strokes = Strokes::of(score, None, false);
+    let mut now = phase;
+    while now < score.length.secs() {
         while wake.secs() <= now {
             let at = Instant::from_secs(10.0 + wake.secs());
-            let due = lit.due(score, wake + lead);
+            let due = lit.due(score, wake + ahead);
             if let Some((standing, fade)) = &due.part {
                 machine.apply(&command(standing, *fade, show), at);
             }
             if let Some(dark) = due.dark {
                 machine.apply(&Command::Dark(dark), at);
             }
-            wake = score.next_change(wake + lead).map_or(score.length, |next| next - lead);
+            wake = score.next_change(wake + ahead).map_or(score.length, |next| next - ahead);
         }
         let at = Instant::from_secs(10.0 + now);
+        let music = pulse(score, (&strokes, lead), Span::from_secs(now), at);
+        machine.apply(&Command::Pulse(Some(music)), at);
         frames.copy_from(machine.tick(at));
         stand_in.take(&frames, at);
         let level = stand_in.lights()[0].heads[0].level;
@@ -68,6 +71,7 @@ fn seen(score: &Score, show: &Arc<Show>, rig: &Arc<lanthorn_rig::Rig>, phase: f6
             Some((_, last)) if (*last - level).abs() < 0.01 => {}
             _ => changes.push((now + LINE_SECS, level)),
         }
+        now += 0.025 + machine.lean(at).secs();
     }
     changes
 }
