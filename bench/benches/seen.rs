@@ -12,7 +12,8 @@ use std::time::{Duration, Instant};
 use lanthorn_bench::{head, program, row};
 use lanthorn_clips::{Clip, Fonts, Wish, render};
 
-const STYLES: [&str; 6] = ["house", "techno", "rock", "disco", "drum and bass", "hip hop"];
+/// Plain ones have one tempo and no cuts; the others have whatever happens in a set.
+const STYLES: [&str; 6] = ["plain four", "plain rock", "plain four", "plain rock", "disco", "drum and bass"];
 const SECS: f64 = 45.0;
 const RATE: u32 = 48_000;
 

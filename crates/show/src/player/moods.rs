@@ -8,8 +8,8 @@ use super::{Player, When};
 use crate::follow::{Mood, times_in};
 
 /// Below and above so much energy it is calm, or at its peak; once it is, it stays so for this much more or less.
-const CALM_BELOW: f32 = 0.4;
-const PEAK_ABOVE: f32 = 0.8;
+const CALM_BELOW: f32 = 0.42;
+const PEAK_ABOVE: f32 = 0.84;
 const STAYS: f32 = 0.06;
 
 /// Before so many lines nobody knows how much "as much as ever" will be.
