@@ -1,6 +1,6 @@
 //! A piece heard at once, from its beginning and from its end.
 
-use super::{Beat, Line, Onset, Peaks, Piece, lines, parts};
+use super::{Beat, Line, Onset, Part, Peaks, Piece, figures, kinds, lines, marks};
 use crate::bar;
 use crate::net::{Heard, Hindsight, LATE_FRAMES, Live, UnusableWeights, Weights};
 use crate::spectrum::{Frame, Loudness, Spectra};
@@ -93,7 +93,7 @@ impl Hearing {
             piece.beats.extend(beats.filter(|beat| (0.0..=secs).contains(&beat.at)));
         }
         piece.onsets = onsets(&heard);
-        piece.lines = form_of(&piece.beats, &self.frames, &self.loudness, &heard);
+        (piece.lines, piece.parts) = form_of(&piece.beats, &self.frames, &self.loudness, &heard);
         piece.end(secs);
         Ok(piece)
     }
@@ -125,7 +125,12 @@ fn onsets(heard: &[Heard]) -> Vec<Onset> {
 }
 
 /// Lines of the form: those that were told as it went, and those that show in looking back.
-pub(super) fn form_of(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], heard: &[Heard]) -> Vec<Line> {
+pub(super) fn form_of(
+    beats: &[Beat],
+    frames: &[Frame],
+    loudness: &[Loudness],
+    heard: &[Heard],
+) -> (Vec<Line>, Vec<Part>) {
     let (mut form, mut went) = (Form::default(), Vec::new());
     let mut next = beats.iter().peekable();
     for (at, ((heard, frame), loud)) in heard.iter().zip(frames).zip(loudness).enumerate() {
@@ -140,8 +145,11 @@ pub(super) fn form_of(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], h
             form.beat(beat.at, beat.place, beat.of, told, give);
         }
     }
-    let begins = lines::lines(beats, frames, loudness, heard);
-    parts::parts(beats, &begins, &went, frames.len() as f64 / FRAMES_A_SECOND)
+    let figures = figures::figures(beats, frames, loudness, heard);
+    let begins = lines::lines(beats, &figures);
+    let lines = marks::lines(beats, &begins, &went, frames.len() as f64 / FRAMES_A_SECOND);
+    let parts = kinds::parts(beats, &figures, &lines);
+    (lines, parts)
 }
 
 /// Stretches with music, in frames.

@@ -16,16 +16,17 @@ const NO_KICK_BEATS: usize = 4;
 const NO_KICKS: f32 = 0.5;
 const KICKS_BEFORE: f32 = 0.35;
 
-/// Beats that stand for "before".
+/// Beats that stand for "before", and how many there must be at least.
 const BEFORE: f64 = 16.0;
+const LEAST_BEFORE: f64 = 8.0;
 
 /// By so much the low bands must fall in a breakdown, dB.
 const LOW_FALLS: f32 = 5.0;
 
-/// A breakdown becomes a build when so many snares a beat are struck, or what is high rises by so much from bar to bar, dB;
-/// and is one no more when it falls by so much.
-const BUILD_SNARES: f32 = 0.9;
-const BUILD_RISES: f32 = 2.0;
+/// A breakdown becomes a build when so many more snares a beat are struck than when it began, or what is high rises by so
+/// much from bar to bar, dB; and is one no more when it falls by so much.
+const BUILD_SNARES: f32 = 0.45;
+const BUILD_RISES: f32 = 3.0;
 const BUILD_FALLS: f32 = -4.0;
 
 /// All of it must get louder by so much, from bars to bar before, to be a lift, dB.
@@ -58,8 +59,10 @@ pub(crate) struct Form {
     /// When the last beats were.
     at: [f64; NO_KICK_BEATS + 1],
     phase: Phase,
-    /// The low level before the breakdown that is on, dB.
+    /// The low level before the breakdown that is on, dB; its beat, and how many snares a beat its first bars had.
     full: f32,
+    since: u64,
+    snares: f32,
     /// Bars since the last line of the form.
     bars: u32,
     /// The beat of the last line that was told, and of the last that was no phrase.
@@ -79,6 +82,8 @@ impl Default for Form {
             at: [0.0; NO_KICK_BEATS + 1],
             phase: Phase::Full,
             full: 0.0,
+            since: 0,
+            snares: 0.0,
             bars: 0,
             told: 0,
             line: 0,
@@ -145,7 +150,7 @@ impl Form {
         self.drops.beat(at, place == 1, self.interval(), &self.levels);
         self.newness.beat(at, &self.levels);
         self.bars += u32::from(place == 1);
-        if self.beats >= BEFORE as u64 + NO_KICK_BEATS as u64 {
+        if self.beats >= LEAST_BEFORE as u64 + NO_KICK_BEATS as u64 {
             self.judge(told, give);
         }
         if place == 1 {
@@ -156,14 +161,17 @@ impl Form {
     /// Whether a breakdown is on, or a build.
     fn judge(&mut self, told: f64, give: &mut impl FnMut(Event)) {
         let (from, to) = (self.at[0] - EDGE, self.at[NO_KICK_BEATS] - EDGE);
-        let begin = self.at[0] - BEFORE * self.interval();
+        let before = BEFORE.min((self.beats - NO_KICK_BEATS as u64) as f64);
+        let begin = self.at[0] - before * self.interval();
         let low = |from, to| decibels(self.levels.mean(Part::Low, from, to));
         let (kicks, kicks_before) = (self.levels.kicks(from, to), self.levels.kicks(begin, from));
+        let had_kicks = kicks_before / before as f32 >= KICKS_BEFORE;
         let (now, before) = (low(from, to), low(begin, from));
+        let snares = self.levels.snares(from, to) / NO_KICK_BEATS as f32;
         if self.phase == Phase::Full {
-            let had_kicks = kicks_before / BEFORE as f32 >= KICKS_BEFORE;
             if had_kicks && kicks < NO_KICKS && before - now > LOW_FALLS {
-                (self.phase, self.full) = (Phase::Breakdown, before);
+                (self.phase, self.full, self.since) = (Phase::Breakdown, before, self.beats);
+                self.snares = snares;
                 self.line(NO_KICK_BEATS as u64, self.at[0], told, Mark::Breakdown, give);
             }
             return;
@@ -173,10 +181,14 @@ impl Form {
             self.phase = Phase::Full;
             return;
         }
+        // The first bars of a breakdown ring out, and say how it is.
+        if self.beats < self.since + NO_KICK_BEATS as u64 {
+            self.snares = self.snares.max(snares);
+            return;
+        }
         let high = |from, to| decibels(self.levels.mean(Part::High, from, to));
         let rises = high(from, to) - high(2.0 * from - to, from);
-        let snares = self.levels.snares(from, to) / NO_KICK_BEATS as f32;
-        if snares > BUILD_SNARES || rises > BUILD_RISES {
+        if snares > self.snares + BUILD_SNARES || rises > BUILD_RISES {
             self.phase = Phase::Build;
         } else if rises < BUILD_FALLS {
             self.phase = Phase::Breakdown;

@@ -10,7 +10,7 @@ use super::levels::{Full, Levels, Part, THERE, decibels};
 const LOOKS: [f64; 2] = [0.12, 0.18];
 
 /// How much it must weigh, log odds.
-const ENOUGH: [f32; 2] = [0.5, -0.75];
+const ENOUGH: [f32; 2] = [0.5, -1.0];
 
 /// Two within this are one, seconds.
 const ONE: f64 = 0.06;
