@@ -32,6 +32,10 @@ const BUILD_FALLS: f32 = -4.0;
 /// All of it must get louder by so much, from bars to bar before, to be a lift, dB.
 const LIFT: f32 = 3.5;
 
+/// Something new begins from so much on, log odds; and how likely that is after eight bars, after four, elsewhere.
+const NEW: f32 = -1.5;
+const PLACES: [f32; 3] = [0.7, 0.0, -0.7];
+
 /// A phrase has so many bars when nothing says otherwise.
 const PHRASE_BARS: u32 = 8;
 
@@ -45,6 +49,9 @@ const DRUMS: f32 = 0.4;
 /// The slowest and the quickest beat, seconds; and the usual one.
 const BEAT_SECS: [f64; 2] = [0.25, 1.0];
 const USUAL_SECS: f64 = 0.5;
+
+/// Without a beat for so long it is other music that comes next, seconds; so long at least lasts no breakdown.
+const OTHER_MUSIC_SECS: f64 = 20.0;
 
 /// An attack may be early by so much, seconds.
 const EDGE: f64 = 0.05;
@@ -135,6 +142,10 @@ impl Form {
     ) {
         let kick = self.levels.hear(frame, loudness, heard.kick, heard.snare);
         self.newness.hear(frame, loudness);
+        if told - self.at[NO_KICK_BEATS] > OTHER_MUSIC_SECS {
+            self.levels.forget();
+            self.phase = Phase::Full;
+        }
         let interval = self.interval();
         if let Some(at) = self.drops.hear(kick, interval, &self.levels) {
             self.phase = Phase::Full;
@@ -197,25 +208,35 @@ impl Form {
 
     fn bar(&mut self, at: f64, of: u8, told: f64, give: &mut impl FnMut(Event)) {
         let since = if of == 3 { 3 } else { NO_KICK_BEATS };
-        if self.newness.began(since) {
+        // Where a bar ago lay in its phrase.
+        let place = match self.bars.saturating_sub(1) {
+            0 => 0.0,
+            bars if bars.is_multiple_of(PHRASE_BARS) => PLACES[0],
+            bars if bars.is_multiple_of(PHRASE_BARS / 2) => PLACES[1],
+            _ => PLACES[2],
+        };
+        if self.newness.began(since) + place > NEW {
             let from = self.at[NO_KICK_BEATS - since];
             let all = |from, to| decibels(self.levels.mean(Part::All, from, to));
             let louder = all(from, at) - all(from - BEFORE * self.interval(), from);
             let mark = if louder > LIFT { Mark::Lift } else { Mark::Section };
-            self.line(since as u64, from, told, mark, give);
-        } else if self.bars >= PHRASE_BARS {
+            if self.line(since as u64, from, told, mark, give) {
+                return;
+            }
+        }
+        if self.bars >= PHRASE_BARS {
             self.bars = 0;
             self.tell(at, told, Mark::Phrase, give);
             self.told = self.beats;
         }
     }
 
-    /// A line so many beats ago, unless it is one that was told.
-    fn line(&mut self, ago: u64, at: f64, told: f64, mark: Mark, give: &mut impl FnMut(Event)) {
+    /// A line so many beats ago, unless it is one that was told; whether it was news.
+    fn line(&mut self, ago: u64, at: f64, told: f64, mark: Mark, give: &mut impl FnMut(Event)) -> bool {
         let beat = self.beats.saturating_sub(ago);
         let sure = matches!(mark, Mark::Drop | Mark::Breakdown);
         if self.line > 0 && beat < self.line + APART && !sure {
-            return;
+            return false;
         }
         self.bars = u32::from(ago > 0);
         // What turns out to be more than a phrase is no other.
@@ -223,6 +244,7 @@ impl Form {
         (self.line, self.told) = (beat, beat);
         self.tell(at, told, mark, give);
         self.shape.phrases -= u32::from(again);
+        true
     }
 
     fn tell(&mut self, at: f64, told: f64, mark: Mark, give: &mut impl FnMut(Event)) {
