@@ -11,28 +11,28 @@ const LOOKS: [f64; 2] = [0.12, 0.36];
 /// How much it must weigh, log odds.
 const ENOUGH: [f32; 2] = [0.5, -1.0];
 
-/// Of a logistic regression for each look over 147 invented pieces (crate `clips`, styles `whole …` and others). Each has the
+/// Of a logistic regression for each look over 223 invented pieces (crate `clips`, styles `whole …` and others). Each has the
 /// sign that one would give it by hand.
 const WEIGHTS: [Weights; 2] = [
     Weights {
-        low: 0.342,
-        low_before: -0.511,
-        all: 0.147,
-        jump: 0.219,
-        away: 0.121,
-        snares: 1.87,
-        first: 1.045,
-        none: -12.23,
+        low: 0.384,
+        low_before: -0.535,
+        all: 0.089,
+        jump: 0.192,
+        away: 0.09,
+        snares: 1.492,
+        first: 0.92,
+        none: -11.518,
     },
     Weights {
-        low: 0.452,
-        low_before: -0.525,
-        all: 0.099,
-        jump: 0.193,
-        away: 0.117,
-        snares: 1.847,
-        first: 1.129,
-        none: -11.154,
+        low: 0.491,
+        low_before: -0.551,
+        all: 0.033,
+        jump: 0.178,
+        away: 0.081,
+        snares: 1.497,
+        first: 1.052,
+        none: -10.568,
     },
 ];
 
