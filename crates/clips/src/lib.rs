@@ -34,8 +34,8 @@ use timeline::Timeline;
 /// What a clip should be.
 #[derive(Clone, Copy, Debug)]
 pub struct Wish {
-    /// One of [`styles`]; `None` for any, and for clips that change from one to another. A style called `plain …` gives one
-    /// steady song and nothing else; `whole …` one song from its beginning, its form written out; one without a beat (`silence`, `speech` …) nothing but that; any other may hold gaps,
+    /// One of [`styles`] or [`whole_songs`]; `None` for any, and for clips that change from one to another. A style called `plain …` gives one
+    /// steady song and nothing else; so does `whole …`; one without a beat (`silence`, `speech` …) nothing but that; any other may hold gaps,
     /// cuts and sounds between. An unknown name counts as `None`.
     pub style: Option<&'static str>,
     /// Length, seconds, 1 or more.
@@ -59,12 +59,17 @@ static WHOLE: LazyLock<Vec<(String, &'static Style)>> = LazyLock::new(|| {
     ROWS.iter().filter(|style| !style.plain()).map(|style| (format!("whole {}", style.name), style)).collect()
 });
 
-/// The names of all styles: those of music, the sounds without a beat, then whole songs.
+/// The names of all styles: those of music, then the sounds without a beat.
 pub fn styles() -> &'static [&'static str] {
-    static NAMES: LazyLock<Vec<&'static str>> = LazyLock::new(|| {
-        let whole = WHOLE.iter().map(|(name, _)| name.as_str());
-        ROWS.iter().map(|s| s.name).chain(ambience::NAMES.iter().copied()).chain(whole).collect()
-    });
+    static NAMES: LazyLock<Vec<&'static str>> =
+        LazyLock::new(|| ROWS.iter().map(|s| s.name).chain(ambience::NAMES.iter().copied()).collect());
+    &NAMES
+}
+
+/// The names of whole songs, `whole …`: a style each, from the beginning of the song, its form written out.
+pub fn whole_songs() -> &'static [&'static str] {
+    static NAMES: LazyLock<Vec<&'static str>> =
+        LazyLock::new(|| WHOLE.iter().map(|(name, _)| name.as_str()).collect());
     &NAMES
 }
 

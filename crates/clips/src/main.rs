@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use anyhow::{Context, Result, bail};
 use clap::Parser;
-use lanthorn_clips::{Fonts, Wish, render, styles};
+use lanthorn_clips::{Fonts, Wish, render, styles, whole_songs};
 
 /// Invented music with its exact truth.
 #[derive(Parser)]
@@ -39,12 +39,12 @@ struct Asked {
 fn main() -> Result<()> {
     let asked = Asked::parse();
     if asked.style.as_deref() == Some("list") {
-        styles().iter().for_each(|name| println!("{name}"));
+        styles().iter().chain(whole_songs()).for_each(|name| println!("{name}"));
         return Ok(());
     }
     let style = match &asked.style {
         None => None,
-        Some(name) => match styles().iter().find(|s| *s == name) {
+        Some(name) => match styles().iter().chain(whole_songs()).find(|s| *s == name) {
             Some(known) => Some(*known),
             None => bail!("no style is called \"{name}\"; `--style list` names all of them"),
         },

@@ -1,6 +1,6 @@
 //! What a user of clips relies on.
 
-use lanthorn_clips::{Class, Clip, Fonts, Wish, render, styles};
+use lanthorn_clips::{Class, Clip, Fonts, Mark, Wish, render, styles, whole_songs};
 
 fn clip(style: Option<&'static str>, seed: u64, degrade: bool) -> Clip {
     render(&Wish { style, secs: 20.0, degrade, seed, ..Wish::default() }, &Fonts::none())
@@ -133,6 +133,37 @@ fn every_style_sounds_and_names_are_unique() {
         let clip = short(style, 11);
         assert!(energy(&clip, 0.0, 10.0) > 1e-4, "{style}");
     }
+}
+
+#[test]
+fn whole_songs_hold_and_drops_bring_the_kick_back() {
+    let kicks = |clip: &Clip, from: f64, to: f64| {
+        let kick = |o: &&lanthorn_clips::Onset| o.class == Class::Kick && (from..to).contains(&o.at);
+        clip.truth.onsets.iter().filter(kick).count()
+    };
+    let mut drops = 0;
+    for (seed, style) in whole_songs().iter().enumerate() {
+        let wish = Wish { style: Some(style), secs: 60.0, rate: 16_000, degrade: false, seed: seed as u64 };
+        let clip = render(&wish, &Fonts::none());
+        holds(&clip);
+        assert_eq!(clip.truth.music.len(), 1, "{style}: one song and nothing else");
+        let parts: Vec<_> =
+            clip.truth.sections.iter().filter(|section| section.mark != Mark::Phrase).collect();
+        for pair in parts.windows(2) {
+            let [(from, mark), (at, next)] = [pair[0], pair[1]].map(|section| (section.at, section.mark));
+            if mark == Mark::Breakdown && next == Mark::Drop {
+                drops += 1;
+                assert_eq!(
+                    kicks(&clip, from + 0.1, at - 2.0),
+                    0,
+                    "{style}: a kick in the breakdown at {from}"
+                );
+                let end = (at + 4.0).min(clip.truth.secs);
+                assert!(end - at < 3.0 || kicks(&clip, at - 0.1, end) > 0, "{style}: no kick at {at}");
+            }
+        }
+    }
+    assert!(drops >= 5, "{drops} drops straight after a breakdown");
 }
 
 #[test]

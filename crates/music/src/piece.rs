@@ -1,8 +1,10 @@
 //! A whole piece: what is in a sound file.
 
+mod figures;
 mod hindsight;
+mod kinds;
 mod lines;
-mod parts;
+mod marks;
 
 use crate::spectrum::Loudness;
 use crate::tracker::{Class, Event, Mark, NoTracker, Tracker, What};
@@ -21,6 +23,8 @@ pub struct Piece {
     pub onsets: Vec<Onset>,
     /// Lines of the form, in order.
     pub lines: Vec<Line>,
+    /// Parts from line to line, in order; none as it goes.
+    pub parts: Vec<Part>,
     /// From when to when there is music with a beat.
     pub music: Vec<(f64, f64)>,
     /// Loudest sample of each hundredth of a second, full scale 1.
@@ -60,6 +64,21 @@ pub struct Line {
     pub told: f64,
     /// Which.
     pub mark: Mark,
+}
+
+/// A part of a piece: what lies between two lines of the form other than phrases.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Part {
+    /// Where it begins.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+    /// What begins with it.
+    pub mark: Mark,
+    /// Parts of one kind sound alike: 0 for A, 1 for B and so on, in the order in which they come.
+    pub kind: u8,
+    /// How much goes on, 0 to 1: its level and drums against the fullest part's.
+    pub energy: f32,
 }
 
 impl Piece {

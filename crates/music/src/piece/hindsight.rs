@@ -1,6 +1,6 @@
 //! A piece heard at once, from its beginning and from its end.
 
-use super::{Beat, Line, Onset, Peaks, Piece, lines, parts};
+use super::{Beat, Line, Onset, Part, Peaks, Piece, figures, kinds, lines, marks};
 use crate::bar;
 use crate::net::{Heard, Hindsight, LATE_FRAMES, Live, UnusableWeights, Weights};
 use crate::spectrum::{Frame, Loudness, Spectra};
@@ -79,7 +79,7 @@ impl Hearing {
         let secs = self.samples as f64 / f64::from(self.rate);
         let mut piece = self.piece;
         piece.decibels = self.loudness.iter().map(Loudness::decibels).collect();
-        let heard = both(&self.frames)?;
+        let (live, heard) = both(&self.frames)?;
         for (from, to) in music(&heard, &self.loudness) {
             let told = secs;
             piece.music.push((from as f64 / FRAMES_A_SECOND, (to as f64 / FRAMES_A_SECOND).min(secs)));
@@ -93,21 +93,21 @@ impl Hearing {
             piece.beats.extend(beats.filter(|beat| (0.0..=secs).contains(&beat.at)));
         }
         piece.onsets = onsets(&heard);
-        piece.lines = form_of(&piece.beats, &self.frames, &self.loudness, &heard);
+        (piece.lines, piece.parts) = form_of(&piece.beats, &self.frames, &self.loudness, [&live, &heard]);
         piece.end(secs);
         Ok(piece)
     }
 }
 
 /// What both networks hear, on the mean: one knows what comes, the other has been taught to be sure without. Where they
-/// disagree about the level of the beat, both levels stay possible, and the way through the whole piece decides.
-fn both(frames: &[Frame]) -> Result<Vec<Heard>, UnusableWeights> {
+/// disagree about the level of the beat, both levels stay possible, and the way through the whole piece decides. Given: what
+/// the first hears, and the mean.
+fn both(frames: &[Frame]) -> Result<(Vec<Heard>, Vec<Heard>), UnusableWeights> {
     let mut follows = Live::new(&Weights::read(LIVE)?)?;
-    let mut heard = Hindsight::new(&Weights::read(WEIGHTS)?)?.hear(frames);
-    for (heard, frame) in heard.iter_mut().zip(frames) {
-        *heard = heard.mean(&follows.hear(frame));
-    }
-    Ok(heard)
+    let live: Vec<Heard> = frames.iter().map(|frame| follows.hear(frame)).collect();
+    let back = Hindsight::new(&Weights::read(WEIGHTS)?)?.hear(frames);
+    let mean = back.iter().zip(&live).map(|(back, live)| back.mean(live)).collect();
+    Ok((live, mean))
 }
 
 /// What begins when.
@@ -125,10 +125,15 @@ fn onsets(heard: &[Heard]) -> Vec<Onset> {
 }
 
 /// Lines of the form: those that were told as it went, and those that show in looking back.
-pub(super) fn form_of(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], heard: &[Heard]) -> Vec<Line> {
+pub(super) fn form_of(
+    beats: &[Beat],
+    frames: &[Frame],
+    loudness: &[Loudness],
+    [live, heard]: [&[Heard]; 2],
+) -> (Vec<Line>, Vec<Part>) {
     let (mut form, mut went) = (Form::default(), Vec::new());
     let mut next = beats.iter().peekable();
-    for (at, ((heard, frame), loud)) in heard.iter().zip(frames).zip(loudness).enumerate() {
+    for (at, ((heard, frame), loud)) in live.iter().zip(frames).zip(loudness).enumerate() {
         let told = (at + 1) as f64 / FRAMES_A_SECOND;
         let give = &mut |event: Event| {
             if let What::Line(mark) = event.what {
@@ -140,8 +145,11 @@ pub(super) fn form_of(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], h
             form.beat(beat.at, beat.place, beat.of, told, give);
         }
     }
-    let begins = lines::lines(beats, frames, loudness, heard);
-    parts::parts(beats, &begins, &went, frames.len() as f64 / FRAMES_A_SECOND)
+    let figures = figures::figures(beats, frames, loudness, heard);
+    let begins = lines::lines(beats, &figures);
+    let lines = marks::lines(beats, &begins, &went, frames.len() as f64 / FRAMES_A_SECOND);
+    let parts = kinds::parts(beats, &figures, &lines);
+    (lines, parts)
 }
 
 /// Stretches with music, in frames.

@@ -6,21 +6,13 @@
 //! others.
 
 use super::Beat;
-use crate::FRAMES_A_SECOND;
-use crate::net::Heard;
-use crate::spectrum::{BANDS, Frame, LOW_BANDS, Loudness, TIMED_BANDS};
-
-/// Drums at each quarter of a beat.
-const DRUMS: usize = 16;
+use super::figures::{Figures, even_out, mean_and_spread};
 
 /// Beats to either side that are compared.
 const SIDES: [usize; 3] = [4, 8, 16];
 
 /// Beats around, among which a line stands out.
 const AROUND: usize = 4;
-
-/// Seconds of a cymbal.
-const CYMBAL_SECS: f64 = 0.3;
 
 /// Fewer beats have no parts.
 const LEAST: usize = 24;
@@ -62,17 +54,8 @@ struct Weights {
     none: f64,
 }
 
-/// What is heard in a beat.
-#[derive(Clone)]
-struct Figures {
-    bands: [f64; BANDS],
-    drums: [f64; DRUMS],
-    /// What is high just after it, dB.
-    cymbal: f64,
-}
-
 /// Lines of a piece: which beats they are.
-pub(super) fn lines(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], heard: &[Heard]) -> Vec<usize> {
+pub(super) fn lines(beats: &[Beat], figures: &[Figures]) -> Vec<usize> {
     let mut gaps: Vec<f64> = beats.windows(2).map(|pair| pair[1].at - pair[0].at).collect();
     if gaps.len() < LEAST {
         return Vec::new();
@@ -84,10 +67,7 @@ pub(super) fn lines(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], hea
     for to in ends {
         let part = &beats[from..to];
         if part.len() > LEAST {
-            let mut figures: Vec<Figures> = part
-                .windows(2)
-                .map(|pair| Figures::of(pair[0].at, pair[1].at, frames, loudness, heard))
-                .collect();
+            let mut figures = figures[from..to - 1].to_vec();
             even_out(&mut figures);
             let weights = weigh(&figures, part);
             found.extend(likeliest(&weights).into_iter().map(|at| from + at));
@@ -95,49 +75,6 @@ pub(super) fn lines(beats: &[Beat], frames: &[Frame], loudness: &[Loudness], hea
         from = to;
     }
     found
-}
-
-impl Figures {
-    fn of(from: f64, to: f64, frames: &[Frame], loudness: &[Loudness], heard: &[Heard]) -> Self {
-        let frame = |secs: f64| ((secs.max(0.0) * FRAMES_A_SECOND) as usize + 2).min(frames.len());
-        let (from, to) = (frame(from), frame(to));
-        let mut figures = Self { bands: [0.0; BANDS], drums: [0.0; DRUMS], cymbal: 0.0 };
-        let count = to.saturating_sub(from).max(1) as f64;
-        for at in from..to {
-            for (figure, level) in figures.bands.iter_mut().zip(&frames[at]) {
-                *figure += f64::from(libm::logf(loudness[at].power_of(*level) + 1e-11)) / count;
-            }
-            let heard = &heard[at];
-            let quarter = ((at - from) * 4 / (to - from)).min(3);
-            let drums = [heard.kick, heard.snare, heard.hat, heard.other];
-            for (most, drum) in figures.drums[4 * quarter..].iter_mut().zip(drums) {
-                *most = most.max(f64::from(drum));
-            }
-        }
-        let rings = from..(from + (CYMBAL_SECS * FRAMES_A_SECOND) as usize).min(frames.len());
-        let high = |at: usize| {
-            let bands = &frames[at][LOW_BANDS + TIMED_BANDS * 3 / 4..];
-            bands.iter().map(|level| f64::from(loudness[at].power_of(*level))).sum::<f64>()
-                / bands.len() as f64
-        };
-        let power = rings.clone().map(high).sum::<f64>() / rings.len().max(1) as f64;
-        figures.cymbal = 10.0 * libm::log10(power + 1e-10);
-        figures
-    }
-}
-
-/// Every band with mean 0 and spread 1.
-fn even_out(figures: &mut [Figures]) {
-    for band in 0..BANDS {
-        let (mean, spread) = mean_and_spread(figures.iter().map(|of| of.bands[band]));
-        figures.iter_mut().for_each(|of| of.bands[band] = (of.bands[band] - mean) / spread.max(0.3));
-    }
-}
-
-fn mean_and_spread(values: impl Iterator<Item = f64> + Clone) -> (f64, f64) {
-    let count = values.clone().count().max(1) as f64;
-    let mean = values.clone().sum::<f64>() / count;
-    (mean, libm::sqrt(values.map(|value| (value - mean) * (value - mean)).sum::<f64>() / count))
 }
 
 /// How much says that a line is at each beat, log odds.

@@ -16,20 +16,25 @@ const NO_KICK_BEATS: usize = 4;
 const NO_KICKS: f32 = 0.5;
 const KICKS_BEFORE: f32 = 0.35;
 
-/// Beats that stand for "before".
+/// Beats that stand for "before", and how many there must be at least.
 const BEFORE: f64 = 16.0;
+const LEAST_BEFORE: f64 = 8.0;
 
 /// By so much the low bands must fall in a breakdown, dB.
 const LOW_FALLS: f32 = 5.0;
 
-/// A breakdown becomes a build when so many snares a beat are struck, or what is high rises by so much from bar to bar, dB;
-/// and is one no more when it falls by so much.
-const BUILD_SNARES: f32 = 0.9;
-const BUILD_RISES: f32 = 2.0;
+/// A breakdown becomes a build when so many more snares a beat are struck than when it began, or what is high rises by so
+/// much from bar to bar, dB; and is one no more when it falls by so much.
+const BUILD_SNARES: f32 = 0.45;
+const BUILD_RISES: f32 = 3.0;
 const BUILD_FALLS: f32 = -4.0;
 
 /// All of it must get louder by so much, from bars to bar before, to be a lift, dB.
 const LIFT: f32 = 3.5;
+
+/// Something new begins from so much on, log odds; and how likely that is after eight bars, after four, elsewhere.
+const NEW: f32 = -1.5;
+const PLACES: [f32; 3] = [0.7, 0.0, -0.7];
 
 /// A phrase has so many bars when nothing says otherwise.
 const PHRASE_BARS: u32 = 8;
@@ -45,6 +50,9 @@ const DRUMS: f32 = 0.4;
 const BEAT_SECS: [f64; 2] = [0.25, 1.0];
 const USUAL_SECS: f64 = 0.5;
 
+/// Without a beat for so long it is other music that comes next, seconds; so long at least lasts no breakdown.
+const OTHER_MUSIC_SECS: f64 = 20.0;
+
 /// An attack may be early by so much, seconds.
 const EDGE: f64 = 0.05;
 
@@ -58,8 +66,10 @@ pub(crate) struct Form {
     /// When the last beats were.
     at: [f64; NO_KICK_BEATS + 1],
     phase: Phase,
-    /// The low level before the breakdown that is on, dB.
+    /// The low level before the breakdown that is on, dB; its beat, and how many snares a beat its first bars had.
     full: f32,
+    since: u64,
+    snares: f32,
     /// Bars since the last line of the form.
     bars: u32,
     /// The beat of the last line that was told, and of the last that was no phrase.
@@ -79,6 +89,8 @@ impl Default for Form {
             at: [0.0; NO_KICK_BEATS + 1],
             phase: Phase::Full,
             full: 0.0,
+            since: 0,
+            snares: 0.0,
             bars: 0,
             told: 0,
             line: 0,
@@ -130,6 +142,10 @@ impl Form {
     ) {
         let kick = self.levels.hear(frame, loudness, heard.kick, heard.snare);
         self.newness.hear(frame, loudness);
+        if told - self.at[NO_KICK_BEATS] > OTHER_MUSIC_SECS {
+            self.levels.forget();
+            self.phase = Phase::Full;
+        }
         let interval = self.interval();
         if let Some(at) = self.drops.hear(kick, interval, &self.levels) {
             self.phase = Phase::Full;
@@ -145,7 +161,7 @@ impl Form {
         self.drops.beat(at, place == 1, self.interval(), &self.levels);
         self.newness.beat(at, &self.levels);
         self.bars += u32::from(place == 1);
-        if self.beats >= BEFORE as u64 + NO_KICK_BEATS as u64 {
+        if self.beats >= LEAST_BEFORE as u64 + NO_KICK_BEATS as u64 {
             self.judge(told, give);
         }
         if place == 1 {
@@ -156,14 +172,17 @@ impl Form {
     /// Whether a breakdown is on, or a build.
     fn judge(&mut self, told: f64, give: &mut impl FnMut(Event)) {
         let (from, to) = (self.at[0] - EDGE, self.at[NO_KICK_BEATS] - EDGE);
-        let begin = self.at[0] - BEFORE * self.interval();
+        let before = BEFORE.min((self.beats - NO_KICK_BEATS as u64) as f64);
+        let begin = self.at[0] - before * self.interval();
         let low = |from, to| decibels(self.levels.mean(Part::Low, from, to));
         let (kicks, kicks_before) = (self.levels.kicks(from, to), self.levels.kicks(begin, from));
+        let had_kicks = kicks_before / before as f32 >= KICKS_BEFORE;
         let (now, before) = (low(from, to), low(begin, from));
+        let snares = self.levels.snares(from, to) / NO_KICK_BEATS as f32;
         if self.phase == Phase::Full {
-            let had_kicks = kicks_before / BEFORE as f32 >= KICKS_BEFORE;
             if had_kicks && kicks < NO_KICKS && before - now > LOW_FALLS {
-                (self.phase, self.full) = (Phase::Breakdown, before);
+                (self.phase, self.full, self.since) = (Phase::Breakdown, before, self.beats);
+                self.snares = snares;
                 self.line(NO_KICK_BEATS as u64, self.at[0], told, Mark::Breakdown, give);
             }
             return;
@@ -173,10 +192,14 @@ impl Form {
             self.phase = Phase::Full;
             return;
         }
+        // The first bars of a breakdown ring out, and say how it is.
+        if self.beats < self.since + NO_KICK_BEATS as u64 {
+            self.snares = self.snares.max(snares);
+            return;
+        }
         let high = |from, to| decibels(self.levels.mean(Part::High, from, to));
         let rises = high(from, to) - high(2.0 * from - to, from);
-        let snares = self.levels.snares(from, to) / NO_KICK_BEATS as f32;
-        if snares > BUILD_SNARES || rises > BUILD_RISES {
+        if snares > self.snares + BUILD_SNARES || rises > BUILD_RISES {
             self.phase = Phase::Build;
         } else if rises < BUILD_FALLS {
             self.phase = Phase::Breakdown;
@@ -185,25 +208,35 @@ impl Form {
 
     fn bar(&mut self, at: f64, of: u8, told: f64, give: &mut impl FnMut(Event)) {
         let since = if of == 3 { 3 } else { NO_KICK_BEATS };
-        if self.newness.began(since) {
+        // Where a bar ago lay in its phrase.
+        let place = match self.bars.saturating_sub(1) {
+            0 => 0.0,
+            bars if bars.is_multiple_of(PHRASE_BARS) => PLACES[0],
+            bars if bars.is_multiple_of(PHRASE_BARS / 2) => PLACES[1],
+            _ => PLACES[2],
+        };
+        if self.newness.began(since) + place > NEW {
             let from = self.at[NO_KICK_BEATS - since];
             let all = |from, to| decibels(self.levels.mean(Part::All, from, to));
             let louder = all(from, at) - all(from - BEFORE * self.interval(), from);
             let mark = if louder > LIFT { Mark::Lift } else { Mark::Section };
-            self.line(since as u64, from, told, mark, give);
-        } else if self.bars >= PHRASE_BARS {
+            if self.line(since as u64, from, told, mark, give) {
+                return;
+            }
+        }
+        if self.bars >= PHRASE_BARS {
             self.bars = 0;
             self.tell(at, told, Mark::Phrase, give);
             self.told = self.beats;
         }
     }
 
-    /// A line so many beats ago, unless it is one that was told.
-    fn line(&mut self, ago: u64, at: f64, told: f64, mark: Mark, give: &mut impl FnMut(Event)) {
+    /// A line so many beats ago, unless it is one that was told; whether it was news.
+    fn line(&mut self, ago: u64, at: f64, told: f64, mark: Mark, give: &mut impl FnMut(Event)) -> bool {
         let beat = self.beats.saturating_sub(ago);
         let sure = matches!(mark, Mark::Drop | Mark::Breakdown);
         if self.line > 0 && beat < self.line + APART && !sure {
-            return;
+            return false;
         }
         self.bars = u32::from(ago > 0);
         // What turns out to be more than a phrase is no other.
@@ -211,6 +244,7 @@ impl Form {
         (self.line, self.told) = (beat, beat);
         self.tell(at, told, mark, give);
         self.shape.phrases -= u32::from(again);
+        true
     }
 
     fn tell(&mut self, at: f64, told: f64, mark: Mark, give: &mut impl FnMut(Event)) {

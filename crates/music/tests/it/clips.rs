@@ -9,13 +9,13 @@ fn clip(style: &'static str, seed: u64) -> Clip {
     render(&Wish { style: Some(style), secs: 30.0, rate: 44_100, degrade: false, seed }, &Fonts::none())
 }
 
-fn live(clip: &Clip) -> Piece {
+pub(crate) fn live(clip: &Clip) -> Piece {
     let mut live = Live::new(clip.rate).unwrap();
     live.push(&clip.samples);
     live.end()
 }
 
-fn looking_back(clip: &Clip) -> Piece {
+pub(crate) fn looking_back(clip: &Clip) -> Piece {
     let mut hearing = Hearing::new(clip.rate).unwrap();
     hearing.push(&clip.samples);
     hearing.end().unwrap()

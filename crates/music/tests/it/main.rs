@@ -4,6 +4,7 @@
 
 mod allocation;
 mod clips;
+mod form;
 mod invariance;
 mod metrics;
 mod networks;

@@ -13,21 +13,25 @@ const IN_STEP: f64 = 0.175;
 /// F of beats, 0 to 1.
 pub(crate) fn f_measure(truth: &[f64], found: &[f64]) -> f64 {
     let (truth, found) = (late(truth), late(found));
+    if truth.is_empty() || found.is_empty() {
+        return 0.0;
+    }
+    2.0 * hits(&truth, &found, WINDOW) as f64 / (truth.len() + found.len()) as f64
+}
+
+/// How many of the true moments are found within so many seconds, each by another; both in order.
+pub(crate) fn hits(truth: &[f64], found: &[f64], window: f64) -> usize {
     let (mut hits, mut next) = (0, 0);
-    for beat in &found {
-        while truth.get(next).is_some_and(|at| *at < beat - WINDOW) {
+    for at in found {
+        while truth.get(next).is_some_and(|true_one| *true_one < at - window) {
             next += 1;
         }
-        if truth.get(next).is_some_and(|at| *at <= beat + WINDOW) {
+        if truth.get(next).is_some_and(|true_one| *true_one <= at + window) {
             hits += 1;
             next += 1;
         }
     }
-    if truth.is_empty() || found.is_empty() {
-        0.0
-    } else {
-        2.0 * f64::from(hits) / (truth.len() + found.len()) as f64
-    }
+    hits
 }
 
 /// Part of the beats that are in step at the right level, and at the best of the usual other ones.

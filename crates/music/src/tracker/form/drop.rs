@@ -1,16 +1,60 @@
 //! Whether all comes back at once: the drop.
 //!
 //! Each kick and each beat may be one. Shortly after it some figures are weighed, all of them against what this music had
-//! before. Weights are of a logistic regression over 128 invented pieces (crate `clips`, styles `whole …`); each has the
-//! sign that one would give it by hand.
+//! before.
 
 use super::levels::{Full, Levels, Part, THERE, decibels};
 
 /// So long after it what comes with it is weighed, seconds: first for what is plain, then for the rest.
-const LOOKS: [f64; 2] = [0.12, 0.18];
+const LOOKS: [f64; 2] = [0.12, 0.36];
 
 /// How much it must weigh, log odds.
-const ENOUGH: [f32; 2] = [0.5, -0.75];
+const ENOUGH: [f32; 2] = [0.5, -1.0];
+
+/// Of a logistic regression for each look over 223 invented pieces (crate `clips`, styles `whole …` and others). Each has the
+/// sign that one would give it by hand.
+const WEIGHTS: [Weights; 2] = [
+    Weights {
+        low: 0.384,
+        low_before: -0.535,
+        all: 0.089,
+        jump: 0.192,
+        away: 0.09,
+        snares: 1.492,
+        first: 0.92,
+        none: -11.518,
+    },
+    Weights {
+        low: 0.491,
+        low_before: -0.551,
+        all: 0.033,
+        jump: 0.178,
+        away: 0.081,
+        snares: 1.497,
+        first: 1.052,
+        none: -10.568,
+    },
+];
+
+/// What says that all comes back, log odds each.
+struct Weights {
+    /// A dB of what is low, against when all played.
+    low: f32,
+    /// The same in the two bars before.
+    low_before: f32,
+    /// A dB of all, against when all played.
+    all: f32,
+    /// A dB of all, against the beat before.
+    jump: f32,
+    /// A beat since the kick was there.
+    away: f32,
+    /// A snare a beat in the bar before.
+    snares: f32,
+    /// It is the first beat of a bar.
+    first: f32,
+    /// Nothing at all.
+    none: f32,
+}
 
 /// Two within this are one, seconds.
 const ONE: f64 = 0.06;
@@ -20,6 +64,9 @@ const ON_BEAT: f64 = 0.07;
 
 /// Nothing is weighed before, seconds: all is new at the beginning.
 const FROM: f64 = 3.0;
+
+/// What never played in full comes at once, and not back, unless so many snares in a bar lead to it.
+const ROLLED: f32 = 6.0;
 
 /// No drop follows another within, seconds.
 const APART: f64 = 3.0;
@@ -77,7 +124,8 @@ impl Drops {
             if now < of.at + LOOKS[of.looks] - 1e-6 {
                 continue;
             }
-            let may = of.full.was() && self.drop.is_none_or(|drop| of.at - drop > APART);
+            let rolled = levels.snares(of.at - 4.0 * interval, of.at - EDGE) > ROLLED;
+            let may = (of.full.was() || rolled) && self.drop.is_none_or(|drop| of.at - drop > APART);
             if may && of.weight(interval, now, levels) > ENOUGH[of.looks] {
                 found = Some(of.at);
                 break;
@@ -120,16 +168,14 @@ impl Candidate {
         let low_before = over(Part::Low, at - 8.0 * interval, at - EDGE) - decibels(self.full.low);
         let jump = all - over(Part::All, at - interval, at - EDGE);
         let snares = levels.snares(at - 4.0 * interval, at - EDGE) / 4.0;
-        // What is low is as loud as it was when all played, and was not for two bars.
-        0.397 * low.clamp(-12.0, 3.0) - 0.669 * low_before.clamp(-14.0, 0.0)
-            // All is as loud as it was, and louder than in the beat before.
-            + 0.148 * (all - decibels(self.full.all)).clamp(-9.0, 3.0)
-            + 0.238 * jump.clamp(-3.0, 12.0)
-            // The kick was away, and snares may have rolled.
-            + 0.067 * self.away.clamp(0.0, 12.0) as f32
-            + 0.708 * snares.clamp(0.0, 2.0)
-            // Bars begin with it.
-            + if self.first { 1.282 } else { 0.0 }
-            - 12.25
+        let weights = &WEIGHTS[self.looks];
+        weights.low * low.clamp(-12.0, 3.0)
+            + weights.low_before * low_before.clamp(-14.0, 0.0)
+            + weights.all * (all - decibels(self.full.all)).clamp(-9.0, 3.0)
+            + weights.jump * jump.clamp(-3.0, 12.0)
+            + weights.away * self.away.clamp(0.0, 12.0) as f32
+            + weights.snares * snares.clamp(0.0, 2.0)
+            + if self.first { weights.first } else { 0.0 }
+            + weights.none
     }
 }

@@ -24,6 +24,10 @@ const LOW_THERE: f64 = 0.3;
 /// All has played for a while after so many frames of it.
 const FULL_FRAMES: u32 = 300;
 
+/// So many seconds of silence end what played: this part of the fullest power (50 dB).
+const SILENCE_SECS: f64 = 4.0;
+const SILENCE: f64 = 1e-5;
+
 /// A kick or snare counts from this probability on.
 const HEARD: [f32; 2] = [0.15, 0.3];
 
@@ -128,6 +132,11 @@ impl Levels {
         kick
     }
 
+    /// What played is over: what comes does not come back.
+    pub(super) fn forget(&mut self) {
+        self.full.frames = 0;
+    }
+
     /// The fullest so far.
     fn fill(&mut self) {
         let keep = 1.0 - 1.0 / FORGOTTEN_FRAMES;
@@ -144,6 +153,9 @@ impl Levels {
         full.kicks = if kicks > full.kicks { kicks } else { full.kicks * keep as f32 };
         let there = kicks >= THERE * full.kicks && kicks >= LEAST_KICKS && low >= LOW_THERE * full.low;
         full.frames = full.frames.saturating_add(u32::from(there));
+        if now > SILENCE_SECS && self.mean(Part::All, now - SILENCE_SECS, now) < SILENCE * self.full.all {
+            self.forget();
+        }
     }
 
     /// Seconds of sound so far.

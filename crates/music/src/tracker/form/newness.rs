@@ -21,9 +21,6 @@ const CYMBAL_SECS: f64 = 0.3;
 /// What is steadier counts as so steady, nepers of power.
 const STEADIEST: f32 = 0.5;
 
-/// How much it must weigh, log odds.
-const ENOUGH: f32 = -1.5;
-
 /// What is heard in a beat: the mean logarithm of each band's power, and what is high just after it, dB.
 #[derive(Clone, Copy)]
 struct Figures {
@@ -72,10 +69,10 @@ impl Newness {
         (self.now, self.frames, self.at) = ([0.0; BANDS], 0.0, at);
     }
 
-    /// Whether something began so many beats ago, on the first beat of a bar.
-    pub(super) fn began(&self, since: usize) -> bool {
+    /// How much says that something began so many beats ago, on the first beat of a bar, log odds.
+    pub(super) fn began(&self, since: usize) -> f32 {
         if self.beats < LEAST {
-            return false;
+            return f32::NEG_INFINITY;
         }
         let spread = self.spread();
         let at = self.beats - since;
@@ -86,7 +83,7 @@ impl Newness {
         cymbals.sort_unstable_by(f32::total_cmp);
         let cymbal = self.of(at).cymbal - f32::midpoint(cymbals[LEAST / 2 - 1], cymbals[LEAST / 2]);
         // Of a logistic regression over 128 invented pieces (crate `clips`, styles `whole …`).
-        2.456 * new + 1.511 * (new - before) + 0.223 * cymbal.clamp(-5.0, 12.0) - 4.342 > ENOUGH
+        2.456 * new + 1.511 * (new - before) + 0.223 * cymbal.clamp(-5.0, 12.0) - 4.342
     }
 
     fn of(&self, beat: usize) -> &Figures {

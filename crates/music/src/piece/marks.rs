@@ -1,4 +1,4 @@
-//! The parts of a piece: its lines, and what each of them is.
+//! What each line of a piece is, and phrases between them.
 
 use super::{Beat, Line};
 use crate::tracker::Mark;
@@ -11,7 +11,7 @@ const PHRASE_BARS: usize = 8;
 const LEFT_BARS: usize = 3;
 
 /// Lines of a piece: `begins`, the beats at which parts begin; `told`, what was told as it went. `secs`: when all is known.
-pub(super) fn parts(beats: &[Beat], begins: &[usize], told: &[Line], secs: f64) -> Vec<Line> {
+pub(super) fn lines(beats: &[Beat], begins: &[usize], told: &[Line], secs: f64) -> Vec<Line> {
     let mut lines: Vec<Line> =
         begins.iter().map(|at| Line { at: beats[*at].at, told: secs, mark: Mark::Section }).collect();
     for line in told.iter().filter(|line| line.mark != Mark::Phrase) {
