@@ -122,8 +122,7 @@ fn steer() -> impl Strategy<Value = Steer> {
         any::<f64>().prop_map(Steer::Times),
         Just(Steer::Times(0.5)),
         Just(Steer::One),
-        (-900_000_i64..900_000)
-            .prop_map(|micros| Steer::Earlier(Span::from_micros(micros))),
+        (-900_000_i64..900_000).prop_map(|micros| Steer::Earlier(Span::from_micros(micros))),
         (any::<f64>(), any::<f64>()).prop_map(|(low, high)| Steer::Range([low, high])),
     ]
 }
