@@ -296,6 +296,24 @@ export function addPartHere(): void {
   change({ type: 'score_part_add', score: open.name, values: place }, (done) => done && setChosen(number));
 }
 
+/** Calls the open score otherwise; it stays open. */
+export function renameScore(to: string, answer?: (done: boolean) => void): void {
+  const name = score()?.name;
+  if (name === undefined) return;
+  change({ type: 'score_rename', name, to }, (done) => {
+    if (done) setOpenName(to.trim());
+    answer?.(done);
+  });
+}
+
+/** Takes the open score out of the show; its sound file stays where it is. */
+export function removeScore(): void {
+  const name = score()?.name;
+  if (name === undefined) return;
+  pause();
+  change({ type: 'score_remove', name }, (done) => done && batch(() => (setOpenName(null), setChosen(null), setRest(0))));
+}
+
 /** Takes a part away. */
 export function removePart(of: ScorePartView): void {
   const name = score()?.name;

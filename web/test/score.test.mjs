@@ -94,7 +94,7 @@ async function hearSacn() {
     heard.slots = bytes.subarray(126);
     heard.count += 1;
   });
-  await new Promise((done) => socket.bind(5568, '127.0.0.1', done));
+  await new Promise((done) => socket.bind(5568, '127.0.0.55', done));
   return { heard, end: () => socket.close() };
 }
 
@@ -110,7 +110,7 @@ for (const size of [PHONE, LAPTOP]) {
       assert.match(scored.said, /is kept, new, with \d+ parts/);
       browser = await browse(['--autoplay-policy=no-user-gesture-required']);
       sacn = await hearSacn();
-      machine = await open('127.0.0.1:0', [join(folder, 'dance.show.toml'), '--sacn', '127.0.0.1']);
+      machine = await open('127.0.0.1:0', [join(folder, 'dance.show.toml'), '--sacn', '127.0.0.55']);
       it = await look(browser, size);
       await it.page.goto(`${machine.url}#tonight`);
       await it.page.locator('body[data-link=up]').waitFor();
@@ -221,6 +221,11 @@ for (const size of [PHONE, LAPTOP]) {
       await until('it is chosen', () => it.page.locator('.timeline-part.chosen').count());
       await press(it.page.locator('.score-acts button', { hasText: 'Remove' }));
       await until('and gone', () => score().parts.length === count);
+      await press(it.page.locator('[data-opens="score name"]'));
+      await it.page.locator('.editor input').fill('Last dance');
+      await it.page.keyboard.press('Enter');
+      await until('it is called otherwise, and open', () => score().name === 'Last dance');
+      await it.page.locator('.score-title', { hasText: 'Last dance' }).waitFor();
       assert.deepEqual(it.wrong, []);
     });
   });

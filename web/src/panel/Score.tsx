@@ -3,16 +3,21 @@ import { may } from '../door';
 import { folded } from '../fold';
 import { canMake, field } from '../making';
 import { shortcuts } from '../mykeys';
-import { addPartHere, chosen, how, loading, movePart, openScore, part, placeNow, playing, playOrPause, playSilently, removePart, score, scores, setChosen, setPart, wrong } from '../score';
+import { addPartHere, chosen, how, loading, movePart, openScore, part, placeNow, playing, playOrPause, playSilently, removePart, removeScore, renameScore, score, scores, setChosen, setPart, wrong } from '../score';
 import { moment, scene, setOver, up } from '../state';
 import type { ScorePartView, ScoreView } from '../wire.gen';
 import { capital, seconds } from '../words';
 import { Act } from './make/Acts';
 import { LookChoices } from './make/LookChoices';
+import { NameEditor } from './make/NameEditor';
 import { Choice, Editor, Opens } from './make/Opens';
 import { TimeEditor } from './make/TimeEditor';
 import { Typed } from './make/Typed';
 import { sayPlace, Timeline } from './Timeline';
+
+const NONE = 'none';
+/** The open word that is the score's own name. */
+const NAME = 'score name';
 
 /** A scored track: playing it, and the part of it that is chosen. */
 export function Score() {
@@ -21,8 +26,16 @@ export function Score() {
   return (
     <section class="score" aria-label="Scored track">
       <h1 class="subtitle score-title" ref={title} tabindex="-1">
-        {capital(score()?.name ?? 'No track is scored yet')}
+        <Show when={canMake() && score()} fallback={capital(score()?.name ?? 'No track is scored yet')}>
+          {(open) => <Opens field={NAME}>{capital(open().name)}</Opens>}
+        </Show>
       </h1>
+      <Show when={field() === NAME}>
+        <NameEditor key={NAME} name={score()?.name ?? ''} take={renameScore} />
+        <div class="acts">
+          <Act press={removeScore}>Take it out of the show</Act>
+        </div>
+      </Show>
       <Show when={score()} fallback={<p class="saying small soft">At the machine, `lanthorn score SONG.flac --show THIS.show.toml` listens to a song and lays a first score over it, from this show's own looks.</p>}>
         {(open) => (
           <>
@@ -81,7 +94,6 @@ function Transport(props: { score: ScoreView }) {
   );
 }
 
-const NONE = 'none';
 
 /** The chosen part as a sentence, whose words are its editors. */
 function Part(props: { score: ScoreView; part: ScorePartView }) {

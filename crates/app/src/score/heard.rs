@@ -1,6 +1,6 @@
 //! From a piece that was heard to the grid and the sections that a score is laid on.
 
-use lanthorn_music::piece::{Beat, Onset, Piece};
+use lanthorn_music::piece::{Beat, Onset, Part, Piece};
 use lanthorn_music::tracker::{Class, Mark};
 use lanthorn_physics::Span;
 use lanthorn_show::Score;
@@ -110,7 +110,28 @@ pub(crate) fn sections(piece: &Piece, grid: &Score) -> Vec<Section> {
     for (section, energy) in sections.iter_mut().zip(energies(&felt)) {
         section.energy = energy;
     }
+    alike(&mut sections, piece, grid);
     sections
+}
+
+/// Says which sections sound like one before them, by the parts of the piece that their middles lie in.
+fn alike(sections: &mut [Section], piece: &Piece, grid: &Score) {
+    let begin = |section: &Section| grid.bar_at(section.bar).unwrap_or_default().secs();
+    let kinds: Vec<Option<u8>> = (0..sections.len())
+        .map(|index| {
+            let end = sections.get(index + 1).map_or(piece.secs, begin);
+            let middle = (begin(&sections[index]) + end) / 2.0;
+            let inside = |part: &&Part| (part.from..part.to).contains(&middle);
+            piece.parts.iter().find(inside).map(|part| part.kind)
+        })
+        .collect();
+    for index in 0..sections.len() {
+        // A phrase goes on with what it divides.
+        if sections[index].kind != LineKind::Phrase {
+            sections[index].like =
+                (0..index).find(|before| kinds[index].is_some() && kinds[*before] == kinds[index]);
+        }
+    }
 }
 
 /// Bars at which something begins, and what; long sections are divided at their phrases.
@@ -266,7 +287,16 @@ mod tests {
             decibels,
             ..Piece::default()
         };
+        let part = |from, to, kind| Part { from, to, mark: Mark::Section, kind, energy: 0.5 };
+        let piece = Piece {
+            parts: vec![part(1.0, 17.0, 0), part(17.0, 33.0, 1), part(33.0, 41.0, 2), part(41.0, 82.0, 1)],
+            ..piece
+        };
         let sections = sections(&piece, &grid(&piece));
+        assert_eq!(
+            sections.iter().map(|section| section.like).collect::<Vec<_>>(),
+            [None, None, None, Some(1)]
+        );
         let told: Vec<(u32, LineKind, bool)> =
             sections.iter().map(|section| (section.bar, section.kind, section.drums)).collect();
         assert_eq!(

@@ -55,7 +55,7 @@ struct Shown {
     score: String,
     place: PlaceClock,
     length: Span,
-    player: f64,
+    player: u32,
     dark: bool,
 }
 
@@ -65,7 +65,7 @@ struct Playing {
     place: PlaceClock,
     feed: Feed,
     /// Which page plays the sound; 0: the machine, without sound.
-    player: f64,
+    player: u32,
     /// When the page last said where it is.
     heard: Instant,
     /// When the pulse was last told.
@@ -146,14 +146,14 @@ impl Work {
         match ask {
             ScoreAsk::Play { score, at_s } if at_s.is_finite() && at_s >= 0.0 => {
                 let place = PlaceClock::Own { at: Span::from_secs(at_s), since: now };
-                let going = self.playing.as_mut().filter(|one| one.score == score && one.player == 0.0);
+                let going = self.playing.as_mut().filter(|one| one.score == score && one.player == 0);
                 match going {
                     Some(playing) => (playing.place, playing.lit.sent, playing.told) = (place, None, None),
-                    None => self.begin(score, place, 0.0, now),
+                    None => self.begin(score, place, 0, now),
                 }
             }
             ScoreAsk::At { score, at_s, clock_ms, player }
-                if at_s.is_finite() && clock_ms.is_finite() && player > 0.0 =>
+                if at_s.is_finite() && clock_ms.is_finite() && player > 0 =>
             {
                 self.hear(score, at_s, clock_ms / 1e3, player, now);
             }
@@ -163,7 +163,7 @@ impl Work {
     }
 
     /// A page that plays the sound says where it is.
-    fn hear(&mut self, score: String, at: f64, clock: f64, player: f64, now: Instant) {
+    fn hear(&mut self, score: String, at: f64, clock: f64, player: u32, now: Instant) {
         let going = self.playing.as_mut().filter(|one| one.score == score && one.player == player);
         if let Some(playing) = going
             && let PlaceClock::Page(page) = &mut playing.place
@@ -179,7 +179,7 @@ impl Work {
         self.begin(score, PlaceClock::Page(Box::new(page)), player, now);
     }
 
-    fn begin(&mut self, score: String, place: PlaceClock, player: f64, now: Instant) {
+    fn begin(&mut self, score: String, place: PlaceClock, player: u32, now: Instant) {
         let both = self.current.both();
         let Some(index) = both.show.score_index(&score) else { return };
         // The ears of the program hear the drums of a file while it begins to play.
@@ -214,7 +214,7 @@ impl Work {
         let place = playing.place.place(now);
         let ended = if place > score.length {
             Some("The track has ended.")
-        } else if playing.player > 0.0 && now - playing.heard > GONE {
+        } else if playing.player > 0 && now - playing.heard > GONE {
             Some("The page that played the track says nothing any more; the light stays as it is.")
         } else if !playing.feed.counts() {
             Some("")

@@ -32,13 +32,12 @@ const MOST_WHOLE: u64 = 64 << 20;
 const OUTLINE: usize = 20;
 
 /// Where the sound of the score at that place of the show lies, and its kind; or why there is none.
-fn file_of(show: &Show, score: usize, show_file: Option<&Path>) -> Result<(PathBuf, &'static str), Response> {
-    let no = |why: String| (StatusCode::NOT_FOUND, why).into_response();
-    let score = show.scores.get(score).ok_or_else(|| no("there is no such score\n".to_owned()))?;
+fn file_of(show: &Show, score: usize, show_file: Option<&Path>) -> Result<(PathBuf, &'static str), String> {
+    let score = show.scores.get(score).ok_or_else(|| "there is no such score\n".to_owned())?;
     let named = Path::new(&score.file);
     let ending = named.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
     let kind = KINDS.iter().find(|(known, _)| known.eq_ignore_ascii_case(ending));
-    let (_, kind) = kind.ok_or_else(|| no(format!("{} is no sound file\n", score.file)))?;
+    let (_, kind) = kind.ok_or_else(|| format!("{} is no sound file\n", score.file))?;
     let folder = show_file.and_then(Path::parent).unwrap_or(Path::new(""));
     Ok((folder.join(named), kind))
 }
@@ -47,7 +46,7 @@ fn file_of(show: &Show, score: usize, show_file: Option<&Path>) -> Result<(PathB
 pub(crate) fn answer(show: &Show, score: usize, show_file: Option<&Path>, headers: &HeaderMap) -> Response {
     let (path, kind) = match file_of(show, score, show_file) {
         Ok(found) => found,
-        Err(refused) => return refused,
+        Err(why) => return (StatusCode::NOT_FOUND, why).into_response(),
     };
     let gone =
         |why: std::io::Error| (StatusCode::NOT_FOUND, format!("{}: {why}\n", path.display())).into_response();
@@ -108,7 +107,7 @@ fn range(asked: &str, length: u64) -> Option<(u64, u64)> {
 pub(crate) fn outline(show: &Show, score: usize, show_file: Option<&Path>) -> Response {
     let (path, _) = match file_of(show, score, show_file) {
         Ok(found) => found,
-        Err(refused) => return refused,
+        Err(why) => return (StatusCode::NOT_FOUND, why).into_response(),
     };
     match drawn(&path) {
         Ok(peaks) => {

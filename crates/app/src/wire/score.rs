@@ -73,7 +73,7 @@ pub(crate) struct ScoreNow {
     /// Where it is, seconds.
     pub at_s: f64,
     /// Which page plays the sound, as it called itself; 0: the machine plays it, without sound.
-    pub player: f64,
+    pub player: u32,
     /// All is dark before a part.
     pub dark: bool,
 }
@@ -99,7 +99,7 @@ pub(crate) enum ScoreAsk {
         /// When that was by the page's own clock, milliseconds.
         clock_ms: f64,
         /// What the page calls itself: any number above 0 that no other page has.
-        player: f64,
+        player: u32,
     },
     /// Play no more. The light stays as it is.
     Stop,

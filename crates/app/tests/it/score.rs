@@ -102,7 +102,7 @@ fn a_running_show_plays_its_score_and_gives_its_sound() {
     // By itself, from the middle of its second bar: the first part is on, then the second.
     page.say(&json!({ "type": "score", "ask": { "do": "play", "score": "house", "at_s": 3.6 } }));
     let on = moment(&mut page, "its first part", |moment| moment["now"]["look"] == "Speech");
-    assert_eq!((&on["score"]["score"], &on["score"]["player"]), (&json!("house"), &json!(0.0)));
+    assert_eq!((&on["score"]["score"], &on["score"]["player"]), (&json!("house"), &json!(0)));
     moment(&mut page, "its tempo", |moment| {
         moment["music"]["sets"] == true && (moment["now"]["tempo_bpm"].as_f64().unwrap() - 120.0).abs() < 2.0
     });
@@ -122,10 +122,10 @@ fn a_running_show_plays_its_score_and_gives_its_sound() {
     for word in 0..5 {
         let at = 2.6 + 0.05 * f64::from(word);
         page.say(&json!({ "type": "score", "ask":
-            { "do": "at", "score": "house", "at_s": at, "clock_ms": 50.0 * f64::from(word), "player": 77.5 } }));
+            { "do": "at", "score": "house", "at_s": at, "clock_ms": 50.0 * f64::from(word), "player": 77 } }));
         std::thread::sleep(std::time::Duration::from_millis(50));
     }
-    let on = moment(&mut page, "the page's place", |moment| moment["score"]["player"] == 77.5);
+    let on = moment(&mut page, "the page's place", |moment| moment["score"]["player"] == 77);
     assert!((2.5..9.0).contains(&on["score"]["at_s"].as_f64().unwrap()), "{}", on["score"]);
     moment(&mut page, "the part there", |moment| moment["now"]["look"] == "Speech");
 

@@ -82,7 +82,7 @@ fn song() -> Vec<Section> {
 
 fn laid(sections: &[Section]) -> Score {
     let mut score = grid();
-    lay(&show(), &rig(), &mut score, sections).unwrap();
+    lay(&show(), &rig(), &mut score, sections).expect("it can be laid");
     score
 }
 

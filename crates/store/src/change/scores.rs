@@ -45,7 +45,7 @@ pub(super) fn keep(
 ) -> Result<String, Refused> {
     let name = name.trim();
     let title = Kind::Score.title(name);
-    let texts: String = parts.iter().map(|part| table_of(part)).collect();
+    let texts: String = parts.iter().map(table_of).collect();
     if !named::names(sheet, Kind::Score).contains(&name) {
         named::add(sheet, Kind::Score, name, sources(values))?;
         let at = find(sheet, Kind::Score, name)?.end;
