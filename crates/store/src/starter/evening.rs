@@ -28,6 +28,16 @@ pub(super) struct Cue {
     pub(super) tempo: Option<u16>,
 }
 
+/// Looks for each mood of the music: the dance's own, and one to be calm in. Without a choice there is nothing to pick.
+pub(super) fn moods(looks: &[Look]) -> Vec<(&'static str, Vec<&'static str>)> {
+    const MEANT: [(&str, &[&str]); 2] =
+        [("calm", &["Supper"]), ("groove", &["Ember and dusk", "Lagoon and violet", "Rose and gold"])];
+    let there = |name: &&str| looks.iter().any(|look| look.name == *name);
+    let moods = MEANT.map(|(mood, names)| (mood, names.iter().copied().filter(there).collect::<Vec<_>>()));
+    let choice = moods[1].1.len() >= 2;
+    moods.into_iter().filter(|(_, names)| choice && !names.is_empty()).collect()
+}
+
 /// A chase as it is meant: it is made where two of its looks are there.
 struct Meant {
     name: &'static str,

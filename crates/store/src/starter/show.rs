@@ -25,6 +25,8 @@ pub(super) struct Show {
     pub(super) looks: Vec<Look>,
     pub(super) chases: Vec<Chase>,
     pub(super) cues: Vec<Cue>,
+    /// Looks from which the music may pick, by mood.
+    pub(super) moods: Vec<(&'static str, Vec<&'static str>)>,
 }
 
 pub(super) fn design(rig: &Rig, space: &Space) -> Show {
@@ -44,6 +46,7 @@ pub(super) fn design(rig: &Rig, space: &Space) -> Show {
         swatches: SWATCHES.into_iter().filter(|(name, _)| says("colour", name)).collect(),
         figures: figures(space).into_iter().filter(|figure| says("figure", figure.name)).collect(),
         groups: groups.iter().map(|group: &Group| (group.name, group.numbers(rig))).collect(),
+        moods: evening::moods(&looks),
         looks,
         chases,
         cues,
@@ -75,6 +78,7 @@ impl Show {
             named(&mut chase.name);
             chase.steps.iter_mut().for_each(named);
         }
+        self.moods.iter_mut().flat_map(|(_, looks)| looks).for_each(named);
         for cue in &mut self.cues {
             named(&mut cue.look);
             cue.chases.iter_mut().flatten().for_each(named);

@@ -261,6 +261,12 @@ pub(super) fn show(show: &Show) -> String {
             part.iter().for_each(|(key, value)| line(&mut out, key, value));
         }
     }
+    if !show.moods.is_empty() {
+        out.push_str("\n# Looks for the music to pick from, once it is asked to.\n\n[music]\n");
+    }
+    for (mood, looks) in &show.moods {
+        line(&mut out, mood, &list(looks.iter().map(|look| quoted(look))));
+    }
     if !show.chases.is_empty() {
         out.push_str("\n# Chases: they keep to the tempo.\n");
     }
