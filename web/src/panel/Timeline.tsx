@@ -138,7 +138,7 @@ function Sound(props: Drawn) {
       const of = props.score.beats[at] ?? 0;
       const next = props.score.bars[at + 1];
       if (next === undefined || of < 2 || props.x(next - begin) / of < BEAT_PX) return;
-      for (let beat = 1; beat < of; beat += 1) beats.push(`M${props.x(begin + ((next - begin) * beat) / of).toFixed(1)} 44V56`);
+      for (let beat = 1; beat < of; beat += 1) beats.push(`M${props.x(begin + ((next - begin) * beat) / of).toFixed(1)} 57V62`);
     });
     return { bars: bars.join(''), beats: beats.join('') };
   });
@@ -178,7 +178,7 @@ function Sound(props: Drawn) {
       <svg class="timeline-shape" viewBox={`0 0 ${Math.max(1, props.score.length_s * OUTLINE)} 2`} preserveAspectRatio="none" aria-hidden="true">
         <path d={shape()} />
       </svg>
-      <svg class="timeline-strokes" width={props.x(props.score.length_s)} height="56" aria-hidden="true">
+      <svg class="timeline-strokes" width={props.x(props.score.length_s)} height="64" aria-hidden="true">
         <path class="beats" d={strokes().beats} />
         <path class="bars" d={strokes().bars} />
       </svg>

@@ -2,6 +2,7 @@
 
 mod picture;
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::Write;
 use std::path::Path;
@@ -9,8 +10,8 @@ use std::path::Path;
 use anyhow::Context;
 use lanthorn_music::piece::Piece;
 use lanthorn_physics::Span;
-use lanthorn_show::Score;
 use lanthorn_show::score::lay::lay;
+use lanthorn_show::{Part, Score, Show};
 use lanthorn_store::change::score_keep;
 use serde::Serialize;
 
@@ -30,6 +31,7 @@ struct Told<'s> {
     bpm: Option<f64>,
     bars: Vec<f64>,
     parts: Vec<Row<'s>>,
+    cautions: &'s [String],
 }
 
 /// A part of it.
@@ -80,7 +82,41 @@ pub(crate) fn run(options: &command::Score) -> Result<(), Failure> {
             NotMade::Refused(why) => Failure::Input(format!("{}: {why}", opened.name)),
             NotMade::NotKept(why) => Failure::Machine(anyhow::anyhow!(why)),
         })?;
-    tell(options.json, &score, &piece, &stepped.says)
+    let cautions = cautions(&score, &opened.file.show);
+    tell(options.json, &score, &piece, (&stepped.says, &cautions))
+}
+
+/// What to take care of in what is on: flashes, haze, and the dark.
+fn cautions(score: &Score, show: &Show) -> Vec<String> {
+    let of_chases = score.parts.iter().flat_map(|part| part.chases.iter().flatten());
+    let chases = of_chases.filter_map(|name| show.chases.iter().find(|chase| chase.name == *name));
+    let steps = chases.flat_map(|chase| &chase.steps).map(|step| &step.look);
+    let on: BTreeSet<&String> =
+        score.parts.iter().filter_map(|part| part.look.as_ref()).chain(steps).collect();
+    let named = |with: fn(&Part) -> bool| {
+        let looks = show.looks.iter().filter(|look| on.contains(&look.name) && look.parts.iter().any(with));
+        looks.map(|look| format!("\"{}\"", look.name)).collect::<Vec<_>>().join(", ")
+    };
+    let mut cautions = Vec::new();
+    let flashes = named(|part| part.strobe.is_some());
+    if !flashes.is_empty() {
+        cautions.push(format!(
+            "take care: {flashes} in it: flashing light can bring on seizures; tell everybody, and keep to the venue's rules"
+        ));
+    }
+    let haze = named(|part| part.haze > 0.0);
+    if !haze.is_empty() {
+        cautions.push(format!(
+            "take care: haze with {haze}: smoke detectors may answer; ask the venue, and keep to the maker's manual"
+        ));
+    }
+    if score.parts.iter().any(|part| part.dark.is_some()) {
+        cautions.push(
+            "take care: all driven lights go dark for a moment in it; where people move about keep the venue's own light on"
+                .to_owned(),
+        );
+    }
+    cautions
 }
 
 /// What it is called: as asked, else as the file without its ending.
@@ -103,7 +139,12 @@ fn as_written(file: &Path, show: &Path) -> String {
     inside.unwrap_or(&file).to_string_lossy().into_owned()
 }
 
-fn tell(json: bool, score: &Score, piece: &Piece, says: &str) -> Result<(), Failure> {
+fn tell(
+    json: bool,
+    score: &Score,
+    piece: &Piece,
+    (says, cautions): (&str, &[String]),
+) -> Result<(), Failure> {
     let rows: Vec<Row<'_>> = score.order().into_iter().filter_map(|part| row(score, part)).collect();
     let mut out = std::io::stdout().lock();
     if json {
@@ -114,6 +155,7 @@ fn tell(json: bool, score: &Score, piece: &Piece, says: &str) -> Result<(), Fail
             bpm: piece.bpm(),
             bars: score.bars.iter().map(|at| at.secs()).collect(),
             parts: rows,
+            cautions,
         };
         let json = serde_json::to_string_pretty(&told).context("write JSON")?;
         writeln!(out, "{json}")?;
@@ -135,6 +177,9 @@ fn tell(json: bool, score: &Score, piece: &Piece, says: &str) -> Result<(), Fail
     writeln!(out, "{}", line(&heads, "why"))?;
     for (row, cells) in rows.iter().zip(&cells) {
         writeln!(out, "{}", line(cells, row.why))?;
+    }
+    for caution in cautions {
+        writeln!(out, "{caution}")?;
     }
     Ok(())
 }

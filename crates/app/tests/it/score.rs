@@ -3,13 +3,14 @@
 use std::fs;
 use std::path::Path;
 
-use lanthorn_clips::{Clip, Fonts, Wish, render};
+use lanthorn_clips::{Clip, Fonts, Wish, render, styles};
 use serde_json::{Value, json};
 
 use super::socket::{Page, open};
 use super::{get, lanthorn, text};
 
 fn clip(folder: &Path, name: &str, style: &'static str, secs: f64) -> Clip {
+    assert!(styles().contains(&style));
     let wish = Wish { style: Some(style), secs, rate: 24_000, degrade: false, seed: 4 };
     let clip = render(&wish, &Fonts::none());
     fs::write(folder.join(name), clip.wav()).unwrap();
@@ -32,12 +33,13 @@ fn a_track_is_scored_and_the_score_stays_with_the_show() {
     let folder = folder.path();
     show(folder);
     let before = shown(folder);
-    clip(folder, "house.wav", "plain house", 60.0);
+    clip(folder, "house.wav", "deep house", 60.0);
     let scored = lanthorn(folder, &["score", "house.wav", "--show", "dance", "--svg", "house.svg"]);
     let told = text(&scored.stdout);
     assert_eq!(scored.status.code(), Some(0), "{}", text(&scored.stderr));
     assert!(told.starts_with("Score \"house\" is kept, new, with "), "{told}");
     assert!(told.contains("time") && told.contains("section") && told.contains("why"), "{told}");
+    assert!(told.contains("take care: haze with "), "{told}");
     let after = shown(folder);
     assert!(before.lines().all(|line| after.contains(line)) && after.contains("file = \"house.wav\""));
     assert!(fs::read_to_string(folder.join("house.svg")).unwrap().contains("class=\"part\""));
@@ -87,7 +89,7 @@ fn a_running_show_plays_its_score_and_gives_its_sound() {
     let folder = tempfile::tempdir().unwrap();
     let folder = folder.path();
     show(folder);
-    clip(folder, "house.wav", "plain house", 12.0);
+    clip(folder, "house.wav", "plain four", 12.0);
     let score = "\n[[score]]\nname = \"house\"\nfile = \"house.wav\"\nlength = \"12 s\"\nbars = [0.5, 2.5, 4.5, 6.5, 8.5, 10.5]\n\
                  [[score.part]]\nbar = 2\nlook = \"Speech\"\nchases = []\n\
                  [[score.part]]\nbar = 4\nlook = \"Cake\"\nchases = [\"Waltz\"]\ndark = \"1 beat\"\n";

@@ -118,6 +118,9 @@ fn place(section: &Section) -> Place {
 /// The beginning and the end where they are quieter than what is beside them, breakdowns, and what has no drums.
 fn is_calm(sections: &[Section], index: usize) -> bool {
     let section = &sections[index];
+    if section.kind == LineKind::Drop {
+        return false;
+    }
     let beside = |other: Option<&Section>| other.is_some_and(|other| section.energy < other.energy - 0.05);
     let intro = index == 0 && beside(sections.get(1));
     let outro = index + 1 == sections.len() && index > 0 && beside(sections.get(index - 1));

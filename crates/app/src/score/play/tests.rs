@@ -115,7 +115,7 @@ fn looks_are_seen_to_change_on_their_bars() {
 #[test]
 fn a_clip_that_was_scored_changes_its_light_at_its_section_lines() {
     let clip = render(
-        &Wish { style: Some("plain house"), secs: 75.0, rate: 24_000, degrade: false, seed: 4 },
+        &Wish { style: Some("deep house"), secs: 75.0, rate: 24_000, degrade: false, seed: 4 },
         &Fonts::none(),
     );
     let mut hearing = Hearing::new(clip.rate).unwrap();
