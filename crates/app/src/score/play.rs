@@ -347,7 +347,7 @@ fn pulse(score: &Score, (strokes, lead): (&Strokes, Span), place: Span, now: Ins
 fn form(score: &Score, place: Span, now: Instant) -> Form {
     let begun = |line: &&Line| score.bar_at(line.bar).is_some_and(|at| at <= place);
     let lines = score.lines.iter().filter(begun);
-    let last = lines.clone().last();
+    let last = lines.clone().next_back();
     Form {
         phase: if last.is_some_and(|line| line.kind == LineKind::Breakdown) {
             Phase::Breakdown

@@ -64,7 +64,7 @@ fn piece(path: &Path) -> Option<Piece> {
     let mut sound = Sound::open(Box::new(File::open(path).ok()?), ending).ok()?;
     let mut hearing = Hearing::new(sound.rate()).ok()?;
     while let Some(samples) = sound.next_samples().ok()? {
-        hearing.push(&samples);
+        hearing.push(samples);
     }
     hearing.end().ok()
 }

@@ -27,6 +27,7 @@ pub(super) fn mode(
         numbers(channel, &name, last, asker);
         twice(channel, &name, asker);
         steps(channel, asker);
+        rest(channel, &name, asker);
     }
     counted(mode, &name, count, heading, asker);
     mode.channels.sort_by_key(|channel| channel.ch);
@@ -473,6 +474,36 @@ fn counted(
     if asker.ask(about, text, &choices).as_deref() == Some("heading") {
         mode.channels.extend((have + 1..=count).map(kept_free));
     }
+}
+
+/// A channel that does something dangerous at every value that is printed.
+fn rest(channel: &mut ChannelReading, name: &str, asker: &mut Asker<'_>) {
+    // What runs a programme only while another channel says so is guarded by that channel.
+    let dangerous = |range: &RangeReading| range.danger.is_some() || range.hold_s.is_some();
+    let guarded = |range: &RangeReading| range.when.is_some() && range.danger.as_deref() == Some("programme");
+    if channel.ranges.is_empty()
+        || !channel.ranges.iter().all(dangerous)
+        || channel.ranges.iter().any(guarded)
+    {
+        return;
+    }
+    let what = match channel.ranges[0].danger.as_deref() {
+        Some("programme") => "runs its own programmes",
+        Some("sound") => "runs by sound",
+        _ => "does what nobody wants by accident",
+    };
+    let text = format!(
+        "Channel {} of \"{name}\" {what} at every value that is printed. At which value does it do nothing? Until that is said, 0 is kept.",
+        channel.ch
+    );
+    let lines = channel.ranges.iter().flat_map(|range| range.lines.iter().copied()).collect();
+    let about = About { kind: "danger", mode: Some(name), ch: Some(channel.ch), which: 0, lines };
+    let choices = [("0", "at 0"), ("255", "at 255")];
+    channel.home = match asker.ask(about, text, &choices).as_deref() {
+        Some("255") => Some(255),
+        Some("0") => Some(0),
+        _ => channel.home,
+    };
 }
 
 /// A flash whose channel has no value at which the light stays on.

@@ -224,7 +224,36 @@ fn ranges(channel: &ChannelReading, wide: bool) -> Vec<Range> {
             range.danger = None;
         }
     }
+    if out.iter().all(|range| range.danger.is_some() || range.hold.is_some()) {
+        free_one(&mut out, channel.home.unwrap_or(0), wide);
+    }
     out
+}
+
+/// A channel of which nothing printed is free of danger is left alone at one value, 0 unless that was answered otherwise.
+fn free_one(ranges: &mut Vec<Range>, home: u16, wide: bool) {
+    let nothing = RangeReading {
+        attr: "NoFeature".to_owned(),
+        origin: "guessed".to_owned(),
+        ..RangeReading::default()
+    };
+    let (from, to) = if wide { (home << 8, home << 8 | 0xff) } else { (home, home) };
+    let mut out: Vec<Range> = Vec::with_capacity(ranges.len() + 2);
+    for range in ranges.drain(..) {
+        if range.to < from || range.from > to {
+            out.push(range);
+            continue;
+        }
+        if range.from < from {
+            out.push(Range { to: from - 1, ..range.clone() });
+        }
+        if range.to > to {
+            out.push(Range { from: to + 1, ..range });
+        }
+    }
+    let place = out.partition_point(|range| range.from < from);
+    out.insert(place, one(&nothing, from, to));
+    *ranges = out;
 }
 
 fn one(range: &RangeReading, from: u16, to: u16) -> Range {

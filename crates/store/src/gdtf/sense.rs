@@ -35,9 +35,10 @@ fn put_right(
 ) -> bool {
     let (mode_name, channel_name) = wrong.place();
     let (Some(mode_name), Some(channel_name)) = (mode_name, channel_name) else { return false };
-    let mode = profile.modes.iter_mut().find(|mode| mode.name == mode_name);
-    let channel = mode.and_then(|mode| mode.channels.iter_mut().find(|channel| channel.name == channel_name));
-    let Some(channel) = channel else { return false };
+    let Some(mode) = profile.modes.iter_mut().find(|mode| mode.name == mode_name) else { return false };
+    // Channels may share a name: what is wrong with one is no reason to touch another.
+    let meant = |channel: &&mut Channel| channel.name == channel_name && concerns(channel, wrong);
+    let Some(channel) = mode.channels.iter_mut().find(meant) else { return false };
     let mut tell = |instead| {
         let text = wrong.to_string();
         let what = text.rsplit_once(": ").map_or(text.as_str(), |(what, _)| what);
@@ -51,15 +52,11 @@ fn put_right(
     }
     match wrong {
         Wrong::Gap { from, to, .. } => {
-            let gap = Range { from: *from, to: *to, origin: Origin::Guessed, ..raw(channel.full()) };
-            let free = channel.ranges.iter().all(|range| range.when.is_none());
-            if free && channel.ranges.len() < super::function::MOST_RANGES {
-                channel.ranges.push(gap);
-                channel.ranges.sort_by_key(|range| range.from);
+            let filled = fill_gap(channel, *from, *to);
+            if filled {
                 tell("nothing is taken to happen there");
-                return true;
             }
-            false
+            filled
         }
         Wrong::MissingSlot { .. } => false,
         Wrong::BadPhysical { from, to, .. } => {
@@ -94,12 +91,45 @@ fn put_right(
             tell("the file's default is not taken");
             true
         }
+        Wrong::NoRanges { .. } => {
+            channel.ranges = vec![raw(channel.full())];
+            tell("nothing is taken to happen there");
+            true
+        }
         Wrong::NowhereToRest { .. } => {
             free_one_value(channel);
             tell("the file's own default is taken to be free of it");
             true
         }
         _ => false,
+    }
+}
+
+/// `true` where there was room for it.
+fn fill_gap(channel: &mut Channel, from: u16, to: u16) -> bool {
+    let free = channel.ranges.iter().all(|range| range.when.is_none());
+    if !free || channel.ranges.len() >= super::function::MOST_RANGES {
+        return false;
+    }
+    channel.ranges.push(Range { from, to, origin: Origin::Guessed, ..raw(channel.full()) });
+    channel.ranges.sort_by_key(|range| range.from);
+    true
+}
+
+/// Whether this channel can be the one that something is wrong with.
+fn concerns(channel: &Channel, wrong: &Wrong) -> bool {
+    let dangerous = |range: &Range| range.danger.is_some() || range.hold.is_some();
+    let ranges = &channel.ranges;
+    let there = |from: &u16, to: &u16| ranges.iter().any(|range| (range.from, range.to) == (*from, *to));
+    match wrong {
+        Wrong::NoRanges { .. } => ranges.is_empty(),
+        Wrong::NowhereToRest { .. } => !ranges.is_empty() && ranges.iter().all(dangerous),
+        Wrong::Gap { from, to, .. } => !ranges.iter().any(|range| range.from <= *to && *from <= range.to),
+        Wrong::BadPhysical { from, to, .. }
+        | Wrong::NoSuchSlot { from, to, .. }
+        | Wrong::OpenOrClosed { from, to, .. } => there(from, to),
+        Wrong::DangerousHome { home, .. } => channel.home.value() == Some(*home),
+        _ => true,
     }
 }
 

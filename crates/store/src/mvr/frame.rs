@@ -6,6 +6,10 @@ use lanthorn_rig::rig::WayUp;
 
 use crate::gdtf::number;
 
+/// Nothing in a room stands further from where points are counted than this, metres: a show file takes 1000 m, and what is
+/// worked out from several points may lie a little beyond them.
+pub(super) const EDGE: f64 = 900.0;
+
 /// Rows u, v, w (the thing's own axes X, Y, Z) and o (its origin, millimetres), all in the frame that it stands in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Frame {
@@ -69,6 +73,18 @@ impl Frame {
             *own += other;
         }
         Self { axes: self.axes.map(turned), origin }
+    }
+
+    /// Where it stands in a room: the origin in metres, moved back by a shift, and no further than [`EDGE`].
+    pub(super) fn place_m(&self, shift: [f64; 3]) -> Point {
+        let at: [f64; 3] = self.origin_m(shift).into();
+        Point::from(at.map(|part| part.clamp(-EDGE, EDGE)))
+    }
+
+    /// `true` where that moves it.
+    pub(super) fn is_beyond(&self, shift: [f64; 3]) -> bool {
+        let at: [f64; 3] = self.origin_m(shift).into();
+        at.iter().any(|part| part.abs() > EDGE)
     }
 
     /// The origin in metres, moved back by a shift.

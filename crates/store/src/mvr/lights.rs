@@ -182,7 +182,7 @@ pub(super) fn units(
             found: Found::default(),
         };
         let fixed = !unit.moves();
-        unit.focus = focus.filter(|_| fixed).map(|point| point.frame.origin_m(shift));
+        unit.focus = focus.filter(|_| fixed).map(|point| point.frame.place_m(shift));
         Scene::keep_light(light, number, keeping, light.node.document().input_text());
         units.push(unit);
     }

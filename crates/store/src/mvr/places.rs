@@ -7,6 +7,7 @@ use lanthorn_physics::units::{Metres, Radians};
 use lanthorn_rig::place::{Held, PlaceKind};
 use lanthorn_rig::{HangingPlace, rig::WayUp};
 
+use super::frame::EDGE;
 use super::scene::{Own, Scene};
 use crate::words::PLACES;
 use crate::xml::notes::{Notes, unused};
@@ -28,7 +29,7 @@ pub(super) fn places(
     notes: &mut Notes<'_>,
     asks: &mut Vec<String>,
 ) -> (Vec<HangingPlace>, Hung) {
-    let at: Vec<Point> = scene.lights.iter().map(|light| light.frame.origin_m(shift)).collect();
+    let at: Vec<Point> = scene.lights.iter().map(|light| light.frame.place_m(shift)).collect();
     let mut places: Vec<HangingPlace> = Vec::new();
     let mut hung: Hung = vec![(0, Metres::ZERO); at.len()];
     let mut guessed = Vec::new();
@@ -69,6 +70,10 @@ pub(super) fn places(
         );
         notes.doubt_at(0, "", &what, "check its place in the room");
     }
+    for light in scene.lights.iter().filter(|light| light.frame.is_beyond(shift)) {
+        let what = format!("it stands more than {EDGE} m from the rest, and is put there");
+        notes.doubt(light.node, "", &what, "check its place in the room");
+    }
     (places, hung)
 }
 
@@ -81,7 +86,7 @@ fn groups(scene: &Scene<'_>, at: &[Point], shift: [f64; 3]) -> Vec<(String, Opti
         let by_id = || position.and_then(|id| scene.trusses.iter().find(|truss| truss.id == *id));
         let near = || {
             let far = |truss: &&super::scene::Named| {
-                let (from, heading) = (truss.frame.origin_m(shift), truss.frame.heading());
+                let (from, heading) = (truss.frame.place_m(shift), truss.frame.heading());
                 let (sin, cos) = libm::sincos(heading.get());
                 let (dx, dy) = (at[index].x() - from.x(), at[index].y() - from.y());
                 libm::hypot(dy * cos - dx * sin, at[index].z() - from.z())

@@ -261,12 +261,7 @@ pub(super) fn show(show: &Show) -> String {
             part.iter().for_each(|(key, value)| line(&mut out, key, value));
         }
     }
-    if !show.moods.is_empty() {
-        out.push_str("\n# Looks for the music to pick from, once it is asked to.\n\n[music]\n");
-    }
-    for (mood, looks) in &show.moods {
-        line(&mut out, mood, &list(looks.iter().map(|look| quoted(look))));
-    }
+    moods(&mut out, show);
     if !show.chases.is_empty() {
         out.push_str("\n# Chases: they keep to the tempo.\n");
     }
@@ -301,6 +296,15 @@ pub(super) fn show(show: &Show) -> String {
         }
     }
     out
+}
+
+fn moods(out: &mut String, show: &Show) {
+    if !show.moods.is_empty() {
+        out.push_str("\n# Looks for the music to pick from, once it is asked to.\n\n[music]\n");
+    }
+    for (mood, looks) in &show.moods {
+        line(out, mood, &list(looks.iter().map(|look| quoted(look))));
+    }
 }
 
 fn table(out: &mut String, heading: &str, name: &str, lines: &[(&'static str, String)]) {

@@ -205,3 +205,24 @@ fn text_that_is_no_chart_gives_no_mode() {
         assert_eq!(chart::read(text, &[]).modes, Vec::new(), "{text:?}");
     }
 }
+
+#[test]
+fn a_channel_that_is_dangerous_at_every_printed_value_is_asked_about_and_can_rest() {
+    let text = "6-CHANNEL MODE\n1 000-255 Dimmer\n2 000-255 Red\n3 000-255 Green\n4 000-255 Blue\n5 000-255 Strobe slow to fast\n6 000-127 Auto programs\n128-255 Sound active\n";
+    let rests_at = |answers: &[Answer]| {
+        let reading = chart::read(text, answers);
+        let asked = reading.questions.iter().find(|question| question.kind == "danger");
+        let asked = asked.unwrap_or_else(|| panic!("{:?}", reading.questions)).clone();
+        assert!(asked.text.contains("does nothing") || asked.text.contains("do nothing"), "{}", asked.text);
+        let profile = chart::profile(&reading, "a light", None);
+        let (back, problems) = read_profile(&write_profile(&profile));
+        let back = back.unwrap_or_else(|| panic!("{problems:?}"));
+        let channel = &back.modes[0].channels[5];
+        let free: Vec<u16> =
+            channel.ranges.iter().filter(|range| range.danger.is_none()).map(|range| range.from).collect();
+        (asked.id, free)
+    };
+    let (id, free) = rests_at(&[]);
+    assert_eq!(free, [0], "until somebody says otherwise");
+    assert_eq!(rests_at(&[Answer { id, value: "255".to_owned() }]).1, [255]);
+}

@@ -193,3 +193,26 @@ fn what_is_odd_is_said_with_its_line() {
     let said: Vec<String> = read.problems.iter().map(|problem| problem.in_file("x")).collect();
     insta::assert_snapshot!(said.join("\n"));
 }
+
+#[test]
+fn channels_that_say_nothing_and_share_a_name_are_left_alone_each() {
+    // Two functions without an attribute that we know, at two places, and one more channel without any function.
+    let channel = |offset: u32, inner: &str| {
+        format!("<DMXChannel DMXBreak=\"1\" Offset=\"{offset}\" Geometry=\"Body\">{inner}</DMXChannel>")
+    };
+    let nothing = "<LogicalChannel Attribute=\"NoFeature\"/>";
+    let dimmer = "<LogicalChannel Attribute=\"Dimmer\"><ChannelFunction Attribute=\"Dimmer\" DMXFrom=\"0/1\"/></LogicalChannel>";
+    let xml = format!(
+        "<GDTF DataVersion=\"1.2\"><FixtureType Name=\"Box\" ShortName=\"Box\" LongName=\"Box\" Manufacturer=\"Invented Works\" Description=\"\" FixtureTypeID=\"0B0F1A2C-1111-4222-8333-123456789ABC\">\
+         <AttributeDefinitions><FeatureGroups/><Attributes/></AttributeDefinitions><Models/><Geometries><Geometry Name=\"Body\"/></Geometries>\
+         <DMXModes><DMXMode Name=\"One\" Geometry=\"Body\"><DMXChannels>{}{}{}{}</DMXChannels></DMXMode></DMXModes></FixtureType></GDTF>",
+        channel(1, dimmer),
+        channel(2, nothing),
+        channel(3, ""),
+        channel(4, nothing),
+    );
+    let read = read(&xml);
+    assert_eq!(read.profile.modes[0].footprint(), 4);
+    let (back, problems) = read_profile(&write_profile(&read.profile));
+    assert!(back.is_some(), "{problems:?}");
+}

@@ -250,3 +250,24 @@ fn breaks_follow_each_other_or_it_is_said() {
             && again.contains("<Address break=\"1\">130</Address>")
     );
 }
+
+#[test]
+fn a_light_that_stands_miles_away_is_put_at_the_edge_and_that_is_said() {
+    let light = |number: u32, y: f64| {
+        format!(
+            "<Fixture name=\"spot\" uuid=\"00000000-0000-0000-0000-00000000000{number}\"><Matrix>{{1,0,0}}{{0,1,0}}{{0,0,1}}{{0,{y},3000}}</Matrix>\
+             <GDTFSpec>none.gdtf</GDTFSpec><GDTFMode>none</GDTFMode><FixtureID>{number}</FixtureID><UnitNumber>{number}</UnitNumber></Fixture>"
+        )
+    };
+    let xml = format!(
+        "<GeneralSceneDescription verMajor=\"1\" verMinor=\"6\"><Scene><Layers><Layer name=\"all\" uuid=\"10000000-0000-0000-0000-000000000000\"><ChildList>{}{}{}</ChildList></Layer></Layers></Scene></GeneralSceneDescription>",
+        light(1, 0.0),
+        light(2, 1000.0),
+        light(3, 9_000_000.0)
+    );
+    let read = mvr::read_scene(xml.as_bytes(), "far").unwrap();
+    let (back, problems) = read_show(&write_show(&read.file));
+    assert!(back.is_some(), "{problems:?}");
+    let said: String = read.problems.iter().map(|(_, problem)| problem.to_string()).collect();
+    assert!(said.contains("more than 900 m"), "{said}");
+}
