@@ -199,6 +199,9 @@ fn has_whole_range(table: &Table) -> bool {
     })
 }
 
+/// Most letters of a mode's name that are kept.
+const MOST_OF_A_MODE_NAME: usize = 60;
+
 /// From a table to a mode, with its questions.
 fn finish(
     (name, count): (&str, Option<u32>),
@@ -211,7 +214,8 @@ fn finish(
     if table.channels.is_empty() {
         return;
     }
-    let mut name = name.to_owned();
+    // A profile's names are one line of at most 80 letters, and one that comes again has its number behind it.
+    let mut name: String = name.chars().take(MOST_OF_A_MODE_NAME).collect::<String>().trim().to_owned();
     let mut again = 2;
     while reading.modes.iter().any(|mode| mode.name == name) {
         name = format!("{} ({again})", name.trim_end_matches(&format!(" ({})", again - 1)));

@@ -30,7 +30,10 @@ fn a_change_is_written_and_told_and_one_that_cannot_be_leaves_the_file() {
     // The ending may be left out.
     let done = change(folder.path(), "supper", one);
     assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
-    assert_eq!(text(&done.stdout), "Look \"Supper\" is called \"Dinner\" now, in 4 cues, at the start and among those that the music picks.\n");
+    assert_eq!(
+        text(&done.stdout),
+        "Look \"Supper\" is called \"Dinner\" now, in 4 cues, at the start and among those that the music picks.\n"
+    );
     let now = std::fs::read_to_string(&path).unwrap();
     assert!(
         now.contains("look = \"Dinner\"") && now.contains("# the face of somebody standing on the stage")
