@@ -20,6 +20,7 @@ mod heads;
 mod layout;
 mod meaning;
 mod modes;
+mod page;
 mod profile;
 mod subject;
 mod table;
@@ -69,6 +70,7 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
             !same || std::mem::take(&mut first)
         });
     }
+    page::without_breaks(&mut rows);
     let tokens = token::tokens(&rows);
     let sections = heads::sections(&rows, &tokens);
     let light = Light { mixes: false, haze: says_haze(&rows, &sections) };

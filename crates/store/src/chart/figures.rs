@@ -93,7 +93,7 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
         hectic|lively|hurried|nervous|biggest|largest|widest|greatest|strongest|quickest|rapides|rapidos|rapidas|\
         rapidi|rapide|veloci|hektisch|hastig|zugig|flott|vol|fel|snel|maxima|massima|massimo|maximo|massimi|vif|vifs|\
         vive|vivace|larger|bigger|wider|stronger|nervos|largo|ancho|grande|groot|groter|breed|sterk|sharpest|furious|\
-        frantic|plein|pleine|lleno|pieno";
+        frantic|plein|pleine|lleno|pieno|flink|flinke";
     let first = |list: &str| list.split('|').filter_map(|word| said.at(word)).min();
     let last = |list: &str| list.split('|').filter_map(|word| said.at(word)).max();
     if let (Some(low), Some(high)) = (first(LOW), first(HIGH)) {

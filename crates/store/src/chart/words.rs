@@ -199,7 +199,7 @@ pub(super) const FAN_MODES: &str = "auto|automatic|automatik|automatisch|automat
 
 pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellung|fijn|fino|fina|fine adjustment|micro|precise|precision|\
     fein 16 bit|ultra|fin|finement|feinjustierung|fine tune|lower byte|second byte|2nd byte|least significant|\
-    octet faible|poids faible|ajuste fino|regolazione fine|reglage fin|niederwertig*|zweites byte|fine tuning";
+    octet faible|poids faible|ajuste fino|regolazione fine|reglage fin|niederwertig*|zweites byte|fine tuning|feines byte|feinbyte|byte fin|octet fin|byte fino|byte fijn";
 
 /// The colours that a light may mix from, most telling first: words, attribute.
 pub(super) const EMITTERS: &[(&str, &str)] = &[
