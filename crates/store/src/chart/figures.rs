@@ -85,7 +85,7 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
         despacio|bajo|basso|chiuso|cerrado|less|none|noir|mini|closer|unsharp|lowest speed|lents|lentes|lentos|lentas|\
         lenti|traag|langzaam|donker|lazy|leisurely|calm|calme|gentle|feeble|faint|smallest|narrowest|tight|minima|\
         minimo|minime|debole|debil|tenue|tranquillo|tranquilo|gemachlich|trage|stretto|estrecho|etroit|smal|zwak|\
-        smaller|narrower|weakest|sluggish|unhurried|darkest|piccolo|pequeno|kleinste|klein|kleiner";
+        smaller|narrower|weakest|sluggish|unhurried|darkest|piccolo|pequeno|kleinste|klein|kleiner|apagado|apagada|spento|spenta|eteint|eteinte|uit|kort|corto|corta|court|courte";
     const HIGH: &str = "fast|quick|quickly|fastest|bright|max|maximum|high|highest|strong|wide|far|large|big|schnell|hell|\
         rapide|vite|rapido|veloce|clair|claro|chiaro|long|lang|open|full|on|weit|breit|fern|gross|hard|maximal|\
         voll|stark|100|much|loud|laut|rapida|grand|loin|fort|ouvert|an|faster|rapidement|alto|aperto|abierto|\

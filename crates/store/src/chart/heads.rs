@@ -29,7 +29,7 @@ pub(super) struct Section {
 }
 
 /// Words for "channels" behind a count, plain.
-const COUNTED: &str = "ch|chs|channel|channels|chanel|chanels|channnel|kanal|kanale|kanaele|canal|canaux|canales|canale|canali|\
+const COUNTED: &str = "ch|chs|can|kan|passage|passages|channel|channels|chanel|chanels|channnel|kanal|kanale|kanaele|canal|canaux|canales|canale|canali|\
     voies|voie|chan|kanalen|kanaals|chn|kan|slot|slots|kanaal";
 /// Words that a heading may have beside the count.
 const HEADING_WORDS: &str = "mode|modus|modes|modo|dmx|dmx512|512|operation|betrieb|betriebsart|chart|table|tabelle|protocol|protokoll|\

@@ -6,11 +6,13 @@ mod behind;
 
 use super::subject::{self, Subject};
 use super::text::{Row, plain};
+use super::token::CONDITION_WORDS;
 use super::words::{Said, is_number, listed};
 
 /// The rows, one below the other.
 pub(super) fn one_below_the_other(rows: Vec<Row>) -> Vec<Row> {
     let rows = commas(rows);
+    let rows = aligned(rows);
     let rows = across::one_by_one(rows);
     let rows = behind::in_front(rows);
     let rows = side_by_side(rows);
@@ -19,7 +21,7 @@ pub(super) fn one_below_the_other(rows: Vec<Row>) -> Vec<Row> {
 }
 
 /// What the column of channel numbers, and that of values, are headed by.
-const CHANNEL_HEADS: &str = "ch|channel|channels|chan|kanal|kanaal|canal|canale|voie|dmx channel|dmx ch|no|chanel|nr|kanale|canaux|canales|canali|\
+const CHANNEL_HEADS: &str = "ch|passage|channel|channels|chan|kanal|kanaal|canal|canale|voie|dmx channel|dmx ch|no|chanel|nr|kanale|canaux|canales|canali|\
     dmx kanal|canal dmx|voie dmx|canale dmx|slot|slots|n";
 const VALUE_HEADS: &str = "value|values|dmx value|dmx values|wert|werte|dmx wert|valeur|valeurs|valor|valores|valore|valori|range|dmx|dmx range|\
     bereich|waarde|waarden|plage|valeur dmx|valor dmx|valore dmx|wertebereich|decimal";
@@ -74,6 +76,63 @@ fn commas(rows: Vec<Row>) -> Vec<Row> {
             Row { line: row.line, chars: chars.collect() }
         })
         .collect()
+}
+
+/// Widest cell that a column is made as wide as.
+const WIDEST: usize = 60;
+
+/// A table whose cells are apart by tabs, some of them empty, with its columns one below the other as they were seen.
+fn aligned(rows: Vec<Row>) -> Vec<Row> {
+    let cells =
+        |row: &Row| -> Vec<String> { row.text().split('\t').map(|cell| cell.trim().to_owned()).collect() };
+    let tabbed: Vec<bool> = rows.iter().map(|row| cells(row).len() >= 4).collect();
+    let head = rows.iter().zip(&tabbed).find_map(|(row, tabbed)| {
+        let cells = cells(row);
+        (*tabbed && cells.iter().all(|cell| !cell.is_empty())).then_some(cells.len())
+    });
+    let Some(columns) = head else { return rows };
+    let heads = rows
+        .iter()
+        .map(cells)
+        .find(|cells| cells.len() == columns && cells.iter().all(|cell| !cell.is_empty()));
+    let heads = heads.unwrap_or_default();
+    // Percent beside the values say the same once more.
+    let valued = heads.iter().any(|head| listed(VALUE_HEADS, &plain(head)));
+    let percent: Vec<bool> = heads
+        .iter()
+        .map(|head| {
+            valued
+                && (head == "%"
+                    || listed("percent|prozent|pourcentage|porcentaje|percentuale|procent", &plain(head)))
+        })
+        .collect();
+    let table: Vec<Vec<String>> =
+        rows.iter().zip(&tabbed).filter(|(_, tabbed)| **tabbed).map(|(row, _)| cells(row)).collect();
+    let holes = table.iter().filter(|cells| cells.iter().any(String::is_empty)).count();
+    if table.len() < 4 || holes < 2 || table.iter().any(|cells| cells.len() > columns) {
+        return rows;
+    }
+    let width = |at: usize| {
+        let cells = table.iter().filter_map(|cells| cells.get(at));
+        cells.map(|cell| cell.chars().count()).max().unwrap_or(0).min(WIDEST)
+    };
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    let lay = |row: Row, tabbed: bool| {
+        if !tabbed {
+            return row;
+        }
+        let mut chars: Vec<char> = Vec::new();
+        for ((cell, width), percent) in cells(&row).iter().zip(&widths).zip(&percent) {
+            let cell = if *percent { "" } else { cell };
+            chars.extend(cell.chars());
+            let pad = (width + 2).saturating_sub(cell.chars().count()).max(2);
+            chars.extend(std::iter::repeat_n(' ', pad));
+        }
+        let end = chars.iter().rposition(|c| *c != ' ').map_or(0, |at| at + 1);
+        chars.truncate(end);
+        Row { line: row.line, chars }
+    };
+    rows.into_iter().zip(tabbed).map(|(row, tabbed)| lay(row, tabbed)).collect()
 }
 
 /// Where a row that heads a table begins the heads of a second table beside the first; and, where both share the column
@@ -220,7 +279,7 @@ fn several_channels(row_of_text: Row) -> Vec<Row> {
         said.words().filter(|word| word.chars().any(char::is_alphabetic) && !is_label_word(word)).count() >= 1
     });
     let text = row_of_text.text();
-    let conditional = Said::new(&text).has("when|if|while|only|against|see|wenn|falls|si|depends");
+    let conditional = Said::new(&text).has(CONDITION_WORDS);
     if starts.len() < 2 || !worded || conditional {
         return vec![row_of_text];
     }

@@ -147,10 +147,10 @@ fn subject_of(said: &Said) -> Option<Subject> {
 /// Words for colour as such.
 const COLOUR: &str = "colour|color|colours|colors|farb*|couleur*|colore|colori|colores";
 /// Words for the two axes of a head.
-const PAN: &str = "pan|x axis|panning|horizontal*|orizzontale|schwenk*|panoramique|paneo|pan16|xaxis|axis x|x movement|movement x|\
+const PAN: &str = "pan|x axis|x rotation|x turning|panning|horizontal*|orizzontale|schwenk*|panoramique|paneo|pan16|xaxis|axis x|x movement|movement x|\
     across|left right|left and right|left to right|sideways|side to side|azimuth|azimut|x achse|achse x|axe x|asse x|\
     eje x|x as|as x|mouvement x|movimiento x|movimento x|x bewegung|yaw";
-const TILT: &str = "tilt|y axis|vertical*|verticale|vertikal|neig*|inclin*|tilting|yaxis|axis y|y movement|movement y|\
+const TILT: &str = "tilt|y axis|y rotation|y turning|vertical*|verticale|vertikal|neig*|inclin*|tilting|yaxis|axis y|y movement|movement y|\
     up and down|up down|up to down|down to up|top to bottom|elevation|y achse|achse y|axe y|asse y|eje y|y as|as y|mouvement y|\
     movimiento y|movimento y|y bewegung|kantel*|pitch";
 
@@ -297,7 +297,7 @@ fn colour(said: &Said) -> Option<Subject> {
     let colour_word = said.has(COLOUR);
     let known = if colour_word && said.has("wheel|rad|roue|rueda|ruota|disc|disk|farbrad|disque|disco|wiel|scheibe|drum")
         || said.has("farbrad*|farbscheibe*|dichroic*|dichroitisch*|dichroique*|dicroic*|kleurenwiel|filter wheel|filterrad|\
-            roue de filtres|rueda de filtros|ruota filtri|colour filters|color filters|farbfilter")
+            colour plate|color plate|roue de filtres|rueda de filtros|ruota filtri|colour filters|color filters|farbfilter")
     {
         if speed || said.has("rotation|spin") { S::WheelSpin(n) } else { S::Wheel(n) }
     } else if colour_word

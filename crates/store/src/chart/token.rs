@@ -5,6 +5,7 @@ mod joined;
 
 use super::text::{Row, plain};
 use super::words::listed;
+pub(super) use joined::CONDITION_WORDS;
 use joined::{conditions, from_to, hex_twins, spread, unfinished};
 
 /// A piece of a row.
@@ -52,7 +53,7 @@ const BETWEEN: &str = "to|bis|a|à|al|thru|through|until|jusqu'a|ad|t/m|tot|tot 
 /// The most channels that one row can be for.
 const MOST_OF_A_ROW: u32 = 64;
 /// Words for a channel in front of its number, plain; misspelt ones as they are met.
-const CHANNEL_WORDS: &str = "ch|chan|channel|chanel|channnel|chnnel|cannel|channels|kanal|kan|canal|can|canale|voie|kanaal|dmx ch|cha|\
+const CHANNEL_WORDS: &str = "ch|passage|chan|channel|chanel|channnel|chnnel|cannel|channels|kanal|kan|canal|can|canale|voie|kanaal|dmx ch|cha|\
     chn|canaux|kanale|canales|canali|voies|kanalen|kanaele|chs";
 
 /// The pieces of every row, in reading order.

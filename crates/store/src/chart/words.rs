@@ -165,18 +165,18 @@ pub(super) const STOP: &str = "stop|stopp|stopped|stops|halt|still|arret|arrete|
     stand still|stands still|sans rotation|sin rotacion|static|pause|halted|halts|standing|at rest|parado|detenido|\
     fermato|immobile|immobil|steht";
 pub(super) const SHAKE: &str = "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|tremol*|tremul*|trepid*|\
-    sacudid*|quiver*|oscill*";
+    sacudid*|quiver*|oscill*|dither*";
 pub(super) const RANDOM: &str = "random|lightning|gewitter|orage|tormenta|temporale|thunder*|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
     willekeurig";
 pub(super) const PULSE: &str = "pulse|pulses|pulsing|pulsat*|pulsier*|puls|impuls*|pulsation|pulso|pulsos|ramp|ramping|ramps|swelling|anschwell*|\
     breathing|respir*|atmend";
 pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation|stencil|stencils|schablone*|motif|motifs|motiv|motive|\
-    dibujo|dibujos|disegno|disegni|goboscheibe";
+    dibujo|dibujos|disegno|disegni|goboscheibe|figure plate|figure|figures";
 pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
 pub(super) const RESET: &str = "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
     neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
     initialize|neu starten|wiederanlauf*|anlauf|grundstellung|referenzfahrt|reinicializ*|azzera*|remise a zero|\
-    initialisier*|kalibrier*|calibrat*|recalibrat*|calibrazione|calibracion|homing|rearme|re home|rehome|re homes|home all|go home";
+    initialisier*|kalibrier*|calibrat*|recalibrat*|calibrazione|calibracion|homing|rearme|restoration|restore|re home|rehome|re homes|home all|go home";
 /// Words for what a fog machine does to its heater and pump.
 pub(super) const HOT: &str = "heat*|heiz*|chauff*|prime|priming|pump|calent*|calef*|riscald*|warm up|warmup|purge|clean*|verwarm*|resistance";
 /// Words for a part that has left the beam, and for one that stands in it.

@@ -119,7 +119,7 @@ fn hex_of(tokens: &[Token], from: u32, to: u32) -> Option<usize> {
 }
 
 /// Words that begin a condition, plain.
-const CONDITION_WORDS: &str = "when|if|while|only|wenn|falls|bei|nur|si|quand|lorsque|seulement|solo|cuando|se|quando|against|with|\
+pub(in crate::chart) const CONDITION_WORDS: &str = "when|if|while|only|wenn|falls|bei|nur|si|quand|lorsque|seulement|solo|cuando|se|quando|against|with|\
     requires|needs|unless|provided|sofern|depends|depending|refer|see";
 
 /// Words between a channel of a condition and its values.

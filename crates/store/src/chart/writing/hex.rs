@@ -37,6 +37,34 @@ fn hex_span(chars: &[char], at: usize) -> Option<(u32, u32, usize, bool)> {
     Some((from, to, end, first && second))
 }
 
+/// "000 103 00H 67H": what is marked as hexadecimal and says the two numbers before it once more is taken out, lest "2CH" be
+/// a number of channels.
+fn without_twins(row: &mut Row) {
+    let chars = &row.chars;
+    let mut words: Vec<(usize, usize)> = Vec::new();
+    for at in 0..chars.len() {
+        let begins = !chars[at].is_whitespace() && (at == 0 || chars[at - 1].is_whitespace());
+        if begins {
+            let length = chars[at..].iter().take_while(|c| !c.is_whitespace()).count();
+            words.push((at, at + length));
+        }
+    }
+    let text = |(from, to): (usize, usize)| chars[from..to].iter().collect::<String>();
+    let number = |word| text(word).parse::<u32>().ok();
+    let hex = |word: (usize, usize)| {
+        let text = text(word);
+        let digits = text.strip_suffix(['h', 'H']).filter(|digits| digits.len() == 2)?;
+        u32::from_str_radix(digits, 16).ok()
+    };
+    let twins = words.windows(4).find(|four| {
+        let said = number(four[0]).zip(number(four[1]));
+        said.is_some() && said == hex(four[2]).zip(hex(four[3]))
+    });
+    if let Some((from, to)) = twins.map(|four| (four[2].0, four[3].1)) {
+        row.chars[from..to].fill(' ');
+    }
+}
+
 /// Values in hexadecimal digits alone become decimal ones. What bears no mark is taken so where the text says it.
 pub(super) fn hexadecimal(mut rows: Vec<Row>) -> Vec<Row> {
     let spans = |row: &Row| -> Vec<(usize, (u32, u32, usize, bool))> {
@@ -53,6 +81,7 @@ pub(super) fn hexadecimal(mut rows: Vec<Row>) -> Vec<Row> {
     let said = rows.iter().any(|row| Said::new(&row.text()).has("hex*|hexadezimal*|esadecimal*"));
     let whole = rows.iter().any(|row| spans(row).iter().any(|(_, (_, to, _, marked))| !marked && *to == 255));
     let bare = said && whole && !decimal;
+    rows.iter_mut().for_each(without_twins);
     for row in &mut rows {
         // The same values beside them in decimal digits: those are read.
         let mut others = row.chars.clone();

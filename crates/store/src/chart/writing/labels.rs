@@ -125,10 +125,28 @@ pub(super) fn initial_labels(mut rows: Vec<Row>) -> Vec<Row> {
     if found.len() < 3 || found.first().is_none_or(|(number, _)| *number != 1) || !counts {
         return rows;
     }
+    let letter = found[0].1;
     for row in &mut rows {
         if let Some((start, at, ..)) = place(row) {
             row.chars.splice(start..at, ['C', 'H']);
         }
+        named_by(row, letter);
     }
     rows
+}
+
+/// "C.1" and "K3" among the words of a row ("only if C.1 = 0-9") are channels too, where channels are labelled so.
+fn named_by(row: &mut Row, letter: char) {
+    let mut at = 1;
+    while at + 1 < row.chars.len() {
+        let begins = !row.chars[at - 1].is_alphanumeric() && row.chars[at].eq_ignore_ascii_case(&letter);
+        let digits_at = at + 1 + usize::from(row.chars[at + 1] == '.');
+        let digits =
+            row.chars[digits_at.min(row.chars.len())..].iter().take_while(|c| c.is_ascii_digit()).count();
+        let behind = row.chars.get(digits_at + digits).is_none_or(|c| !c.is_alphanumeric());
+        if begins && (1..=3).contains(&digits) && behind {
+            row.chars.splice(at..digits_at, ['C', 'H']);
+        }
+        at += 1;
+    }
 }
