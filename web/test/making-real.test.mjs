@@ -521,8 +521,8 @@ test('all of it by keyboard alone', { timeout: 600_000 }, async () => {
   await until('it is there', () => it.chase('Keys round'));
   await focused(/^Name: Keys round/);
   await choose(/4 beats$/);
-  await choose(/^8 beats$/);
-  await until('its time', () => it.chase('Keys round').step_time === '8 beats');
+  await choose(/^2 bars$/);
+  await until('its time', () => it.chase('Keys round').step_time === '2 bars');
   await shut();
   await choose(/^order$/);
   await choose(/^backwards$/);

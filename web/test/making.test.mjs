@@ -165,8 +165,8 @@ for (const size of SIZES.slice(0, 2)) {
       await it.tap('.making .editor .choice:text-is("to and fro")');
       await until('it goes to and fro', async () => (await chase()).order === 'to and fro');
       await it.page.locator('.chase-step').nth(1).locator('[data-opens$=" time"]').evaluate((e) => e.click());
-      await it.tap('.chase-step .choice:text-is("8 beats")');
-      await until('one step has its own time', async () => (await chase()).each[1].time === '8 beats');
+      await it.tap('.chase-step .choice:text-is("2 bars")');
+      await until('one step has its own time', async () => (await chase()).each[1].time === '2 bars');
       await it.close();
     });
 
