@@ -4,6 +4,8 @@ import '../src/page.css';
 import '../src/sighting.css';
 import '../src/making.css';
 import '../src/rigging.css';
+import '../src/music.css';
+import '../src/score.css';
 import { render } from 'solid-js/web';
 import { App } from '../src/App';
 import { hear, touch } from '../src/hear';
