@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { browse, inTheWay, look, open, PADS, press, until } from './lanthorn.mjs';
+import { FOUR_PARS, sheet } from './sound.mjs';
 
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
@@ -12,26 +13,7 @@ const FINGER = 44;
 const BPM = 118;
 const RATE = 48_000;
 /** A show's own: two lights that take turns with the beat, and another two with the bar. */
-const SHOW = `lanthorn = 1
-
-[show]
-name = "dance"
-tempo = 90
-
-[room]
-name = "hall"
-x = [-5, 5]
-y = [-8, 4]
-height = "4 m"
-
-[[room.place]]
-name = "bar"
-kind = "bar"
-middle = [0, 0, 3.5]
-length = "6 m"
-
-${[1, 2, 3, 4].map((number) => `[[unit]]\nnumber = ${number}\nprofile = "RGB par"\nplace = "bar"\nat = ${number - 2.5}\naddress = "1.${number * 10}"\n`).join('\n')}
-${[1, 2, 3, 4].map((number) => `[[look]]\nname = "light ${number}"\n[[look.part]]\nwho = ${number}\ncolour = "warm white"\nlevel = 1\n`).join('\n')}
+const SHOW = `${FOUR_PARS}${[1, 2, 3, 4].map((number) => `[[look]]\nname = "light ${number}"\n[[look.part]]\nwho = ${number}\ncolour = "warm white"\nlevel = 1\n`).join('\n')}
 [[chase]]
 name = "turns"
 step_time = "1 beat"
@@ -52,39 +34,17 @@ steps = ["light 4"]
 
 /** Drums and a bass, four beats in a bar, as a WAV file of 16 bit. */
 function drums(secs) {
-  const count = Math.round(secs * RATE);
-  const samples = new Float32Array(count);
-  let seed = 1;
-  const noise = () => ((seed = (seed * 1_103_515_245 + 12_345) & 0x7fffffff) / 0x3fffffff) - 1;
-  const strike = (at, length, voice) => {
-    const first = Math.round(at * RATE);
-    for (let n = 0; n < length * RATE && first + n < count; n += 1) samples[first + n] += voice(n / RATE);
-  };
+  const { strike, kick, snare, hat, wav } = sheet(secs, RATE);
   const beat = 60 / BPM;
   for (let number = 0; number * beat < secs; number += 1) {
     const at = number * beat;
-    const place = number % 4;
-    if (place % 2 === 0) strike(at, 0.25, (t) => 0.8 * Math.exp(-t * 18) * Math.sin(2 * Math.PI * (50 * t + 8 * (1 - Math.exp(-t * 40)))));
-    else strike(at, 0.18, (t) => Math.exp(-t * 26) * (0.3 * noise() + 0.25 * Math.sin(2 * Math.PI * 190 * t)));
-    for (const half of [0, beat / 2]) strike(at + half, 0.05, (t) => 0.12 * Math.exp(-t * 90) * noise());
+    if (number % 2 === 0) kick(at);
+    else snare(at);
+    for (const half of [0, beat / 2]) hat(at + half, 0.12);
     const note = [55, 55, 73.4, 65.4][Math.floor(number / 4) % 4];
     strike(at, beat * 0.9, (t) => 0.22 * Math.min(1, t * 80) * Math.exp(-t * 2) * (Math.sin(2 * Math.PI * note * t) + 0.4 * Math.sin(4 * Math.PI * note * t)));
   }
-  const bytes = Buffer.alloc(44 + count * 2);
-  bytes.write('RIFF', 0);
-  bytes.writeUInt32LE(36 + count * 2, 4);
-  bytes.write('WAVEfmt ', 8);
-  bytes.writeUInt32LE(16, 16);
-  bytes.writeUInt16LE(1, 20);
-  bytes.writeUInt16LE(1, 22);
-  bytes.writeUInt32LE(RATE, 24);
-  bytes.writeUInt32LE(RATE * 2, 28);
-  bytes.writeUInt16LE(2, 32);
-  bytes.writeUInt16LE(16, 34);
-  bytes.write('data', 36);
-  bytes.writeUInt32LE(count * 2, 40);
-  samples.forEach((sample, n) => bytes.writeInt16LE(Math.round(Math.max(-1, Math.min(1, 0.7 * sample)) * 32767), 44 + n * 2));
-  return bytes;
+  return wav();
 }
 
 /** Opens the panel of the music as a hand does. */

@@ -6,6 +6,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { browse, inTheWay, look, open, PADS, press, run, until } from './lanthorn.mjs';
+import { FOUR_PARS, sheet } from './sound.mjs';
 
 const PHONE = { words: 'a phone', width: 390, height: 844, touch: true };
 const LAPTOP = { words: 'a laptop', width: 1280, height: 800, touch: false };
@@ -17,26 +18,7 @@ const BAR = (4 * 60) / BPM;
 const FORM = [[8, 'quiet'], [8, 'full'], [4, 'quiet'], [8, 'full']];
 
 /** Four pars and looks of four levels on them, each a colour of its own; a chase by beats. */
-const SHOW = `lanthorn = 1
-
-[show]
-name = "dance"
-tempo = 90
-
-[room]
-name = "hall"
-x = [-5, 5]
-y = [-8, 4]
-height = "4 m"
-
-[[room.place]]
-name = "bar"
-kind = "bar"
-middle = [0, 0, 3.5]
-length = "6 m"
-
-${[1, 2, 3, 4].map((number) => `[[unit]]\nnumber = ${number}\nprofile = "RGB par"\nplace = "bar"\nat = ${number - 2.5}\naddress = "1.${number * 10}"\n`).join('\n')}
-${[['low', '25 %', 'warm white'], ['half', '50 %', 'amber'], ['high', '75 %', 'magenta'], ['full', '100 %', 'blue']].map(([name, level, colour]) => `[[look]]\nname = "${name}"\n[[look.part]]\nwho = "all"\ncolour = "${colour}"\nlevel = "${level}"\n`).join('\n')}
+const SHOW = `${FOUR_PARS}${[['low', '25 %', 'warm white'], ['half', '50 %', 'amber'], ['high', '75 %', 'magenta'], ['full', '100 %', 'blue']].map(([name, level, colour]) => `[[look]]\nname = "${name}"\n[[look.part]]\nwho = "all"\ncolour = "${colour}"\nlevel = "${level}"\n`).join('\n')}
 [[chase]]
 name = "turns"
 step_time = "2 beats"
@@ -46,43 +28,22 @@ steps = ["half", "high"]
 /** The piece as a WAV file of 16 bit. */
 function piece() {
   const bars = FORM.flatMap(([count, what]) => Array.from({ length: count }, () => what));
-  const count = Math.round(bars.length * BAR * RATE);
-  const samples = new Float32Array(count);
-  let seed = 1;
-  const noise = () => ((seed = (seed * 1_103_515_245 + 12_345) & 0x7fffffff) / 0x3fffffff) - 1;
-  const strike = (at, length, voice) => {
-    const first = Math.round(at * RATE);
-    for (let n = 0; n < length * RATE && first + n < count; n += 1) samples[first + n] += voice(n / RATE);
-  };
+  const { strike, kick, snare, hat, wav } = sheet(bars.length * BAR, RATE);
   const beat = BAR / 4;
   bars.forEach((what, bar) => {
     const root = [220, 174.6, 261.6, 196][bar % 4];
     for (let place = 0; place < 4; place += 1) {
       const at = bar * BAR + place * beat;
       for (const part of [1, 1.26, 1.5]) strike(at, beat, (t) => 0.06 * Math.exp(-t * 3) * Math.sin(2 * Math.PI * root * part * t));
-      strike(at, 0.05, (t) => 0.05 * Math.exp(-t * 90) * noise());
+      hat(at, 0.05);
       if (what === 'quiet') continue;
-      strike(at, 0.25, (t) => 0.8 * Math.exp(-t * 18) * Math.sin(2 * Math.PI * (50 * t + 8 * (1 - Math.exp(-t * 40)))));
+      kick(at);
       strike(at, beat * 0.9, (t) => 0.25 * Math.min(1, t * 80) * Math.exp(-t * 2) * Math.sin((Math.PI * root * t) / 2));
-      if (place % 2 === 1) strike(at, 0.18, (t) => Math.exp(-t * 26) * (0.3 * noise() + 0.25 * Math.sin(2 * Math.PI * 190 * t)));
-      for (const half of [0, beat / 2]) strike(at + half, 0.05, (t) => 0.15 * Math.exp(-t * 90) * noise());
+      if (place % 2 === 1) snare(at);
+      for (const half of [0, beat / 2]) hat(at + half, 0.15);
     }
   });
-  const bytes = Buffer.alloc(44 + count * 2);
-  bytes.write('RIFF', 0);
-  bytes.writeUInt32LE(36 + count * 2, 4);
-  bytes.write('WAVEfmt ', 8);
-  bytes.writeUInt32LE(16, 16);
-  bytes.writeUInt16LE(1, 20);
-  bytes.writeUInt16LE(1, 22);
-  bytes.writeUInt32LE(RATE, 24);
-  bytes.writeUInt32LE(RATE * 2, 28);
-  bytes.writeUInt16LE(2, 32);
-  bytes.writeUInt16LE(16, 34);
-  bytes.write('data', 36);
-  bytes.writeUInt32LE(count * 2, 40);
-  samples.forEach((sample, n) => bytes.writeInt16LE(Math.round(Math.max(-1, Math.min(1, 0.7 * sample)) * 32767), 44 + n * 2));
-  return bytes;
+  return wav();
 }
 
 /** Slots of universe 1 as they leave (ANSI E1.31): the universe at 113, slots from 126. */
