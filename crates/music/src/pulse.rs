@@ -9,6 +9,9 @@ pub use bands::Bands;
 pub use crate::tracker::Phase;
 use crate::tracker::{Shape, Standing};
 
+/// Bars of a phrase: what most dance music and songs are built of (common practice, no source).
+pub const PHRASE_BARS: u32 = 8;
+
 /// The music at one moment, on the machine's clock. Where it comes from is another matter: sound, or a MIDI clock.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pulse {
@@ -71,7 +74,7 @@ impl Strike {
     pub const ALL: [Self; 4] = [Self::Kick, Self::Snare, Self::Hat, Self::Drop];
 
     /// The word for it.
-    pub fn word(self) -> &'static str {
+    pub const fn word(self) -> &'static str {
         match self {
             Self::Kick => "kick",
             Self::Snare => "snare",

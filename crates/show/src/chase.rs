@@ -47,8 +47,8 @@ pub enum StepTime {
     Bars(f64),
 }
 
-/// A phrase is so many bars: what most dance music and songs are built of (common practice, no source).
-pub const PHRASE_BARS: f64 = 8.0;
+/// A phrase is so many bars: those of the music.
+pub const PHRASE_BARS: f64 = lanthorn_music::pulse::PHRASE_BARS as f64;
 
 /// Every second step comes later than even: the share of the time of two steps that the first of them has, 0.5 (even) to
 /// [`Swing::MOST`]. Two thirds is the swing of a band that plays in triplets.

@@ -77,6 +77,19 @@ pub enum LineKind {
     Lift,
 }
 
+impl LineKind {
+    /// The word for it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Section => "section",
+            Self::Phrase => "phrase",
+            Self::Breakdown => "breakdown",
+            Self::Drop => "drop",
+            Self::Lift => "lift",
+        }
+    }
+}
+
 /// What is to be on from a place of the track.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ScorePart {

@@ -85,8 +85,12 @@ pub(crate) const SPREADS: Words<Spread> =
 /// The part of the sound that a level or a colour goes with.
 pub(crate) const BANDS: Words<Band> = &[("low", Band::Low), ("middle", Band::Middle), ("high", Band::High)];
 /// What a chase may answer to.
-pub(crate) const STRIKES: Words<Strike> =
-    &[("kick", Strike::Kick), ("snare", Strike::Snare), ("hat", Strike::Hat), ("drop", Strike::Drop)];
+pub(crate) const STRIKES: Words<Strike> = &[
+    (Strike::Kick.word(), Strike::Kick),
+    (Strike::Snare.word(), Strike::Snare),
+    (Strike::Hat.word(), Strike::Hat),
+    (Strike::Drop.word(), Strike::Drop),
+];
 /// What a level in lux is measured on.
 pub(crate) const PLANES: Words<Plane> = &[("level", Plane::Level), ("face", Plane::Face)];
 pub(crate) const ORDERS: Words<Order> = &[
@@ -120,11 +124,11 @@ pub(crate) const PHASE_SPREADS: Words<PhaseSpread> = &[
     ("mirrored", PhaseSpread::Mirrored),
 ];
 pub(crate) const LINE_KINDS: Words<LineKind> = &[
-    ("section", LineKind::Section),
-    ("phrase", LineKind::Phrase),
-    ("breakdown", LineKind::Breakdown),
-    ("drop", LineKind::Drop),
-    ("lift", LineKind::Lift),
+    (LineKind::Section.word(), LineKind::Section),
+    (LineKind::Phrase.word(), LineKind::Phrase),
+    (LineKind::Breakdown.word(), LineKind::Breakdown),
+    (LineKind::Drop.word(), LineKind::Drop),
+    (LineKind::Lift.word(), LineKind::Lift),
 ];
 /// Whether it runs backwards.
 pub(crate) const DIRECTIONS: Words<bool> = &[("forward", false), ("backward", true)];

@@ -115,7 +115,7 @@ fn listen_to_all(options: &Listen) -> Result<Vec<Piece>, Failure> {
 }
 
 /// Hears one file.
-pub(super) fn listen(path: &Path, live: bool) -> Result<Piece, Failure> {
+pub(crate) fn listen(path: &Path, live: bool) -> Result<Piece, Failure> {
     let wrong = |why: &dyn std::fmt::Display| Failure::Input(format!("{}: {why}", path.display()));
     let file = File::open(path).map_err(|error| wrong(&error))?;
     let ending = path.extension().and_then(|ending| ending.to_str());

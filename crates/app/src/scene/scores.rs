@@ -2,7 +2,7 @@
 
 use lanthorn_physics::Span;
 use lanthorn_physics::colour::screen_hex;
-use lanthorn_show::score::{LineKind, Place};
+use lanthorn_show::score::Place;
 use lanthorn_show::{Score, Show, tell};
 use lanthorn_store::change::Value;
 use lanthorn_store::values::Table;
@@ -28,7 +28,7 @@ fn view(show: &Show, score: &Score, written: Option<&Table>) -> ScoreView {
     let line = |line: &lanthorn_show::score::Line| ScoreLineView {
         at_s: score.bar_at(line.bar).unwrap_or_default().secs(),
         bar: line.bar,
-        kind: kind(line.kind).to_owned(),
+        kind: line.kind.word().to_owned(),
         name: line.name.clone(),
         energy: line.energy,
     };
@@ -70,15 +70,5 @@ fn place(place: Place) -> String {
         Place::Bar { bar, beat: 0 | 1 } => format!("bar {bar}"),
         Place::Bar { bar, beat } => format!("bar {bar}, beat {beat}"),
         Place::Time(at) => minutes(at.max(Span::ZERO).secs()),
-    }
-}
-
-fn kind(kind: LineKind) -> &'static str {
-    match kind {
-        LineKind::Section => "section",
-        LineKind::Phrase => "phrase",
-        LineKind::Breakdown => "breakdown",
-        LineKind::Drop => "drop",
-        LineKind::Lift => "lift",
     }
 }

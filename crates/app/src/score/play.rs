@@ -227,7 +227,8 @@ impl Work {
         }
         let earlier = self.current.last().map_or(Span::ZERO, |last| last.status.music.earlier);
         let lead = both.show.music.lead() + earlier;
-        let due = playing.lit.due(score, place + lead + AHEAD);
+        let leaving = place + lead + AHEAD;
+        let due = playing.lit.due(score, leaving);
         if let Some((standing, fade)) = &due.part {
             self.current.ask(now, |both| Some(command(standing, *fade, &both.show)));
         }
@@ -240,7 +241,7 @@ impl Work {
             let pulse = pulse(score, (&playing.strokes, lead), place, now);
             playing.feed.pulse(pulse, now);
         }
-        let next = score.next_change(place + lead + AHEAD).map_or(LOOK, |next| next - place - lead - AHEAD);
+        let next = score.next_change(leaving).map_or(LOOK, |next| next - leaving);
         self.show();
         next.clamp(Span::from_micros(200), LOOK)
     }

@@ -1,17 +1,17 @@
 //! The strokes of a scored track, known beforehand: its drops from its lines, its drums by hearing the file once more while it
 //! begins to play, where some chase answers to drums at all.
 
-use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
 
-use lanthorn_music::decode::Sound;
-use lanthorn_music::piece::{Hearing, Piece};
+use lanthorn_music::piece::Piece;
 use lanthorn_music::pulse::Strike;
 use lanthorn_music::tracker::Class;
 use lanthorn_physics::Span;
 use lanthorn_show::Score;
 use lanthorn_show::score::LineKind;
+
+use crate::run::listen::listen;
 
 /// Strokes of a track, each kind in order.
 pub(super) struct Strokes {
@@ -50,23 +50,13 @@ impl Strokes {
 fn heard(path: PathBuf) -> Option<Receiver<[Vec<Span>; Strike::ALL.len()]>> {
     let (give, coming) = channel();
     let hear = move || {
-        if let Some(piece) = piece(&path) {
+        if let Ok(piece) = listen(&path, false) {
             // Whoever played it may have stopped.
             let _ = give.send(drums(&piece));
         }
     };
     let thread = std::thread::Builder::new().name("lanthorn-drums".to_owned()).spawn(hear);
     thread.is_ok().then_some(coming)
-}
-
-fn piece(path: &Path) -> Option<Piece> {
-    let ending = path.extension().and_then(|ending| ending.to_str());
-    let mut sound = Sound::open(Box::new(File::open(path).ok()?), ending).ok()?;
-    let mut hearing = Hearing::new(sound.rate()).ok()?;
-    while let Some(samples) = sound.next_samples().ok()? {
-        hearing.push(samples);
-    }
-    hearing.end().ok()
 }
 
 fn drums(piece: &Piece) -> [Vec<Span>; Strike::ALL.len()] {

@@ -1,13 +1,13 @@
 //! What each line of a piece is, and phrases between them.
 
 use super::{Beat, Line};
+use crate::pulse::PHRASE_BARS;
 use crate::tracker::Mark;
 
 /// What was told as it went belongs to the line within so many beats.
 const NEAR_BEATS: f64 = 2.5;
 
-/// Bars of a phrase, and how many are left before the next line at least.
-const PHRASE_BARS: usize = 8;
+/// How many bars are left before the next line at least, for a phrase to begin.
 const LEFT_BARS: usize = 3;
 
 /// Lines of a piece: `begins`, the beats at which parts begin; `told`, what was told as it went. `secs`: when all is known.
@@ -69,10 +69,11 @@ fn phrases(beats: &[Beat], lines: &[Line], secs: f64) -> Vec<Line> {
         }
         let Some(first) = beats.get(from) else { continue };
         let bar = usize::from(first.of.max(1));
-        let mut at = from + PHRASE_BARS * bar;
+        let phrase = PHRASE_BARS as usize * bar;
+        let mut at = from + phrase;
         while at + LEFT_BARS * bar < pair[1] {
             phrases.push(Line { at: beats[at].at, told: secs, mark: Mark::Phrase });
-            at += PHRASE_BARS * bar;
+            at += phrase;
         }
     }
     phrases

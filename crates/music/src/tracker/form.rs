@@ -6,6 +6,7 @@ mod newness;
 
 use super::{Event, Mark, Phase, Shape, What};
 use crate::net::Heard;
+use crate::pulse::PHRASE_BARS;
 use crate::spectrum::{Frame, Loudness};
 use drop::Drops;
 use levels::{Levels, Part, decibels};
@@ -35,9 +36,6 @@ const LIFT: f32 = 3.5;
 /// Something new begins from so much on, log odds; and how likely that is after eight bars, after four, elsewhere.
 const NEW: f32 = -1.5;
 const PLACES: [f32; 3] = [0.7, 0.0, -0.7];
-
-/// A phrase has so many bars when nothing says otherwise.
-const PHRASE_BARS: u32 = 8;
 
 /// No two lines of the form are nearer than this, beats.
 const APART: u64 = 6;

@@ -5,7 +5,7 @@ use lanthorn_physics::{Instant, Span};
 
 use super::follow::Follow;
 use super::{Player, When};
-use crate::follow::{Mood, times_in};
+use crate::follow::Mood;
 
 /// Below and above so much energy it is calm, or at its peak; once it is, it stays so for this much more or less.
 const CALM_BELOW: f32 = 0.42;
@@ -106,7 +106,7 @@ impl Player {
 
     /// Lets phrases begin where they do in the music.
     fn put_phrase(&mut self, pulse: &Pulse, began: Instant, when: &When) {
-        let times = times_in(pulse.bpm, self.music.told().times, self.music.told().range);
+        let times = self.music.told().times;
         let since = (when.now + self.music.lead() - began).secs() / pulse.beat_secs() * times;
         let later = (self.tempo.since_phrase(when.show) - since) / self.tempo.bar_beats();
         let mut tempo = self.tempo;

@@ -86,16 +86,11 @@ fn aligned(rows: Vec<Row>) -> Vec<Row> {
     let cells =
         |row: &Row| -> Vec<String> { row.text().split('\t').map(|cell| cell.trim().to_owned()).collect() };
     let tabbed: Vec<bool> = rows.iter().map(|row| cells(row).len() >= 4).collect();
-    let head = rows.iter().zip(&tabbed).find_map(|(row, tabbed)| {
-        let cells = cells(row);
-        (*tabbed && cells.iter().all(|cell| !cell.is_empty())).then_some(cells.len())
-    });
-    let Some(columns) = head else { return rows };
-    let heads = rows
-        .iter()
-        .map(cells)
-        .find(|cells| cells.len() == columns && cells.iter().all(|cell| !cell.is_empty()));
-    let heads = heads.unwrap_or_default();
+    let whole = rows.iter().zip(&tabbed).filter(|(_, tabbed)| **tabbed).map(|(row, _)| cells(row));
+    let Some(heads) = whole.clone().find(|cells| cells.iter().all(|cell| !cell.is_empty())) else {
+        return rows;
+    };
+    let columns = heads.len();
     // Percent beside the values say the same once more.
     let valued = heads.iter().any(|head| listed(VALUE_HEADS, &plain(head)));
     let percent: Vec<bool> = heads
@@ -106,8 +101,7 @@ fn aligned(rows: Vec<Row>) -> Vec<Row> {
                     || listed("percent|prozent|pourcentage|porcentaje|percentuale|procent", &plain(head)))
         })
         .collect();
-    let table: Vec<Vec<String>> =
-        rows.iter().zip(&tabbed).filter(|(_, tabbed)| **tabbed).map(|(row, _)| cells(row)).collect();
+    let table: Vec<Vec<String>> = whole.collect();
     let holes = table.iter().filter(|cells| cells.iter().any(String::is_empty)).count();
     if table.len() < 4 || holes < 2 || table.iter().any(|cells| cells.len() > columns) {
         return rows;

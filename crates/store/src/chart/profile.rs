@@ -224,7 +224,7 @@ fn ranges(channel: &ChannelReading, wide: bool) -> Vec<Range> {
             range.danger = None;
         }
     }
-    if out.iter().all(|range| range.danger.is_some() || range.hold.is_some()) {
+    if out.iter().all(Range::is_dangerous) {
         free_one(&mut out, channel.home.unwrap_or(0), wide);
     }
     out
@@ -232,11 +232,6 @@ fn ranges(channel: &ChannelReading, wide: bool) -> Vec<Range> {
 
 /// A channel of which nothing printed is free of danger is left alone at one value, 0 unless that was answered otherwise.
 fn free_one(ranges: &mut Vec<Range>, home: u16, wide: bool) {
-    let nothing = RangeReading {
-        attr: "NoFeature".to_owned(),
-        origin: "guessed".to_owned(),
-        ..RangeReading::default()
-    };
     let (from, to) = if wide { (home << 8, home << 8 | 0xff) } else { (home, home) };
     let mut out: Vec<Range> = Vec::with_capacity(ranges.len() + 2);
     for range in ranges.drain(..) {
@@ -252,7 +247,7 @@ fn free_one(ranges: &mut Vec<Range>, home: u16, wide: bool) {
         }
     }
     let place = out.partition_point(|range| range.from < from);
-    out.insert(place, one(&nothing, from, to));
+    out.insert(place, Range::nothing(from, to, "", Origin::Guessed));
     *ranges = out;
 }
 

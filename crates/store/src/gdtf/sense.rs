@@ -118,12 +118,11 @@ fn fill_gap(channel: &mut Channel, from: u16, to: u16) -> bool {
 
 /// Whether this channel can be the one that something is wrong with.
 fn concerns(channel: &Channel, wrong: &Wrong) -> bool {
-    let dangerous = |range: &Range| range.danger.is_some() || range.hold.is_some();
     let ranges = &channel.ranges;
     let there = |from: &u16, to: &u16| ranges.iter().any(|range| (range.from, range.to) == (*from, *to));
     match wrong {
         Wrong::NoRanges { .. } => ranges.is_empty(),
-        Wrong::NowhereToRest { .. } => !ranges.is_empty() && ranges.iter().all(dangerous),
+        Wrong::NowhereToRest { .. } => !ranges.is_empty() && ranges.iter().all(Range::is_dangerous),
         Wrong::Gap { from, to, .. } => !ranges.iter().any(|range| range.from <= *to && *from <= range.to),
         Wrong::BadPhysical { from, to, .. }
         | Wrong::NoSuchSlot { from, to, .. }
