@@ -58,22 +58,12 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     let mut rows =
         layout::one_below_the_other(writing::in_digits(text::rows(text.get(..end).unwrap_or_default())));
     rows.truncate(MOST_ROWS);
-    // The title of the text, printed again at the head of a page, is no part of a table.
-    if let Some(title) =
-        rows.first().map(|row| text::plain(&row.text())).filter(|title| title.split(' ').count() >= 2)
-    {
-        let mut first = true;
-        rows.retain(|row| {
-            let plain = text::plain(&row.text());
-            let same =
-                plain == title || plain.split(' ').count() >= 3 && title.starts_with(&format!("{plain} "));
-            !same || std::mem::take(&mut first)
-        });
-    }
+    page::without_titles(&mut rows);
     page::without_breaks(&mut rows);
+    page::without_switches(&mut rows);
     let tokens = token::tokens(&rows);
     let sections = heads::sections(&rows, &tokens);
-    let light = Light { mixes: false, haze: says_haze(&rows, &sections) };
+    let light = Light { haze: says_haze(&rows, &sections), ..Light::default() };
     let reading = read_sections(&sections, &rows, &tokens, light, answers);
     // A light that mixes its colours in one mode has no wheel of colours in another.
     let has = |mode: &ModeReading, attrs: &[&str]| {
@@ -84,6 +74,11 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     if mixes && reading.modes.iter().any(|mode| wheel(mode) && !has(mode, &["ColorAdd_R", "ColorAdd_G"])) {
         return read_sections(&sections, &rows, &tokens, Light { mixes, ..light }, answers);
     }
+    // And one that has a wheel in one mode has no ready mixes in another.
+    let wheels = !mixes && reading.modes.iter().any(wheel);
+    if wheels && reading.modes.iter().any(|mode| !wheel(mode) && has(mode, &["ColorMacro1"])) {
+        return read_sections(&sections, &rows, &tokens, Light { wheels, ..light }, answers);
+    }
     reading
 }
 
@@ -92,6 +87,8 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
 struct Light {
     /// In one of its modes it mixes colours.
     mixes: bool,
+    /// In one of its modes it has a wheel of colours, and in none it mixes them.
+    wheels: bool,
     /// It is a haze machine.
     haze: bool,
 }

@@ -144,7 +144,7 @@ fn room(
     let mut marks: Vec<Mark> = Vec::new();
     for point in &scene.points {
         let title = unused(&point.name, |name| marks.iter().any(|mark| mark.name == name));
-        marks.push(Mark { name: title, at: point.frame.origin_m(shift) });
+        marks.push(Mark { name: title, at: point.frame.place_m(shift) });
     }
     let empty = Room {
         name: name.to_owned(),
@@ -168,7 +168,7 @@ fn room(
             ..empty
         };
     }
-    let lights = scene.lights.iter().map(|light| light.frame.origin_m(shift));
+    let lights = scene.lights.iter().map(|light| light.frame.place_m(shift));
     let points: Vec<_> = lights.chain(empty.marks.iter().map(|mark| mark.at)).collect();
     let span = |get: fn(&lanthorn_physics::Point) -> f64, least: [f64; 2]| {
         let low = points.iter().map(get).fold(least[0] + 1.0, f64::min) - 1.0;

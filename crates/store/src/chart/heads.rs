@@ -2,7 +2,7 @@
 
 use super::text::{Row, plain};
 use super::token::{Token, What};
-use super::words::listed;
+use super::words::{is_column_head, listed};
 
 /// One mode in a heading.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -187,6 +187,7 @@ fn heading(
         && !has_values
         && tokens.iter().all(|token| !matches!(token.what, What::Label(..)))
         && !matches!(tokens.first().map(|token| &token.what), Some(What::Number(_)))
+        && !is_column_head(&text)
         && (said || words.len() >= 2 && above_is_empty && super::subject::subject(&text).is_none())
         && starts_anew(rest, row_index);
     (named || kinds || begins).then(|| vec![Named { name: title(&row.text()), count: None, at: 0 }])
@@ -207,7 +208,7 @@ fn counted(row: &Row, one: &Named) -> Option<Named> {
     const MODES: &str = "mode|modus|modo|modes|personality|operation|betrieb|stand|betriebsart|fonctionnement|funzionamento|\
         funcionamiento|version|setting|way";
     let text = row.text();
-    let words: Vec<String> = plain(&text).split(' ').map(str::to_owned).collect();
+    let words: Vec<String> = plain(&without_brackets(&text)).split(' ').map(str::to_owned).collect();
     let others = words.iter().filter(|word| {
         !word.chars().any(|c| c.is_ascii_digit()) && !listed(COUNTED, word) && !listed(HEADING_WORDS, word)
     });
@@ -217,6 +218,21 @@ fn counted(row: &Row, one: &Named) -> Option<Named> {
     let leads = one.at == 0 && text.trim_end().ends_with(':');
     let most = if said || leads { 6 } else { 3 };
     (!sentence && others <= most).then(|| Named { name: title(&text), count: one.count, at: one.at })
+}
+
+/// What is in brackets explains.
+fn without_brackets(text: &str) -> String {
+    let mut depth = 0_u32;
+    let outside = text.chars().filter(|c| {
+        match c {
+            '(' | '[' => depth += 1,
+            ')' | ']' => depth = depth.saturating_sub(1),
+            _ => return depth == 0,
+        }
+        false
+    });
+    let outside: String = outside.collect();
+    if outside.trim().is_empty() { text.to_owned() } else { outside }
 }
 
 /// Modes that are named in the head of a table above the columns of their channels' numbers ("Full  Basic  Function  DMX",
@@ -282,6 +298,11 @@ fn starts_anew(rest: &[Token], row: usize) -> bool {
         }
     }
     false
+}
+
+/// A row with a count of channels and hardly a word beside it.
+pub(super) fn counts_only(row: &Row) -> bool {
+    !counts(row).is_empty() && plain(&row.text()).split(' ').count() <= 6
 }
 
 /// Every count of channels in a row: "5CH", "13-Kanal", "9 channels".

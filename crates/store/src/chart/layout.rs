@@ -3,7 +3,10 @@
 
 mod across;
 mod behind;
+mod blocks;
+mod margin;
 
+use super::heads;
 use super::subject::{self, Subject};
 use super::text::{Row, plain};
 use super::token::CONDITION_WORDS;
@@ -13,6 +16,8 @@ use super::words::{Said, is_number, listed};
 pub(super) fn one_below_the_other(rows: Vec<Row>) -> Vec<Row> {
     let rows = commas(rows);
     let rows = aligned(rows);
+    let rows = margin::without(rows);
+    let rows = blocks::beside(rows);
     let rows = across::one_by_one(rows);
     let rows = behind::in_front(rows);
     let rows = side_by_side(rows);
@@ -181,6 +186,13 @@ fn side_by_side(rows: Vec<Row>) -> Vec<Row> {
     let mut to = head + 1;
     while to < rows.len() && parts(&rows[to]) {
         to += 1;
+    }
+    // Below the last row of the right one a heading begins another table.
+    let beside =
+        |row: &Row| row.chars.get(column..).is_some_and(|right| right.iter().any(|c| !c.is_whitespace()));
+    let last = (from..to).rev().find(|at| beside(&rows[*at])).unwrap_or(head);
+    if let Some(heading) = (last + 1..to).find(|at| heads::counts_only(&rows[*at])) {
+        to = heading;
     }
     let (mut left, mut right) = (Vec::new(), Vec::new());
     for row in &rows[from..to] {

@@ -64,7 +64,7 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
         let fits = match unit {
             "deg" => matches!(
                 meaning.attr.as_str(),
-                "Pan" | "Tilt" | "Zoom" | "Gobo1Pos" | "Prism1Pos" | "Gobo2Pos"
+                "Pan" | "Tilt" | "Zoom" | "Gobo1Pos" | "Gobo2Pos" | "Prism1Pos" | "Prism2Pos"
             ),
             "Hz" => meaning.attr.contains("Strobe"),
             "ms" | "s" => meaning.attr == "StrobeDuration",
@@ -103,7 +103,8 @@ pub(super) fn of(subject: Option<Subject>, label: &str, one_of: usize, around: A
         }
     }
     if meaning.kind == Kind::Level {
-        let warmth = said.at("warm").zip(said.at("cold").or(said.at("cool")));
+        let place = |words: &str| words.split('|').find_map(|word| said.at(word));
+        let warmth = place(WARM).zip(place(COLD));
         if let Some((warm, cold)) = warmth.filter(|_| meaning.attr == "CTO") {
             meaning.dir = Some(if cold < warm { Way::Up } else { Way::Down });
         } else if let Some(way) = sense(&said) {
@@ -182,7 +183,8 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
     }
     let may_listen =
         !sole || matches!(subject, None | Some(S::Sound | S::Programme | S::Control | S::Strobe));
-    if may_listen && said.has(words::SOUND) && !said.has(words::SPEED) {
+    let to_music = said.has("a tempo di musica|au tempo de la musique|al tempo della musica");
+    if may_listen && said.has(words::SOUND) && (to_music || !said.has(words::SPEED)) {
         return sound();
     }
     match subject {
@@ -239,9 +241,9 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
             gobo_spin(n, said, one_of)
         }
         S::GoboIndex(n) => set(&format!("Gobo{n}Pos"), Kind::Level),
-        S::Prism => prism(said, one_of),
-        S::PrismSpin => prism_spin(said),
-        S::PrismIndex => set("Prism1Pos", Kind::Level),
+        S::Prism(n) => prism(n, said, one_of),
+        S::PrismSpin(n) => prism_spin(n, said),
+        S::PrismIndex(n) => set(&format!("Prism{n}Pos"), Kind::Level),
         S::Focus => mixed("Focus1", said, one_of),
         S::Zoom => mixed("Zoom", said, one_of),
         S::Iris => mixed("Iris", said, one_of),
@@ -286,7 +288,7 @@ fn by_words(said: &Said, around: Around, one_of: usize) -> Meaning {
         Some(S::Emitter(_)) if around.mixes => colour_macro(said, one_of),
         Some(S::Emitter(_)) => wheel(1, said, one_of),
         Some(S::Control | S::Display | S::Lamp) => {
-            if said.has("lamp|lampe") {
+            if said.has("lamp|lampe|lampara|lampada|brenner|bulb") {
                 return Meaning { danger: Some("other"), ..set("LampControl", Kind::Fixed) };
             }
             if said.has("display") {
@@ -307,6 +309,10 @@ fn by_words(said: &Said, around: Around, one_of: usize) -> Meaning {
     }
 }
 
+/// Words for white light with fewer and with more kelvin.
+const WARM: &str = "warm|warmweiss|chaud|chaude|calido|calida|caldo|calda";
+const COLD: &str =
+    "cold|cool|kalt|kaltweiss|froid|froide|frio|fria|freddo|fredda|koud|koel|daylight|tageslicht";
 const OPEN_ONLY: &str = "open|offen|ouvert|abierto|aperto|full on|light on|led on";
 
 #[cfg(test)]

@@ -4,6 +4,39 @@
 use super::text::{Row, plain};
 use super::words::Said;
 
+/// Takes out the title of the text where it is printed again at the head of a page, and the number of the page that stands
+/// above or below it, apart from the table.
+pub(super) fn without_titles(rows: &mut Vec<Row>) {
+    let Some(title) =
+        rows.first().map(|row| plain(&row.text())).filter(|title| title.split(' ').count() >= 2)
+    else {
+        return;
+    };
+    let again: Vec<bool> = rows
+        .iter()
+        .enumerate()
+        .map(|(at, row)| {
+            let text = plain(&row.text());
+            let same =
+                text == title || text.split(' ').count() >= 3 && title.starts_with(&format!("{text} "));
+            same && at > 0
+        })
+        .collect();
+    let is_again = |at: usize| again.get(at) == Some(&true);
+    let apart = |at: usize, other: usize| match (rows.get(at), rows.get(other)) {
+        (Some(row), Some(other)) => row.line.abs_diff(other.line) > 1,
+        _ => true,
+    };
+    let page_number = |at: usize| {
+        plain(&rows[at].text()).parse::<u16>().is_ok()
+            && (is_again(at + 1) && at > 0 && apart(at, at - 1)
+                || at > 0 && is_again(at - 1) && apart(at, at + 1))
+    };
+    let drop: Vec<bool> = (0..rows.len()).map(|at| is_again(at) || page_number(at)).collect();
+    let mut drop = drop.into_iter();
+    rows.retain(|_| !drop.next().unwrap_or(false));
+}
+
 /// Takes the breaks out: of each line that comes on every page all but the first, and the row below it where that has been
 /// printed before.
 pub(super) fn without_breaks(rows: &mut Vec<Row>) {
@@ -11,6 +44,11 @@ pub(super) fn without_breaks(rows: &mut Vec<Row>) {
     let mut drop = vec![false; rows.len()];
     for at in 1..rows.len() {
         let Some(text) = &numbered[at] else { continue };
+        for near in [at - 1, at + 1] {
+            if rows.get(near).is_some_and(|row| near > 0 && is_title(row, &rows[0])) {
+                drop[near] = true;
+            }
+        }
         if !numbered[..at].iter().flatten().any(|before| before == text) {
             continue;
         }
@@ -30,6 +68,35 @@ pub(super) fn without_breaks(rows: &mut Vec<Row>) {
         at += 1;
         !drop[at - 1]
     });
+}
+
+/// A row that begins as the title of the text does, and holds no values.
+fn is_title(row: &Row, title: &Row) -> bool {
+    let (row_text, title_text) = (plain(&row.text()), plain(&title.text()));
+    let same = row_text.split(' ').zip(title_text.split(' ')).take_while(|(a, b)| a == b).count();
+    same >= 2 && same * 2 >= row_text.split(' ').count() && !has_values(row)
+}
+
+/// Takes out the weights of address switches ("1 2 4 8 16 32 …"), and the row of the switches' numbers above or below.
+pub(super) fn without_switches(rows: &mut Vec<Row>) {
+    let numbers: Vec<Vec<u32>> = rows
+        .iter()
+        .map(|row| plain(&row.text()).split(' ').filter_map(|word| word.parse().ok()).collect())
+        .collect();
+    let run = |of_row: &Vec<u32>, next: fn(u32) -> u32| {
+        of_row.len() >= 5 && of_row.windows(2).all(|pair| pair[1] == next(pair[0]))
+    };
+    let weights: Vec<bool> = numbers
+        .iter()
+        .map(|of_row| {
+            run(of_row, |n| n.saturating_mul(2)) || run(of_row, |n| n / 2) && of_row.last() == Some(&1)
+        })
+        .collect();
+    let near = |at: usize| at > 0 && weights[at - 1] || weights.get(at + 1) == Some(&true);
+    let counted = |at: usize| run(&numbers[at], |n| n + 1) || run(&numbers[at], |n| n.saturating_sub(1));
+    let drop: Vec<bool> = (0..rows.len()).map(|at| weights[at] || near(at) && counted(at)).collect();
+    let mut drop = drop.into_iter();
+    rows.retain(|_| !drop.next().unwrap_or(false));
 }
 
 /// The text of a line that says which page it is, without the number; none for any other.
@@ -86,5 +153,19 @@ mod tests {
         let before = rows.len();
         without_breaks(&mut rows);
         assert_eq!(rows.len(), before);
+    }
+
+    #[test]
+    fn the_weights_of_address_switches_are_no_values() {
+        let mut rows = text::rows(
+            "Channel 1  0-127  Output 1 off\n128-255  Output 1 on\nSwitch 1 2 3 4 5 6 7 8 9\n\
+            Value 1 2 4 8 16 32 64 128 256\n",
+        );
+        without_switches(&mut rows);
+        assert_eq!(rows.len(), 2);
+        // Channel numbers in a row, with nothing that doubles beside them, stay.
+        let mut rows = text::rows("Channel 1 2 3 4 5 6\nRed Green Blue White Amber UV\n");
+        without_switches(&mut rows);
+        assert_eq!(rows.len(), 2);
     }
 }

@@ -40,9 +40,9 @@ pub(super) enum Subject {
     GoboShake(u8),
     GoboSpin(u8),
     GoboIndex(u8),
-    Prism,
-    PrismSpin,
-    PrismIndex,
+    Prism(u8),
+    PrismSpin(u8),
+    PrismIndex(u8),
     Focus,
     Zoom,
     Iris,
@@ -94,7 +94,7 @@ pub(super) fn corrected(said: &Said) -> Option<Said> {
         program|sound|reset|master|intensity|closed|open|gobo|blackout|macro|wheel|random|yellow|magenta|effect|\
         rainbow|control";
     // Words in their own right that are one letter from those.
-    const RIGHT: &str = "while|rest|rests|close|closes|opens|opener|seed|steed|mast|masters|raids|random|reds|programm|programma|programmi|programa|programas|\
+    const RIGHT: &str = "geen|while|rest|rests|close|closes|opens|opener|seed|steed|mast|masters|raids|random|reds|programm|programma|programmi|programa|programas|\
         colore|colori|colores|colour|colours|colors|effet|effets|effects|efecto|effetto|couleur|prisme|prisma|lento|\
         macros|makro|makros|gobos|white|whites|rotations|rotacion|rotazione|fonction|fonctions|funktion|funcion|closer|\
         opened|sounds|speeds|ambre|focusing";
@@ -213,11 +213,11 @@ fn wheels(said: &Said) -> Option<Subject> {
         S::DimmerSpeed
     } else if said.has(PRISM) {
         if said.has(TURN) || speed {
-            S::PrismSpin
+            S::PrismSpin(n)
         } else if said.has(INDEX) {
-            S::PrismIndex
+            S::PrismIndex(n)
         } else {
-            S::Prism
+            S::Prism(n)
         }
     } else if said.has(GOBO)
         && !said.has("pattern speed|effect pattern")
@@ -251,24 +251,28 @@ fn beam(said: &Said) -> Option<Subject> {
     use Subject as S;
     let (pan, tilt) = (said.has(PAN), said.has(TILT));
     let lit = said.has(OPEN) || said.has("led|leds|lamp|lamps|light|lights|colour|color|colours|colors");
+    let motors = said.has(MOTORS);
     let derby = said.has("derby") && !said.has(STROBE) && !lit && emitter(said).is_none()
-        || said.has("laser|lasers") && said.has(TURN) && !said.has("colour|color");
-    let turned = said.has("motor|motors|motore|motori|moteur|moteurs|motoren")
-        && (said.has(TURN) || said.has(STOP) || said.has("slow|fast|langsam|schnell"));
+        || said.has("laser|lasers") && (said.has(TURN) || motors) && !said.has("colour|color");
+    let alone = said
+        .words()
+        .all(|word| listed(MOTORS, word) || listed("both|beide|all|alle|left|right|links|rechts", word));
+    let turned =
+        motors && (alone || said.has(TURN) || said.has(STOP) || said.has("slow|fast|langsam|schnell"));
     Some(if derby || turned && !pan && !tilt && !said.has("prism") {
         S::Derby
     } else if said.has("laser|lasers") && !said.has(STROBE) {
         S::Laser
     } else if said.has("strobe duration|flash duration|duration|flash length|blitzdauer|pulse width|duree|duracion|durata|dauer|\
         puls duration|flash time|length of each flash|length of flash|length of the flash|flash width|blitzlange|\
-        longueur de l eclair|duur") {
+        longueur de l eclair|duur|flitsduur|duree d eclair") {
         S::StrobeDuration
     } else if said.has("shutter|verschluss|obturateur|obturador|otturatore|light valve|light gate|interrupter|douser|dowser|sluiter|\
         lichtklappe|blende|occulteur")
         && !said.has("dimmer")
     {
         S::Shutter
-    } else if said.has(STROBE) && !said.has("dimmer|master dimmer") && !said.has(OF_FLASHES) {
+    } else if said.has(STROBE) && !said.has("dimmer|master dimmer") && !of_flashes(said) {
         S::Strobe
     } else if said.has(RESET) {
         S::Reset
@@ -425,20 +429,29 @@ pub(super) fn is_output(said: &Said) -> bool {
 pub(super) const SENSITIVITY: &str = "sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit|\
     microphone gain|mic gain|gain|mikrofonpegel|gevoeligheid|microphone level|ganancia|guadagno";
 /// Words for the angle at which a gobo or a prism stands.
-const INDEX: &str = "index*|position|positioning|orientation|ausrichtung|winkel|angle|angulo|angolo|orientacion|orientamento|stellung|\
+pub(super) const INDEX: &str = "index*|position|positioning|orientation|ausrichtung|winkel|angle|angulo|angolo|orientacion|orientamento|stellung|\
     hoek|indizierung";
 /// Words for how bright flashes are.
 const OF_FLASHES: &str = "flash intensity|strobe intensity|intensity of the flash|intensity of flash|flash brightness|strobe brightness|\
     blitzhelligkeit|blitzintensitat|blitzstarke|helligkeit der blitze|intensite des eclairs|intensite de l eclair|\
     intensite du flash|intensidad del destello|intensidad de los destellos|intensidad del flash|intensita dei lampi|\
     intensita del lampo|intensita del flash|flitsintensiteit";
+/// How bright flashes are, or the lamps that are there to flash.
+fn of_flashes(said: &Said) -> bool {
+    said.has(OF_FLASHES)
+        || said.has("ring|led|leds|lamp|tube|panel")
+            && ["level", "brightness", "intensity"].iter().any(|end| said.ends(end))
+}
+
+/// Words for what turns something.
+const MOTORS: &str = "motor|motors|motore|motori|moteur|moteurs|motoren|rotor|rotors|rotoren|rotore|rotori";
 /// Words for how wide the beam is.
 const ZOOM: &str = "zoom|beam angle|beam width|spread|abstrahlwinkel|leuchtwinkel|strahlwinkel|lichtkegel|ausstrahlwinkel|angle of beam|\
     ouverture|angle du faisceau|angle de faisceau|apertura|angulo del haz|angulo de haz|angolo del fascio|field angle|\
     bundelhoek|largeur du faisceau|ampiezza del fascio|aperture angle|cone angle";
 
 /// Words for what is done to a discharge lamp.
-const LAMP: &str = "allumage|allumer|extinction|eteindre|amorcage|encendido|encender|apagado|apagar|accensione|accendere|spegnimento|\
+const LAMP: &str = "encendida|apagada|accesa|spenta|allumee|eteinte|allumage|allumer|extinction|eteindre|amorcage|encendido|encender|apagado|apagar|accensione|accendere|spegnimento|\
     spegnere|zunden|zundung|einschalten|ausschalten|ignite|ignites|ignition|strike|restrike|douse|douses|ontsteken|doven|\
     arranque|startet";
 
@@ -524,7 +537,8 @@ fn numbered(word: &str, stem: &str) -> bool {
 fn number_word(said: &Said) -> u8 {
     let second = said.has(
         "gobo 2|gobo2|gobo wheel 2|wheel 2|goborad 2|colour 2|color 2|colour wheel 2|color wheel 2|farbrad 2|\
-        second|rotating gobo wheel 2|zweites",
+        second|rotating gobo wheel 2|zweites|prism 2|prism2|prisma 2|prisme 2|zweite|deuxieme|2nd|segunda|segundo|seconda|\
+        secondo|tweede",
     );
     if second { 2 } else { 1 }
 }
@@ -554,7 +568,7 @@ mod tests {
             ("Colour macros", S::Macro),
             ("Gobo rotation", S::GoboSpin(1)),
             ("Gobo wheel 2", S::Gobo(2)),
-            ("Prisma", S::Prism),
+            ("Prisma", S::Prism(1)),
             ("Programme speed", S::ProgrammeSpeed),
             ("Strobe", S::Strobe),
             ("Reset", S::Reset),

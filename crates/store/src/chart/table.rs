@@ -111,6 +111,10 @@ pub(super) struct Words {
     pub(super) text: String,
     /// Where they begin in their row.
     pub(super) at: usize,
+    /// Where those behind the last wide gap begin.
+    pub(super) last_at: usize,
+    /// They begin with a bracket.
+    pub(super) bracketed: bool,
     pub(super) when: Vec<(u32, u32, u32)>,
     pub(super) mentions: Vec<u32>,
 }
@@ -133,7 +137,8 @@ pub(super) fn bits(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Vec<(u32, 
                     continue;
                 }
                 if !matches!(bits.last(), Some(Bit::Words(_))) {
-                    bits.push(Bit::Words(Words::default()));
+                    let bracketed = token.text.starts_with('(');
+                    bits.push(Bit::Words(Words { at: token.at, bracketed, ..Words::default() }));
                 }
                 let Some(Bit::Words(words)) = bits.last_mut() else { continue };
                 if !matches!(token.what, What::While(..))
@@ -144,10 +149,13 @@ pub(super) fn bits(rows: &[Row], tokens: &[Token], roles: &[Role]) -> Vec<(u32, 
                     if !words.text.is_empty() {
                         words.text.push_str(if token.apart { "  " } else { " " });
                     }
-                    words.text.push_str(&token.text);
-                    if words.text.len() == token.text.len() {
+                    if words.text.is_empty() {
                         words.at = token.at;
                     }
+                    if words.text.is_empty() || token.apart {
+                        words.last_at = token.at;
+                    }
+                    words.text.push_str(&token.text);
                 }
                 match token.what {
                     What::While(channel, from, to) => words.when.push((channel, from, to)),
@@ -280,6 +288,10 @@ impl Build {
                     let words = waiting.take();
                     let own = self.before && words.is_some();
                     if let Some(words) = words.filter(|_| !own) {
+                        if !words.when.is_empty() {
+                            self.when.clear();
+                            self.when_said = true;
+                        }
                         self.name(words, line);
                     }
                     if *again && !self.when_said {
@@ -364,14 +376,28 @@ impl Build {
                     }
                     begun = true;
                 }
-                Bit::Words(words) if begun => self.name(words, line),
+                Bit::Words(words) if begun => self.name_and_label(words, line),
                 Bit::Words(words) => before.push(words),
                 _ => {}
             }
         }
         for words in before {
-            self.name(words, line);
+            self.name_and_label(words, line);
         }
+    }
+
+    /// Words beside a number in the middle of its rows: those in the column of the last range's words go on with them.
+    fn name_and_label(&mut self, words: &Words, line: u32) {
+        let under = |at: usize| at > 0 && at.abs_diff(self.label_at) <= 1;
+        if !self.is_wrap(line) || !under(words.last_at) {
+            self.name(words, line);
+            return;
+        }
+        let (name, label) = words.text.rsplit_once("  ").unwrap_or(("", &words.text));
+        if !name.is_empty() {
+            self.name(&Words { text: name.to_owned(), when: Vec::new(), ..words.clone() }, line);
+        }
+        self.label_line(&Words { text: label.to_owned(), at: words.last_at, ..words.clone() }, line);
     }
 
     fn renumber(&mut self, number: u32, fine: Option<u32>, line: u32) {
@@ -420,7 +446,11 @@ impl Build {
             return;
         }
         if !words.when.is_empty() || !words.mentions.is_empty() {
-            if goes_on == Some(true) && words.mentions.is_empty() {
+            let wraps = self.is_wrap(line)
+                && words.at > 0
+                && words.at.abs_diff(self.label_at) <= 1
+                && (words.bracketed || words.text.starts_with(char::is_lowercase));
+            if goes_on == Some(true) && words.mentions.is_empty() && !wraps {
                 // "When CH1 is 10-229:" above the values that it speaks of.
                 self.when.clone_from(&words.when);
                 self.when_said = true;

@@ -450,7 +450,7 @@ impl Scan<'_> {
                 // "4 W" at the start of a line is the fourth channel, white.
                 known
                     && !(first_of_row && word.chars().count() == 1)
-                    && !(word == "A" || word == "a" || word == "x" || word == "min" || word == "h")
+                    && !matches!(word.as_str(), "A" | "a" | "x" | "X" | "min" | "h")
             }
             _ => false,
         }

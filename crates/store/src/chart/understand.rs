@@ -11,7 +11,7 @@ use super::table::{RawChannel, RawRange, Table};
 use super::text::plain;
 use super::words::{self, Said};
 use crate::reading::{ChannelReading, KindReading as Kind, ModeReading, RangeReading, Way, WhenReading};
-use purpose::{around, hazes, named, second_wheels, subject, subtractive};
+use purpose::{around, by_light, named, second_wheels, subject, subtractive};
 
 /// The longest name of a channel, in letters.
 const MOST_OF_A_NAME: usize = 60;
@@ -23,7 +23,7 @@ pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_
     let mut subjects: Vec<Option<Subject>> = channels.iter().map(subject).collect();
     second_wheels(&channels, &mut subjects);
     subtractive(&mut subjects);
-    hazes(&mut subjects, light);
+    by_light(&mut subjects, light);
     let around = around(&subjects, light);
     let mut mode = ModeReading { name: name.to_owned(), ..ModeReading::default() };
     let wheel_names = channels.iter().zip(&subjects);
@@ -33,7 +33,7 @@ pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_
         let fine = fine_of(&mode, raw, *subject, name, &lines, asker);
         let mut channel = ChannelReading {
             ch: number,
-            name: tidy(&raw.name).chars().take(MOST_OF_A_NAME).collect(),
+            name: shortened(&tidy(&raw.name)),
             fine_of: fine,
             lines,
             ..ChannelReading::default()
@@ -122,7 +122,7 @@ fn called(channel: &ChannelReading) -> &'static str {
         "Focus1" => "focus",
         "NoFeature" => "not used",
         _ if attr.starts_with("Shutter1") => "shutter",
-        _ if attr.starts_with("Prism1") => "prism",
+        _ if attr.starts_with("Prism") => "prism",
         _ => "",
     }
 }
@@ -267,10 +267,8 @@ fn ranges(
 ) -> Vec<RangeReading> {
     let several = raw.ranges.len();
     let on = |range: &RawRange| {
-        matches!(
-            plain(&range.label).as_str(),
-            "on" | "open" | "full on" | "light on" | "led on" | "an" | "leds on"
-        )
+        let said = Said::new(&range.label);
+        said.only("on|open|full|light|led|leds|an|ein|aan|auf") && said.has("on|open|an|ein|aan|auf")
     };
     let around = Around { on_beside: raw.ranges.iter().any(on), ..around };
     let mut out: Vec<RangeReading> = Vec::new();
@@ -475,6 +473,11 @@ fn heads(mode: &mut ModeReading) {
             channel.head = heads.iter().find(|(ch, _)| *ch == coarse).and_then(|(_, head)| *head);
         }
     }
+}
+
+/// As much of a name as a profile keeps.
+fn shortened(name: &str) -> String {
+    name.chars().take(MOST_OF_A_NAME).collect::<String>().trim_end().to_owned()
 }
 
 /// Words with single blanks, nothing loose at their ends.

@@ -137,13 +137,13 @@ pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|
     luz constante|luce fissa|luce continua|luce costante|lumiere fixe|lumiere continue|lumiere constante|festlicht|\
     standlicht|permanently|fixed light|steadily|glowing|glow|aan|fisso|fija|fixe|auf|allume|en continu|continu|in continuo|encendido|en continuo|continuo|acceso|\
     allumee|encendida|accesa|leuchtet|brennt";
-pub(super) const CLOSED: &str = "closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
+pub(super) const CLOSED: &str = "donker|closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
     dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro|shut off|cut off|luz cortada|cortada|\
     cortado|coupe|coupee|lumiere coupee|luce spenta|luz apagada|lumiere eteinte|licht aus|uit|dicht|unlit|blocked";
-pub(super) const SOUND: &str = "sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\
+pub(super) const SOUND: &str = "gehor|sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\
     sonido|suono|son|sonore|audiorythmique|sound control|voice|soundactive|soundsteuerung|beat|beats|rhythm|rythme|\
     ritmo|takt|listens|listening|acoustic|akustisch|geluid|muziek|musical|musicale|musicales|musicali";
-pub(super) const PROGRAMME: &str = "auto|automatic|automatik|automatikprogramm*|automatique|automatico|automatica|automatikmodus|program|\
+pub(super) const PROGRAMME: &str = "muster*|giochi|gioco|looplicht*|auto|automatic|automatik|automatikprogramm*|automatique|automatico|automatica|automatikmodus|program|\
     programs|programme|programmes|programm|programma|programmi|programa|programas|show|shows|macro|macros|makro|\
     makros|chase|chases|chaser|built in|builtin|effect|effects|effekt|effekte|effet|effets|efecto|efectos|\
     effetto|effetti|fade|jump|jumping|gradual|gradient|dream|lauflicht|selbstlauf|demo|pattern|patterns|\
@@ -151,7 +151,7 @@ pub(super) const PROGRAMME: &str = "auto|automatic|automatik|automatikprogramm*|
     automation|animation*|secuencia*|ablauf|ablaufe|self propelled|self running|self walking|self propel|autonomous|\
     selbstlaufend|playback|routine|routines|lauflichter|jumps|fades|sauts|fondu|szene|szenen|escena|escenas|scena|\
     ciclo|cicli|ciclos|cycles|fundido*|dissolvenz*|uberblend*|overvloei*|crossfade*";
-pub(super) const SPEED: &str = "*geschwindigkeit|*tempo|speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
+pub(super) const SPEED: &str = "andatura|andamento|*geschwindigkeit|*tempo|speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
     programmgeschwindigkeit|tempi|pace|agility|swiftness|rapidity|rapidite|rapidita|rapidez|allure|schnelligkeit|\
     snelheid|cadence|cadencia|cadenza|velocity|quickness";
 pub(super) const TURN: &str = "rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
@@ -168,7 +168,7 @@ pub(super) const SHAKE: &str = "shake|shaking|shak*|schuttel*|scuotimento|vibrat
     sacudid*|quiver*|oscill*|dither*";
 pub(super) const RANDOM: &str = "random|lightning|gewitter|orage|tormenta|temporale|thunder*|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
     willekeurig";
-pub(super) const PULSE: &str = "pulse|pulses|pulsing|pulsat*|pulsier*|puls|impuls*|pulsation|pulso|pulsos|ramp|ramping|ramps|swelling|anschwell*|\
+pub(super) const PULSE: &str = "pulse|pulseffekt|pulsstrobe|pulses|pulsing|pulsat*|pulsier*|puls|impuls*|pulsation|pulso|pulsos|ramp|ramping|ramps|swelling|anschwell*|\
     breathing|respir*|atmend";
 pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation|stencil|stencils|schablone*|motif|motifs|motiv|motive|\
     dibujo|dibujos|disegno|disegni|goboscheibe|figure plate|figure|figures";
@@ -180,7 +180,7 @@ pub(super) const RESET: &str = "reset|resets|rucksetzen|reinitialis*|re initiali
 /// Words for what a fog machine does to its heater and pump.
 pub(super) const HOT: &str = "heat*|heiz*|chauff*|prime|priming|pump|calent*|calef*|riscald*|warm up|warmup|purge|clean*|verwarm*|resistance";
 /// Words for a part that has left the beam, and for one that stands in it.
-pub(super) const OUT: &str = "out|removed|raus|none|retracted|ausgefahren|ausgeschwenkt|leave|leaves|leaving|away|withdrawn|not in the beam|\
+pub(super) const OUT: &str = "out|withdraw|retract|retreat|removed|raus|none|retracted|ausgefahren|ausgeschwenkt|leave|leaves|leaving|away|withdrawn|not in the beam|\
     out of the beam|out of beam|exit|exits|hors|hors faisceau|fuera|fuori|weg|retire|retiree|escluso|esclusa|excluded|\
     disengaged|nicht im strahl|swung out|uitgezwenkt|eruit|desinsere|disinserito|disinserita|retirado|draussen";
 pub(super) const IN: &str = "in|inserted|insert|enter|enters|engaged|im strahl|in the beam|insere|inseree|inserito|inserita|dentro|\
@@ -193,8 +193,8 @@ pub(super) const DURING: &str =
 pub(super) const MOTION: &str = "move|moving|moves|movement|movements|change|changing|changes|travel|travels|travelling|bewegung*|mouvement*|\
     movimiento*|movimento*|pan|tilt|wechsel*|wheel|wheels|turning|turns|beweging|cambio|changement*|fahrt";
 /// What a fan that cools does: by itself, quietly, at full speed.
-pub(super) const FAN_MODES: &str = "auto|automatic|automatik|automatisch|automatique|automatico|automatica|quiet|silent|leise|silence|silencieux|\
-    silencioso|silenzioso|normal|regulated|geregelt|temperature|temperaturgeregelt|studio|theatre|stil|automatically|\
+pub(super) const FAN_MODES: &str = "selbsttatig|flusterleise|auto|automatic|automatik|automatisch|automatique|automatico|automatica|quiet|silent|leise|silence|silencieux|\
+    silencioso|silenziosa|silencieuse|silenciosa|silenzioso|normal|regulated|geregelt|temperature|temperaturgeregelt|studio|theatre|stil|automatically|\
     constant|eco|low noise|whisper";
 
 pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellung|fijn|fino|fina|fine adjustment|micro|precise|precision|\
@@ -253,8 +253,14 @@ const HEADS: &str = "channel|channels|ch|chanel|channnel|kanal|canal|canale|voie
         chart|table|protocol|slot|address|intervalo|plage|effet|descrizione|hexadecimal|step|steps|percentage|\
         nombre|default|value|512|wertebereich|dmx512|begin|midpoint|middle|home|ch.|chnl|action|detail|details|\
     parametre|parametro|assignment|explain|explanation|kanaal|waarde|functie|betekenis|belegung|zuordnung|\
-    eigenschaft|wirkung|significado|significato|signification|designation|bezeichnung|fonctions|funktionen|\
+    eigenschaft|wirkung|onderwerp|uitleg|omschrijving|significado|significato|signification|designation|bezeichnung|fonctions|funktionen|\
     funciones|funzioni|functions|descriptions|slots|property|purpose|use|uso|usage|attribut|attribute";
+
+/// "12ch": a count of channels in one word.
+fn is_counted(word: &str) -> bool {
+    let unit = word.trim_start_matches(|c: char| c.is_ascii_digit());
+    unit.len() < word.len() && matches!(unit, "ch" | "chs" | "can" | "kanal" | "k")
+}
 
 /// `true` for the row that heads the columns of a table.
 pub(super) fn is_header(bits: &[Bit]) -> bool {
@@ -266,8 +272,10 @@ pub(super) fn is_header(bits: &[Bit]) -> bool {
             return false;
         }
         for word in said.words() {
-            any = true;
-            if !listed(HEADS, word) {
+            // "12CH" heads the column of that mode's numbers.
+            let of_mode = is_counted(word);
+            any |= !of_mode;
+            if !of_mode && !listed(HEADS, word) {
                 return false;
             }
         }

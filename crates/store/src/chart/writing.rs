@@ -1,8 +1,9 @@
 //! Numbers in other writings than decimal digits, told as such before anything else is read: channels and counts in words,
 //! values in hexadecimal digits alone, channels counted from the start address, slots, a level told by its two ends, and
-//! ranges of which the first value alone is printed. Each row keeps the number of its line.
+//! ranges of which the first value alone is printed; and words that lost the blanks between them. Each row keeps the number of its line.
 
 mod first;
+mod glued;
 mod hex;
 mod labels;
 
@@ -14,6 +15,7 @@ use labels::{initial_labels, offsets, slots};
 
 /// The rows with their numbers in decimal digits.
 pub(super) fn in_digits(rows: Vec<Row>) -> Vec<Row> {
+    let rows = glued::apart(rows);
     let rows = counts_in_words(rows);
     let rows = hexadecimal(rows);
     let rows = offsets(rows);

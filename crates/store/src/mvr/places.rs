@@ -70,9 +70,12 @@ pub(super) fn places(
         );
         notes.doubt_at(0, "", &what, "check its place in the room");
     }
+    let far = format!("it stands more than {EDGE} m from the rest, and is put there");
     for light in scene.lights.iter().filter(|light| light.frame.is_beyond(shift)) {
-        let what = format!("it stands more than {EDGE} m from the rest, and is put there");
-        notes.doubt(light.node, "", &what, "check its place in the room");
+        notes.doubt(light.node, "", &far, "check its place in the room");
+    }
+    for point in scene.points.iter().filter(|point| point.frame.is_beyond(shift)) {
+        notes.doubt_at(0, &format!("point \"{}\"", point.name), &far, "check its place in the room");
     }
     (places, hung)
 }

@@ -1,7 +1,7 @@
 //! What the words beside a range say in a channel whose purpose is known, one function for each purpose.
 
 use super::super::figures::{number, quantity_said, quantity_said_in, sense, several};
-use super::super::subject::Subject;
+use super::super::subject::{INDEX, Subject};
 use super::super::words::{self, Said};
 use super::{Around, Meaning, by_words, nothing, programme, set, sound, state};
 use crate::reading::KindReading as Kind;
@@ -17,7 +17,7 @@ pub(super) fn positional(attr: &str, said: &Said, one_of: usize) -> Meaning {
 }
 
 pub(super) fn spin(attr: &str, said: &Said) -> Meaning {
-    if said.has(words::STOP) && sense(said).is_none() {
+    if said.has(words::STOP) && sense(said).is_none() && !said.has("static gobo|static wheel") {
         return state(attr, "stop");
     }
     let mut meaning = set(attr, Kind::Level);
@@ -114,6 +114,10 @@ pub(super) fn strobe(said: &Said) -> Meaning {
 
 pub(super) fn shutter(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
     let level = sense(said).is_some() || quantity_said(said);
+    let unlit = said.has("led off|leds off|light off|licht aus|lumiere eteinte|luz apagada|luce spenta");
+    if one_of > 1 && unlit && !said.has(TEMPO) {
+        return state("Shutter1", "closed");
+    }
     if one_of > 1 && !said.is_empty() && said.only("output|light|beam|licht|lumiere|luz|luce|faisceau|strahl")
     {
         return state("Shutter1", "open");
@@ -267,7 +271,7 @@ pub(super) fn gobo(n: u8, said: &Said, one_of: usize) -> Meaning {
         return shake(n, said);
     }
     let turns = said.has(words::TURN) || sense(said).is_some() && one_of > 1;
-    if one_of > 1 && said.has(words::STOP) && !turns {
+    if one_of > 1 && said.has(words::STOP) && !turns && !said.has("static") {
         return state(&format!("Gobo{n}WheelSpin"), "stop");
     }
     if turns && !said.has("index*") {
@@ -295,12 +299,12 @@ pub(super) fn gobo_spin(n: u8, said: &Said, one_of: usize) -> Meaning {
     spin(&format!("Gobo{n}PosRotate"), said)
 }
 
-pub(super) fn prism(said: &Said, one_of: usize) -> Meaning {
-    if one_of > 1 && said.only("stop|stopped|stopp|rotation|halt|no") && said.has("stop|stopped|stopp|halt") {
-        return state("Prism1PosRotate", "stop");
+pub(super) fn prism(n: u8, said: &Said, one_of: usize) -> Meaning {
+    if one_of > 1 && said.has(words::STOP) && !said.has("static") && sense(said).is_none() {
+        return state(&format!("Prism{n}PosRotate"), "stop");
     }
-    if said.has(words::TURN) || sense(said).is_some() {
-        return prism_spin(said);
+    if said.has(words::TURN) || sense(said).is_some() || one_of > 1 && said.has(INDEX) {
+        return prism_spin(n, said);
     }
     if one_of > 1
         && (said.has(words::OUT) || said.has("open|offen"))
@@ -308,17 +312,18 @@ pub(super) fn prism(said: &Said, one_of: usize) -> Meaning {
     {
         return nothing();
     }
+    let attr = format!("Prism{n}");
     if said.has("macro|macros") || several(said) && one_of > 1 {
-        return set("Prism1", Kind::Select);
+        return set(&attr, Kind::Select);
     }
-    set("Prism1", Kind::Fixed)
+    set(&attr, Kind::Fixed)
 }
 
-pub(super) fn prism_spin(said: &Said) -> Meaning {
-    if said.has("index*|position|angle") && !said.has(words::TURN) || quantity_said_in(said, "deg") {
-        return set("Prism1Pos", Kind::Level);
+pub(super) fn prism_spin(n: u8, said: &Said) -> Meaning {
+    if said.has(INDEX) && !said.has(words::TURN) || quantity_said_in(said, "deg") {
+        return set(&format!("Prism{n}Pos"), Kind::Level);
     }
-    spin("Prism1PosRotate", said)
+    spin(&format!("Prism{n}PosRotate"), said)
 }
 
 /// Words for a programme channel that leaves the light to the other channels.
@@ -330,6 +335,9 @@ const MANUAL: &str = "manual|dmx|rgb|dimmer|rgbw|mixing|individual|manuell|manue
 const BY_OTHERS: &str = "uber kanal*|uber die kanal*|by channel*|via channel*|from channel*|through channel*|with channel*|by the channel*|\
     par les canaux|par canaux|par voies|par les voies|por canal*|por los canal*|da canal*|dai canal*|con i canal*|\
     con los canal*|manual|manuell|manuel|manuale|manuelle|manueel|direct control|individual|individually";
+
+/// Words for the ends of a speed.
+const TEMPO: &str = "slow|fast|langsam|schnell|lent|rapide|lento|rapido|veloce|traag|snel";
 
 /// A motor that turns beams: no attribute of the standard fits it plainly.
 pub(super) fn derby(said: &Said) -> Meaning {
@@ -354,6 +362,9 @@ pub(super) fn laser(said: &Said, one_of: usize) -> Meaning {
 
 pub(super) fn programmes(subject: Subject, said: &Said, one_of: usize, around: Around) -> Meaning {
     if said.has(words::SPEED) && sense(said).is_some() && one_of == 1 {
+        return set("Effects1Rate", Kind::Level);
+    }
+    if subject == Subject::Sound && one_of == 1 && said.has(TEMPO) && sense(said).is_some() {
         return set("Effects1Rate", Kind::Level);
     }
     if said.has(words::SOUND) || subject == Subject::Sound && one_of == 1 {

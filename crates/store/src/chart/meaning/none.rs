@@ -41,7 +41,7 @@ pub(super) fn says_nothing(subject: Option<Subject>, said: &Said, around: Around
 }
 
 /// What may be said not to happen.
-const THINGS: &str = "strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|effekt|effet|\
+const THINGS: &str = "korrektur|correction|correccion|correzione|correctie|strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|effekt|effet|\
     dimming|colour|color|macros|gobo|frost|shake|sound|music|estrobo|fog|haze|auto|show|chase|change|colour macro|\
     color macro|reset|control|preset|presets|animation|animations|sequence|chases|pattern|scene|blinking|diffuser|\
     diffuseur|diffusor|difusor|diffusore|weichzeichner|filtre|programma|programa|animatie|secuencia|sequenz|ablauf|\
@@ -74,6 +74,7 @@ fn nothing_there(subject: Option<Subject>, said: &Said, around: Around) -> Optio
             state(&format!("Color{n}WheelSpin"), "stop")
         }
         Some(S::Gobo(n)) if no(said, "rotation") => state(&format!("Gobo{n}WheelSpin"), "stop"),
+        Some(S::PrismSpin(n)) if no(said, "rotation") => state(&format!("Prism{n}PosRotate"), "stop"),
         Some(S::Strobe | S::Shutter) if no(said, "flash|light|licht|output|lumiere|luz|luce") => {
             if around.only_flashes || !no(said, "flash") { state("Shutter1", "closed") } else { nothing() }
         }
@@ -86,8 +87,8 @@ fn off_there(subject: Option<Subject>, said: &Said, around: Around) -> Option<Me
     use Subject as S;
     match subject {
         Some(
-            S::Prism
-            | S::PrismSpin
+            S::Prism(_)
+            | S::PrismSpin(_)
             | S::Programme
             | S::Macro
             | S::Frost

@@ -47,7 +47,8 @@ pub(super) fn spread(mut tokens: Vec<Token>) -> Vec<Token> {
 
 /// "150 | ...", "16-": a range that ends nowhere is no value.
 pub(super) fn unfinished(mut tokens: Vec<Token>) -> Vec<Token> {
-    let loose = tokens.iter().rev().take_while(|token| matches!(token.what, What::Dots | What::Dash)).count();
+    let dots = |token: &&Token| matches!(token.what, What::Dots | What::Dash) && token.text != "/";
+    let loose = tokens.iter().rev().take_while(dots).count();
     let last = tokens.len() - loose;
     if loose > 0
         && let Some(Token { what: what @ What::Number(_), .. }) =
@@ -136,7 +137,11 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
             index += 1;
             continue;
         };
-        let Some(start) = condition_start(&out, token.row) else {
+        let equals =
+            tokens.get(index + 1).is_some_and(|next| next.text.starts_with('=') && next.row == token.row);
+        let bracket = out.last().is_some_and(|last| last.row == token.row && last.text == "(");
+        let start = if equals && bracket { Some(out.len() - 1) } else { condition_start(&out, token.row) };
+        let Some(start) = start else {
             out.push(token.clone());
             index += 1;
             continue;
@@ -190,9 +195,32 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
     out
 }
 
+/// A cell of the row ends with "(only if", and goes on in the next row.
+fn left_open(tokens: &[Token], row: usize) -> bool {
+    let of_row = &tokens[tokens.partition_point(|token| token.row < row)..];
+    let mut open = false;
+    of_row.iter().enumerate().any(|(index, token)| {
+        if token.apart {
+            open = false;
+        }
+        open |= token.text.starts_with('(');
+        open &= !token.text.contains(')');
+        let ends = of_row.get(index + 1).is_none_or(|next| next.apart);
+        open && ends && token.what == What::Word && listed(CONDITION_WORDS, &plain(&token.text))
+    })
+}
+
 /// Where the words that lead to a condition begin, at most five tokens before the end.
 fn condition_start(tokens: &[Token], row: usize) -> Option<usize> {
     let from = tokens.len().saturating_sub(5);
+    // Behind "(only if" at the end of a cell in the row above, or above one with nothing but a channel's number.
+    let above = tokens.iter().rev().find(|token| !matches!(token.what, What::Number(_) | What::Label(..)));
+    let fresh = tokens.last().is_none_or(|last| last.row < row);
+    if let Some(above) = above.filter(|above| fresh && above.row + 2 >= row)
+        && left_open(tokens, above.row)
+    {
+        return Some(tokens.len());
+    }
     (from..tokens.len()).filter(|index| tokens[*index].row == row).find(|index| {
         matches!(tokens[*index].what, What::Word)
             && listed(CONDITION_WORDS, &plain(&tokens[*index].text))

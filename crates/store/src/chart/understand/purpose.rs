@@ -102,6 +102,18 @@ pub(super) fn subject(channel: &RawChannel) -> Option<Subject> {
     if by_name == Some(S::Fan) && channel.ranges.len() > 1 && says(words::FAN_MODES) {
         return Some(S::FanMode);
     }
+    // A lamp that is struck and put out, not one of several that are dimmed.
+    let lamp = "lamp|lampe|lampara|lampada";
+    if by_name == Some(S::Dimmer)
+        && Said::new(&channel.name).only(lamp)
+        && channel.ranges.len() > 1
+        && channel.ranges.iter().any(|range| {
+            let said = Said::new(&range.label);
+            said.has(lamp) && said.has("on|off|ein|aus|encendida|apagada|accesa|spenta")
+        })
+    {
+        return Some(S::Lamp);
+    }
     if by_name.is_some_and(|subject| !matches!(subject, S::Nothing)) {
         return by_name;
     }
@@ -154,8 +166,13 @@ pub(super) fn subject(channel: &RawChannel) -> Option<Subject> {
         Some(S::Dimmer)
     } else if any(&|s| s == S::Strobe) || shuts && any(&|s| s == S::Shutter) {
         Some(if shuts { S::Shutter } else { S::Strobe })
-    } else if any(&|s| matches!(s, S::Prism | S::PrismSpin)) {
-        Some(S::Prism)
+    } else if let Some(n) = of_ranges.iter().find_map(|(subject, _)| match subject {
+        Some(S::Prism(n) | S::PrismSpin(n) | S::PrismIndex(n)) => Some(*n),
+        _ => None,
+    }) {
+        Some(S::Prism(n))
+    } else if any(&|s| s == S::Fan) && says(words::FAN_MODES) {
+        Some(S::FanMode)
     } else if let Some(machine) = [S::Fog, S::Haze, S::Emission].into_iter().find(|m| any(&|s| s == *m)) {
         Some(machine)
     } else if any(&|s| s == S::Macro) {
@@ -175,10 +192,16 @@ fn is_colour(label: &str) -> bool {
         blau|gelb|rouge|vert|bleu|jaune|rojo|azul|amarillo|rosso|blu|giallo|light blue|amber|lila")
 }
 
-/// What comes out of a haze machine is haze, where its channel does not say.
-pub(super) fn hazes(subjects: &mut [Option<Subject>], whole: Light) {
-    for subject in subjects.iter_mut().filter(|subject| **subject == Some(Subject::Emission)) {
-        *subject = Some(if whole.haze { Subject::Haze } else { Subject::Fog });
+/// What comes out of a haze machine is haze, and colours to choose from are a wheel's where there is one, if the channel
+/// does not say.
+pub(super) fn by_light(subjects: &mut [Option<Subject>], whole: Light) {
+    use Subject as S;
+    for subject in subjects.iter_mut() {
+        *subject = match *subject {
+            Some(S::Emission) => Some(if whole.haze { S::Haze } else { S::Fog }),
+            Some(S::Macro) if whole.wheels => Some(S::Wheel(1)),
+            other => other,
+        };
     }
 }
 
