@@ -186,6 +186,13 @@ fn pair(channels: &mut [RawChannel], mut lines: Vec<Line>) -> Option<(usize, usi
         channels.iter().filter(|channel| channel.ranges.len() > 1).map(|channel| channel.ranges.len()).sum();
     let count = channels.len();
     let wanted = [ranges, ranges + count, count + several, count];
+    // What stands apart below the column is no part of it.
+    let blocks = (1..lines.len()).filter(|at| lines[*at].line > lines[at - 1].line + 1);
+    if !wanted.contains(&lines.len())
+        && let Some(end) = blocks.rev().find(|at| wanted.contains(at))
+    {
+        lines.truncate(end);
+    }
     // A heading above the column, or words that were broken over two lines.
     if !wanted.contains(&lines.len()) {
         let fewer: Vec<Line> = lines.iter().fold(Vec::new(), |mut out, line| {

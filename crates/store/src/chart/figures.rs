@@ -40,6 +40,10 @@ pub(super) fn several(said: &Said) -> bool {
         tonalidades|tinte|farbtone|nuances|kleuren|mischfarben|festfarben|festen farben|dichroics|filters|filter farben|\
         sequenzen|secuencias|sequenze|scenarios|szenen|escenas|lauflichter|animations|animationen|animaciones|\
         animazioni|motifs|motive|dibujos|disegni|stencils|enchainements|ablaufe|routines|schablonen|programas";
+    // One after the other by itself: one thing.
+    if said.has("all programs|all programmes|alle programme|tous les programmes|todos los programas|tutti i programmi") {
+        return false;
+    }
     if said.has("half colours|split colours|half colors|split colors") {
         return true;
     }

@@ -239,7 +239,7 @@ fn without_brackets(text: &str) -> String {
 /// "C4  C7  Paramètre  Valeurs"): below each a number counts up from 1.
 fn mode_columns(row: &Row, rest: &[Token], row_index: usize) -> Option<Vec<Named>> {
     let cells = super::layout::cells_at(row);
-    let header = |cell: &str| super::words::is_column_head(cell);
+    let header = |cell: &str| is_column_head(cell);
     let first = cells.iter().position(|(_, cell)| !header(cell))?;
     let named = cells[first..].iter().take_while(|(_, cell)| !header(cell)).count();
     if named < 2

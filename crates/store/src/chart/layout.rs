@@ -4,6 +4,7 @@
 mod across;
 mod behind;
 mod blocks;
+mod falling;
 mod margin;
 
 use super::heads;
@@ -18,6 +19,7 @@ pub(super) fn one_below_the_other(rows: Vec<Row>) -> Vec<Row> {
     let rows = aligned(rows);
     let rows = margin::without(rows);
     let rows = blocks::beside(rows);
+    let rows = falling::upwards(rows);
     let rows = across::one_by_one(rows);
     let rows = behind::in_front(rows);
     let rows = side_by_side(rows);

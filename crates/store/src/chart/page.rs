@@ -1,5 +1,5 @@
-//! What a page break puts into the middle of a table: the same line on each page but for its number, and the heads of the
-//! columns once more.
+//! What a page has that is no part of its table: the title printed again and the page's number at a break, the heads of the
+//! columns once more, and the weights of address switches.
 
 use super::text::{Row, plain};
 use super::words::Said;
@@ -27,10 +27,12 @@ pub(super) fn without_titles(rows: &mut Vec<Row>) {
         (Some(row), Some(other)) => row.line.abs_diff(other.line) > 1,
         _ => true,
     };
+    let is_number = |at: usize| plain(&rows[at].text()).parse::<u16>().is_ok();
     let page_number = |at: usize| {
-        plain(&rows[at].text()).parse::<u16>().is_ok()
+        is_number(at)
             && (is_again(at + 1) && at > 0 && apart(at, at - 1)
-                || at > 0 && is_again(at - 1) && apart(at, at + 1))
+                || at > 0 && is_again(at - 1) && apart(at, at + 1)
+                || at + 1 == rows.len() && at > 3 && apart(at, at - 1) && !is_number(at - 1))
     };
     let drop: Vec<bool> = (0..rows.len()).map(|at| is_again(at) || page_number(at)).collect();
     let mut drop = drop.into_iter();

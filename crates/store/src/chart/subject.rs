@@ -369,7 +369,7 @@ fn rest(said: &Said) -> Option<Subject> {
         || said.has("effect speed|programmgeschwindigkeit|laufgeschwindigkeit")
     {
         S::ProgrammeSpeed
-    } else if said.has("dimmer|lichtstrom|dimming|dimmen|dim|intensity|intensitat|intensite|intensidad|intensita|brightness|helligkeit|\
+    } else if said.has("dimmer|int|lichtstrom|dimming|dimmen|dim|intensity|intensitat|intensite|intensidad|intensita|brightness|helligkeit|\
         luminosite|luminosidad|luminosita|brillo|blitzhelligkeit|blitzintensitat|blitzstarke|flitsintensiteit|master|gradation|gradateur|atenuador|variateur|\
         gesamthelligkeit|gesamtdimmer|hauptdimmer|masterdimmer|total brightness|master intensity|regulador|\
         lamp dimmer|fader|virtual fader|total light|light level|output level|light output|luminous output|overall level|\

@@ -3,7 +3,7 @@
 use super::chain::{self, Role};
 use super::exploded;
 use super::text::{Row, plain};
-use super::token::{Token, What};
+use super::token::{self, Token, What};
 use super::{subject, words};
 
 /// A channel as it is printed.
@@ -288,11 +288,7 @@ impl Build {
                     let words = waiting.take();
                     let own = self.before && words.is_some();
                     if let Some(words) = words.filter(|_| !own) {
-                        if !words.when.is_empty() {
-                            self.when.clear();
-                            self.when_said = true;
-                        }
-                        self.name(words, line);
+                        self.name_ahead(words, line);
                     }
                     if *again && !self.when_said {
                         self.when.clear();
@@ -334,6 +330,15 @@ impl Build {
         if let Some(words) = waiting {
             if seen_range { self.label(words) } else { self.pending.push((line, words.clone())) }
         }
+    }
+
+    /// Words before values on their row: the channel's name, or the condition that those values hold under.
+    fn name_ahead(&mut self, words: &Words, line: u32) {
+        if !words.when.is_empty() {
+            self.when.clear();
+            self.when_said = true;
+        }
+        self.name(words, line);
     }
 
     /// "0-127/128-255 off/on": the words of several ranges in one cell.
@@ -400,6 +405,18 @@ impl Build {
         self.label_line(&Words { text: label.to_owned(), at: words.last_at, ..words.clone() }, line);
     }
 
+    /// Words with a condition below a range: those in the column of names go on with the channel's name.
+    fn name_and_label_of(&mut self, words: &Words, line: u32) {
+        let under = |at: usize| words.at > 0 && words.at.abs_diff(at) <= 1;
+        if !self.is_wrap(line) || !under(self.name_at) || under(self.label_at) {
+            self.label(words);
+            return;
+        }
+        let (name, label) = words.text.split_once("  ").unwrap_or((&words.text, ""));
+        self.name(&Words { text: name.to_owned(), when: Vec::new(), ..words.clone() }, line);
+        self.label(&Words { text: label.to_owned(), ..words.clone() });
+    }
+
     fn renumber(&mut self, number: u32, fine: Option<u32>, line: u32) {
         if let Some(channel) = self.channels.last_mut() {
             channel.number = number;
@@ -436,6 +453,16 @@ impl Build {
             }
             return;
         };
+        if !words.when.is_empty()
+            && let Some(number) = token::number_of(&words.text)
+        {
+            // "CH32 works only while CH31 is 10-239."
+            for channel in self.channels.iter_mut().filter(|channel| channel.number == number) {
+                channel.lines.push(line);
+                channel.ranges.iter_mut().for_each(|range| range.when.clone_from(&words.when));
+            }
+            return;
+        }
         if channel.ranges.is_empty() {
             append(&mut channel.name, &words.text);
             channel.lines.push(line);
@@ -456,7 +483,7 @@ impl Build {
                 self.when_said = true;
                 return;
             }
-            self.label(words);
+            self.name_and_label_of(words, line);
             return;
         }
         if plain(&words.text) != "or" {

@@ -71,6 +71,15 @@ pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
     conditions(all)
 }
 
+/// The number of the channel that a text begins with ("CH32 works …").
+pub(super) fn number_of(text: &str) -> Option<u32> {
+    let plain = plain(text);
+    let word = plain.trim_start_matches(|c: char| c.is_alphabetic());
+    let letters = &plain[..plain.len() - word.len()];
+    let digits: String = word.trim_start().chars().take_while(char::is_ascii_digit).collect();
+    listed(CHANNEL_WORDS, letters).then(|| digits.parse().ok())?
+}
+
 /// Words that stand for rows that are not printed.
 fn is_and_so_on(row: &Row) -> bool {
     let text = plain(&row.text());

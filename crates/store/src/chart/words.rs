@@ -120,7 +120,7 @@ pub(super) fn split_number(word: &str) -> Option<(&str, u32)> {
     (at > 0).then(|| (word.get(..at).unwrap_or(word), number))
 }
 
-pub(super) const NOTHING: &str = "no function|keep at 0|keep at zero|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
+pub(super) const NOTHING: &str = "nf|no function|keep at 0|keep at zero|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
     keine funktion|ohne funktion|keine|sans fonction|aucune|aucune fonction|aucun effet|pas de fonction|\
     sin funcion|ninguna|nessuna funzione|nessuna|nessun effetto|idle|unassigned|libre|frei|n a|null|nothing|\
     inactive|inaktiv|not in use|invalid|keep the channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
@@ -129,7 +129,7 @@ pub(super) const NOTHING: &str = "no function|keep at 0|keep at zero|no function
     nessun uso|ninguna accion|sin accion|sin uso|no usado|keine aktion|keine wirkung|ohne wirkung|wirkungslos|\
     nicht belegt|nicht benutzt|vacant|vide|vacio|vuoto|leer|not assigned|not allocated|nothing happens|nothing runs|\
     geen functie|zonder functie|niet gebruikt|vrij|ongebruikt|niet in gebruik|inutilise|without effect|no operation";
-pub(super) const STROBE: &str = "strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
+pub(super) const STROBE: &str = "stb|strb|strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
     intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*|lightning|gewitter|orage|tormenta|temporale|thunder*";
 pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
@@ -154,7 +154,7 @@ pub(super) const PROGRAMME: &str = "muster*|giochi|gioco|looplicht*|auto|automat
 pub(super) const SPEED: &str = "andatura|andamento|*geschwindigkeit|*tempo|speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
     programmgeschwindigkeit|tempi|pace|agility|swiftness|rapidity|rapidite|rapidita|rapidez|allure|schnelligkeit|\
     snelheid|cadence|cadencia|cadenza|velocity|quickness";
-pub(super) const TURN: &str = "rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
+pub(super) const TURN: &str = "gobo rot|prism rot|wheel rot|rot cw|rot ccw|rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
     arcoiris|arcobaleno|arco iris|turning|turn|drehung|drehen|dreht|cycle|flow|flowing|running water|run|\
     clockwise|counterclockwise|anticlockwise|giro|rotazione|rotacion|colour change|color change|colour scroll|\
     farbwechsel|farblauf|endless|continuous|rolling|roll|forward|backward|reverse|cw|ccw|drehend|tourne|\
@@ -164,9 +164,9 @@ pub(super) const TURN: &str = "rotation|rotate|rotates|rotating|rotat*|spin|spin
 pub(super) const STOP: &str = "stop|stopp|stopped|stops|halt|still|arret|arrete|parada|fermo|stillstand|no rotation|keine rotation|hold|\
     stand still|stands still|sans rotation|sin rotacion|static|pause|halted|halts|standing|at rest|parado|detenido|\
     fermato|immobile|immobil|steht";
-pub(super) const SHAKE: &str = "shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|tremol*|tremul*|trepid*|\
+pub(super) const SHAKE: &str = "shk|shake|shaking|shak*|schuttel*|scuotimento|vibration|jitter*|wobbl*|trembl*|bounc*|vibr*|zitter*|wackel*|temblor|tremol*|tremul*|trepid*|\
     sacudid*|quiver*|oscill*|dither*";
-pub(super) const RANDOM: &str = "random|lightning|gewitter|orage|tormenta|temporale|thunder*|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
+pub(super) const RANDOM: &str = "rnd|random|lightning|gewitter|orage|tormenta|temporale|thunder*|zufall*|aleatoire*|aleatori*|casual*|randomly|irregular*|unregelmassig*|irregulier*|irregolar*|chaotic|\
     willekeurig";
 pub(super) const PULSE: &str = "pulse|pulseffekt|pulsstrobe|pulses|pulsing|pulsat*|pulsier*|puls|impuls*|pulsation|pulso|pulsos|ramp|ramping|ramps|swelling|anschwell*|\
     breathing|respir*|atmend";
@@ -230,7 +230,7 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
         "ColorAdd_B",
     ),
     (
-        "white|weiss|weisse|weissen|weisser|blanc|blanche|blancs|blanches|blanco|blanca|blancos|blancas|bianco|bianca|bianchi|bianche|w|wit|witte",
+        "white|wht|weiss|weisse|weissen|weisser|blanc|blanche|blancs|blanches|blanco|blanca|blancos|blancas|bianco|bianca|bianchi|bianche|w|wit|witte",
         "ColorAdd_W",
     ),
     ("cyan|ciano|cian|zyan|cyaan", "ColorAdd_C"),
@@ -245,7 +245,7 @@ pub(super) fn is_column_head(cell: &str) -> bool {
 }
 
 /// Words that head the columns of a table.
-const HEADS: &str = "channel|channels|ch|chanel|channnel|kanal|canal|canale|voie|value|values|dmx|function|functions|fuction|\
+const HEADS: &str = "func|desc|val|channel|channels|ch|chanel|channnel|kanal|canal|canale|voie|value|values|dmx|function|functions|fuction|\
         funtion|funktion|fonction|funcion|funzione|description|descripcion|beschreibung|wert|werte|valeur|\
         valeurs|valor|valores|valore|valori|range|from|to|mode|modes|remark|remarks|note|notes|dec|decimal|hex|\
         percent|number|no|name|feature|features|parameter|effect|control|start|end|bereich|bemerkung|content|\

@@ -172,7 +172,9 @@ pub(super) fn mixed(attr: &str, said: &Said, one_of: usize) -> Meaning {
         return nothing();
     }
     let one = said.only("frost|diffuser|diffuseur|diffusor|difusor|diffusore|weichzeichner|filter|filtre|medium|light|heavy|leicht|stark");
-    if attr == "Frost1" && (said.has(words::IN) || one && !said.is_empty()) {
+    if attr == "Frost1"
+        && (said.has("frost effect|frost filter") || said.has(words::IN) || one && !said.is_empty())
+    {
         return set(attr, Kind::Fixed);
     }
     if said.has("off|closed|aus|blackout|dark") {

@@ -106,7 +106,7 @@ fn hex_of(tokens: &[Token], from: u32, to: u32) -> Option<usize> {
         text.push_str(&token.text.to_lowercase());
         let clean = text.trim_matches(|c| matches!(c, '(' | ')' | '[' | ']' | '$')).replace("0x", "");
         let parts: Vec<&str> =
-            clean.split(['-', '~']).map(|part| part.trim_matches(['h', '(', ')', '$'])).collect();
+            clean.split(['-', '~']).map(|part| part.trim_matches(['h', '(', ')', '$', ' '])).collect();
         if let [a, b] = parts[..]
             && a.len() == 2
             && b.len() == 2
@@ -192,7 +192,26 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
         });
         index += used;
     }
-    out
+    notes(out)
+}
+
+/// "CH32 works only while CH31 is 10-239": a sentence about a channel begins none.
+fn notes(mut tokens: Vec<Token>) -> Vec<Token> {
+    let mut at = 0;
+    while at < tokens.len() {
+        let row = tokens[at].row;
+        let end = at + tokens[at..].iter().take_while(|token| token.row == row).count();
+        let of_row = &tokens[at..end];
+        let words = of_row.iter().skip(1).take_while(|token| token.what == What::Word).count();
+        let whole = of_row.iter().skip(1).all(|token| matches!(token.what, What::Word | What::While(..)));
+        let held =
+            of_row.get(words + 1).is_some_and(|token| matches!(token.what, What::While(..)) && !token.apart);
+        if matches!(of_row[0].what, What::Label(_, None)) && words >= 1 && whole && held {
+            tokens[at].what = What::Word;
+        }
+        at = end;
+    }
+    tokens
 }
 
 /// A cell of the row ends with "(only if", and goes on in the next row.

@@ -94,6 +94,16 @@ pub(super) fn named(raw: &RawChannel) -> RawChannel {
     channel
 }
 
+/// A lamp that is struck and put out, not one of several that are dimmed.
+fn is_struck(channel: &RawChannel) -> bool {
+    const LAMP: &str = "lamp|lampe|lampara|lampada";
+    let switches = |range: &RawRange| {
+        let said = Said::new(&range.label);
+        said.has(LAMP) && said.has("on|off|ein|aus|encendida|apagada|accesa|spenta")
+    };
+    channel.ranges.len() > 1 && Said::new(&channel.name).only(LAMP) && channel.ranges.iter().any(switches)
+}
+
 /// What a channel is for: by its name, or by the words of its ranges together.
 pub(super) fn subject(channel: &RawChannel) -> Option<Subject> {
     use Subject as S;
@@ -102,16 +112,7 @@ pub(super) fn subject(channel: &RawChannel) -> Option<Subject> {
     if by_name == Some(S::Fan) && channel.ranges.len() > 1 && says(words::FAN_MODES) {
         return Some(S::FanMode);
     }
-    // A lamp that is struck and put out, not one of several that are dimmed.
-    let lamp = "lamp|lampe|lampara|lampada";
-    if by_name == Some(S::Dimmer)
-        && Said::new(&channel.name).only(lamp)
-        && channel.ranges.len() > 1
-        && channel.ranges.iter().any(|range| {
-            let said = Said::new(&range.label);
-            said.has(lamp) && said.has("on|off|ein|aus|encendida|apagada|accesa|spenta")
-        })
-    {
+    if by_name == Some(S::Dimmer) && is_struck(channel) {
         return Some(S::Lamp);
     }
     if by_name.is_some_and(|subject| !matches!(subject, S::Nothing)) {
@@ -120,6 +121,13 @@ pub(super) fn subject(channel: &RawChannel) -> Option<Subject> {
     if !channel.name.is_empty() && channel.ranges.len() == 1 && by_name.is_none() {
         return subject::subject(&channel.ranges[0].label);
     }
+    by_ranges(channel).or(by_name)
+}
+
+/// What the words of its ranges say together.
+fn by_ranges(channel: &RawChannel) -> Option<Subject> {
+    use Subject as S;
+    let says = |words: &str| channel.ranges.iter().any(|range| Said::new(&range.label).has(words));
     let resets = |range: &&RawRange| Said::new(&range.label).has(words::RESET);
     let of_ranges: Vec<(Option<Subject>, &RawRange)> = channel
         .ranges
@@ -182,13 +190,12 @@ pub(super) fn subject(channel: &RawChannel) -> Option<Subject> {
     } else if any(&|s| s == S::Reset) {
         Some(S::Reset)
     } else {
-        let first = of_ranges.iter().find_map(|(subject, _)| subject.filter(|s| !matches!(s, S::Nothing)));
-        first.or(by_name)
+        of_ranges.iter().find_map(|(subject, _)| subject.filter(|s| !matches!(s, S::Nothing)))
     }
 }
 
 fn is_colour(label: &str) -> bool {
-    Said::new(label).has("red|green|blue|yellow|magenta|cyan|orange|purple|pink|violet|rose|turquoise|lavender|indigo|rot|grun|\
+    Said::new(label).has("red|green|blue|yellow|yel|grn|org|cyn|pnk|magenta|cyan|orange|purple|pink|violet|rose|turquoise|lavender|indigo|rot|grun|\
         blau|gelb|rouge|vert|bleu|jaune|rojo|azul|amarillo|rosso|blu|giallo|light blue|amber|lila")
 }
 
