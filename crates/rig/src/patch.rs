@@ -156,6 +156,15 @@ impl Free {
         free
     }
 
+    /// `true` when `footprint` slots from an address on, one at least, are there and free.
+    pub fn fits(&self, address: Address, footprint: u16) -> bool {
+        let (from, width) = (address.slot.index(), usize::from(footprint.max(1)));
+        match self.taken.get(&address.universe.number()) {
+            Some(slots) => slots.get(from..from + width).is_some_and(|mine| mine.iter().all(|taken| !taken)),
+            None => from + width <= usize::from(Slot::COUNT),
+        }
+    }
+
     /// The first address with so many free slots in a row, in the lowest universe that has them; it is taken with that.
     /// None when no universe has.
     pub fn take(&mut self, footprint: u16) -> Option<Address> {

@@ -6,8 +6,10 @@ use std::sync::Arc;
 use lanthorn_dmx::Address;
 use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Optics, Power};
 use lanthorn_fixture::{Channel, Fact, Mode, Origin, Profile, Range};
+use lanthorn_rig::patch::Free;
 use lanthorn_rig::rig::{Feed, Run};
 use lanthorn_rig::{Found, Unit};
+use roxmltree::Node;
 
 use super::MOST_FIXTURE;
 use super::places::Hung;
@@ -184,10 +186,48 @@ pub(super) fn units(
         let fixed = !unit.moves();
         unit.focus = focus.filter(|_| fixed).map(|point| point.frame.place_m(shift));
         Scene::keep_light(light, number, keeping, light.node.document().input_text());
-        units.push(unit);
+        units.push((unit, light.node));
     }
-    units.sort_by_key(|unit| unit.number);
-    units
+    units.sort_by_key(|(unit, _)| unit.number);
+    addressed(units, notes)
+}
+
+/// The lights, each on slots that no other has. Those of one kind and mode at the same address share it; any other that is
+/// where an earlier one is, or does not fit before the end of its universe, is left without an address.
+fn addressed(units: Vec<(Unit, Node<'_, '_>)>, notes: &mut Notes<'_>) -> Vec<Unit> {
+    let mut free = Free::default();
+    let mut done: Vec<Unit> = Vec::with_capacity(units.len());
+    let mut first_at: BTreeMap<Address, usize> = BTreeMap::new();
+    for (mut unit, node) in units {
+        if let Some(address) = unit.address() {
+            let first = first_at.get(&address).and_then(|at| done.get(*at));
+            let alike =
+                first.filter(|other| other.profile.name == unit.profile.name && other.mode == unit.mode);
+            let who = format!("light {}", unit.number);
+            if let Some(other) = alike {
+                unit.run = Run::Driven { address: Some(address), shares: Some(other.number) };
+                let what =
+                    format!("it is at {address}, as light {} is, which is one of its kind", other.number);
+                notes.doubt(
+                    node,
+                    &who,
+                    &what,
+                    "both do the same: give it an address of its own if they should not",
+                );
+            } else if free.fits(address, unit.mode().footprint()) {
+                free.put(address, unit.mode().footprint());
+                first_at.insert(address, done.len());
+            } else {
+                unit.run = Run::Driven { address: None, shares: None };
+                let what = format!(
+                    "at {address} it would be on slots that another light has, or that its universe has not"
+                );
+                notes.doubt(node, &who, &what, "it is left without an address: give it one");
+            }
+        }
+        done.push(unit);
+    }
+    done
 }
 
 /// A number for each light: its own where that is one and is free, else the next that is.

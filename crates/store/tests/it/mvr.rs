@@ -271,3 +271,27 @@ fn a_light_that_stands_miles_away_is_put_at_the_edge_and_that_is_said() {
     let said: String = read.problems.iter().map(|(_, problem)| problem.to_string()).collect();
     assert!(said.contains("more than 900 m"), "{said}");
 }
+
+#[test]
+fn lights_at_one_address_share_it_or_the_later_one_has_none() {
+    let light = |number: u32, mode: &str, address: u32| {
+        format!(
+            "<Fixture name=\"par\" uuid=\"00000000-0000-0000-0000-00000000000{number}\"><Matrix>{{1,0,0}}{{0,1,0}}{{0,0,1}}{{{number}000,0,3000}}</Matrix>\
+             <GDTFSpec>none.gdtf</GDTFSpec><GDTFMode>{mode}</GDTFMode><FixtureID>{number}</FixtureID><UnitNumber>{number}</UnitNumber>\
+             <Addresses><Address break=\"0\">{address}</Address></Addresses></Fixture>"
+        )
+    };
+    let lights = [light(3, "b", 17), light(2, "a", 17), light(1, "a", 17), light(4, "a", 18)].concat();
+    let xml = format!(
+        "<GeneralSceneDescription verMajor=\"1\" verMinor=\"6\"><Scene><Layers><Layer name=\"all\" uuid=\"10000000-0000-0000-0000-000000000000\"><ChildList>{lights}</ChildList></Layer></Layers></Scene></GeneralSceneDescription>"
+    );
+    let read = mvr::read_scene(xml.as_bytes(), "alike").unwrap();
+    let (back, problems) = read_show(&write_show(&read.file));
+    let rig = back.unwrap_or_else(|| panic!("{problems:?}")).rig;
+    let run = |number: u32| &rig.units.iter().find(|unit| unit.number == number).unwrap().run;
+    let at = |slot: &str, shares| Run::Driven { address: slot.parse().ok(), shares };
+    assert_eq!([run(1), run(2), run(4)], [&at("1.017", None), &at("1.017", Some(1)), &at("1.018", None)]);
+    assert_eq!(run(3), &Run::Driven { address: None, shares: None });
+    let said: String = read.problems.iter().map(|(_, problem)| problem.to_string()).collect();
+    assert!(said.contains("as light 1 is") && said.contains("left without an address"), "{said}");
+}
