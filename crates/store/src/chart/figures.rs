@@ -33,7 +33,7 @@ pub(super) fn goes_up_by_itself(attr: &str) -> bool {
 
 /// The words speak of several things at once: "gobos 1-7", "16 colours", "programmes".
 pub(super) fn several(said: &Said) -> bool {
-    const MANY: &str = "giochi|kinds|choose|kind of|colours|colors|gobos|programs|programmes|programmi|programas|macros|makros|shows|patterns|effects|\
+    const MANY: &str = "giochi|kinds|choose|selecting|kind of|colours|colors|gobos|programs|programmes|programmi|programas|macros|makros|shows|patterns|effects|\
         effekte|effets|presets|scenes|chases|farben|couleurs|colores|colori|efectos|effetti|sequences|choices|\
         steps|stufen|various|different|selection|auswahl|select|farbauswahl|programmauswahl|programme auswahl|\
         modes|curves|prisms|positions|colour selection|seleccion|selezione|choix|verschiedene|teintes|tints|hues|shades|\
@@ -84,14 +84,14 @@ pub(super) fn quantity_said_in(said: &Said, unit: &str) -> bool {
 
 /// Which way the words say that it goes.
 pub(super) fn sense(said: &Said) -> Option<Way> {
-    const LOW: &str = "slow|slowly|slowest|dark|min|minimum|low|lowest|weak|narrow|near|small|langsam|dunkel|lent|lente|\
+    const LOW: &str = "niedrig|niedrige|tief|tiefe|bas|basse|baja|bassa|baixo|laag|slow|slowly|slowest|dark|min|minimum|low|lowest|weak|narrow|near|small|langsam|dunkel|lent|lente|\
         lentement|lento|sombre|oscuro|scuro|buio|short|kurz|closed|zu|dim|off|eng|schmal|nah|klein|soft|minimal|\
         null|schwach|0|little|quiet|leise|lenta|petit|proche|faible|ferme|aus|cold|warm white min|slower|\
         despacio|bajo|basso|chiuso|cerrado|less|none|noir|mini|closer|unsharp|lowest speed|lents|lentes|lentos|lentas|\
         lenti|traag|langzaam|donker|lazy|leisurely|calm|calme|gentle|feeble|faint|smallest|narrowest|tight|minima|\
         minimo|minime|debole|debil|tenue|tranquillo|tranquilo|gemachlich|trage|stretto|estrecho|etroit|smal|zwak|\
         smaller|narrower|weakest|sluggish|unhurried|darkest|piccolo|pequeno|kleinste|klein|kleiner|apagado|apagada|spento|spenta|eteint|eteinte|uit|kort|corto|corta|court|courte";
-    const HIGH: &str = "fast|quick|quickly|fastest|bright|max|maximum|high|highest|strong|wide|far|large|big|schnell|hell|\
+    const HIGH: &str = "hoch|hohe|haut|haute|alta|eleve|elevee|hoog|fast|quick|quickly|fastest|bright|max|maximum|high|highest|strong|wide|far|large|big|schnell|hell|\
         rapide|vite|rapido|veloce|clair|claro|chiaro|long|lang|open|full|on|weit|breit|fern|gross|hard|maximal|\
         voll|stark|100|much|loud|laut|rapida|grand|loin|fort|ouvert|an|faster|rapidement|alto|aperto|abierto|\
         more|blanc|maxi|forte|forts|fortes|fuerte|forti|brightest|velocemente|sharp|luminoso|brillante|luminosa|rapid|rapidly|swift|swiftly|brisk|\
@@ -111,7 +111,7 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
             (false, true) => Some(Way::Down),
         };
     }
-    if said.has("increas*|zunehmend*|croissant*|accelerat*|ascending|crescente|creciente|ansteigend|aumenta*|steigend|\
+    if said.has("increas*|faster as|come faster|faster with|schneller mit|zunehmend*|croissant*|accelerat*|ascending|crescente|creciente|ansteigend|aumenta*|steigend|\
         progressive|accelere|accelerando|schneller werdend|rising") && !said.has("decreas*")
     {
         return Some(Way::Up);

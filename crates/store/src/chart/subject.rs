@@ -85,12 +85,20 @@ pub(super) fn subject(text: &str) -> Option<Subject> {
     if said.is_empty() {
         return None;
     }
-    subject_of(&said).or_else(|| corrected(&said).and_then(|said| subject_of(&said)))
+    let right = || corrected(&said).and_then(|said| subject_of(&said));
+    match subject_of(&said) {
+        // "Bule dimming": the misprint says which.
+        Some(Subject::Dimmer) => match right() {
+            Some(emitter @ Subject::Emitter(_)) => Some(emitter),
+            _ => Some(Subject::Dimmer),
+        },
+        known => known.or_else(right),
+    }
 }
 
 /// The words with misprints put right; none when none is near enough to a word that charts use.
 pub(super) fn corrected(said: &Said) -> Option<Said> {
-    const USUAL: &str = "dimmer|strobe|shutter|colour|color|green|white|amber|speed|focus|prism|rotation|function|programme|\
+    const USUAL: &str = "dimmer|blue|strobe|shutter|colour|color|green|white|amber|speed|focus|prism|rotation|function|programme|\
         program|sound|reset|master|intensity|closed|open|gobo|blackout|macro|wheel|random|yellow|magenta|effect|\
         rainbow|control";
     // Words in their own right that are one letter from those.
@@ -429,7 +437,7 @@ pub(super) fn is_output(said: &Said) -> bool {
 pub(super) const SENSITIVITY: &str = "sensitivity|empfindlichkeit|sensibilite|sensibilidad|sensibilita|sensitiv*|mikrofonempfindlichkeit|\
     microphone gain|mic gain|gain|mikrofonpegel|gevoeligheid|microphone level|ganancia|guadagno";
 /// Words for the angle at which a gobo or a prism stands.
-pub(super) const INDEX: &str = "index*|position|positioning|orientation|ausrichtung|winkel|angle|angulo|angolo|orientacion|orientamento|stellung|\
+pub(super) const INDEX: &str = "index*|*position|positioning|orientation|ausrichtung|winkel|angle|angulo|angolo|orientacion|orientamento|stellung|\
     hoek|indizierung";
 /// Words for how bright flashes are.
 const OF_FLASHES: &str = "flash intensity|strobe intensity|intensity of the flash|intensity of flash|flash brightness|strobe brightness|\

@@ -346,7 +346,9 @@ impl Scan<'_> {
         }
         let span = self.span_end(after);
         if let Some((to, end)) = span {
-            if !self.glued(end) && !self.has_unit(end, false) {
+            // "0~255 G" is green, not a weight.
+            let whole = (from, to) == (0, 255) && !self.glued(end);
+            if whole || !self.glued(end) && !self.has_unit(end, false) {
                 self.at = end;
                 self.skip_stop();
                 // "0-127/128-255".

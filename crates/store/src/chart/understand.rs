@@ -151,6 +151,9 @@ fn fine_of(
         Some(S::TiltFine) => Some(&["Tilt"]),
         Some(S::DimmerFine) => Some(&["Dimmer"]),
         Some(S::Fine) => None,
+        // "X axis", the one of them with "fine tuning" beside its values.
+        Some(S::Pan) if fine_range(raw) => Some(&["Pan"]),
+        Some(S::Tilt) if fine_range(raw) => Some(&["Tilt"]),
         _ if is_fine(&raw.name)
             || raw.name.is_empty() && raw.ranges.len() == 1 && is_fine(&raw.ranges[0].label) =>
         {
@@ -190,6 +193,10 @@ fn fine_of(
         Some(channel) => Some(channel.ch),
         None => ask_fine(mode, raw, name, lines, asker),
     }
+}
+
+fn fine_range(raw: &RawChannel) -> bool {
+    matches!(raw.ranges.as_slice(), [range] if Said::new(&range.label).has("fine|fine tuning|fein|fin|fino|fijn"))
 }
 
 fn ask_fine(

@@ -76,11 +76,26 @@ fn spelt_out(text: &str) -> String {
         ("pan/tilt", "pan tilt "),
         ("autom.", "automatic "),
         ("ctrl.", "control "),
+        ("cl.", "closed "),
+        ("op.", "open "),
+        ("str.", "strobe "),
+        ("rand.", "random "),
+        ("vel.", "velocity "),
+        ("fct.", "function "),
+        ("shut.", "shutter "),
+        ("mac.", "macro "),
+        ("f.", "fine "),
     ];
     let mut text = text.to_lowercase();
     for (short, long) in SHORT {
-        if text.contains(short) {
-            text = text.replace(short, long);
+        let mut from = 0;
+        while let Some(at) = text.get(from..).and_then(|rest| rest.find(short)).map(|at| from + at) {
+            // The end of a longer word is none: "stop." is not "op.".
+            from = at + short.len();
+            if !text.get(..at).is_some_and(|before| before.ends_with(char::is_alphabetic)) {
+                text.replace_range(at..from, long);
+                from = at + long.len();
+            }
         }
     }
     // "S->F", "F → S".
@@ -120,7 +135,7 @@ pub(super) fn split_number(word: &str) -> Option<(&str, u32)> {
     (at > 0).then(|| (word.get(..at).unwrap_or(word), number))
 }
 
-pub(super) const NOTHING: &str = "nf|no function|keep at 0|keep at zero|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
+pub(super) const NOTHING: &str = "nf|not fuction|not function|not active|nicht aktiv|non attivo|no function|keep at 0|keep at zero|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
     keine funktion|ohne funktion|keine|sans fonction|aucune|aucune fonction|aucun effet|pas de fonction|\
     sin funcion|ninguna|nessuna funzione|nessuna|nessun effetto|idle|unassigned|libre|frei|n a|null|nothing|\
     inactive|inaktiv|not in use|invalid|keep the channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
@@ -131,7 +146,7 @@ pub(super) const NOTHING: &str = "nf|no function|keep at 0|keep at zero|no funct
     geen functie|zonder functie|niet gebruikt|vrij|ongebruikt|niet in gebruik|inutilise|without effect|no operation";
 pub(super) const STROBE: &str = "stb|strb|strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
     intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*|lightning|gewitter|orage|tormenta|temporale|thunder*";
-pub(super) const OPEN: &str = "open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
+pub(super) const OPEN: &str = "constantly|open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
     lamp open|lit|stays lit|fully open|passing|passes|put through|lets through|durchlass|luz fija|luz continua|\
     luz constante|luce fissa|luce continua|luce costante|lumiere fixe|lumiere continue|lumiere constante|festlicht|\
@@ -154,7 +169,7 @@ pub(super) const PROGRAMME: &str = "muster*|giochi|gioco|looplicht*|auto|automat
 pub(super) const SPEED: &str = "andatura|andamento|*geschwindigkeit|*tempo|speed|geschwindigkeit|vitesse|velocidad|velocita|tempo|spd|speeds|laufgeschwindigkeit|\
     programmgeschwindigkeit|tempi|pace|agility|swiftness|rapidity|rapidite|rapidita|rapidez|allure|schnelligkeit|\
     snelheid|cadence|cadencia|cadenza|velocity|quickness";
-pub(super) const TURN: &str = "gobo rot|prism rot|wheel rot|rot cw|rot ccw|rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
+pub(super) const TURN: &str = "*rotation|*drehung|gobo rot|prism rot|wheel rot|rot cw|rot ccw|rotation|rotate|rotates|rotating|rotat*|spin|spinning|scroll|scrolling|rainbow|regenbogen*|arc en ciel|\
     arcoiris|arcobaleno|arco iris|turning|turn|drehung|drehen|dreht|cycle|flow|flowing|running water|run|\
     clockwise|counterclockwise|anticlockwise|giro|rotazione|rotacion|colour change|color change|colour scroll|\
     farbwechsel|farblauf|endless|continuous|rolling|roll|forward|backward|reverse|cw|ccw|drehend|tourne|\
@@ -170,9 +185,10 @@ pub(super) const RANDOM: &str = "rnd|random|lightning|gewitter|orage|tormenta|te
     willekeurig";
 pub(super) const PULSE: &str = "pulse|pulseffekt|pulsstrobe|pulses|pulsing|pulsat*|pulsier*|puls|impuls*|pulsation|pulso|pulsos|ramp|ramping|ramps|swelling|anschwell*|\
     breathing|respir*|atmend";
-pub(super) const GOBO: &str = "gobo|gobos|goborad|goboraeder|pattern|patterns|goborotation|stencil|stencils|schablone*|motif|motifs|motiv|motive|\
+pub(super) const GOBO: &str = "gobo|goboposition|gobodrehung|gobos|goborad|goboraeder|pattern|patterns|goborotation|stencil|stencils|schablone*|motif|motifs|motiv|motive|\
     dibujo|dibujos|disegno|disegni|goboscheibe|figure plate|figure|figures";
-pub(super) const PRISM: &str = "prism|prisma|prisme|prismas|facet";
+pub(super) const PRISM: &str =
+    "prism|prismarotation|prismaposition|prismenrotation|prismadrehung|prisma|prisme|prismas|facet";
 pub(super) const RESET: &str = "reset|resets|rucksetzen|reinitialis*|re initialis*|reinitializ*|re initializ*|reinicio|reiniciar|ripristino|reinit|\
     neustart|restart|restarts|re set|reboot|redemarrage|riavvio|herstart|initialisation|initialization|initialise|\
     initialize|neu starten|wiederanlauf*|anlauf|grundstellung|referenzfahrt|reinicializ*|azzera*|remise a zero|\
@@ -204,7 +220,7 @@ pub(super) const FINE: &str = "fine|16 bit|16bit|lsb|low byte|fein|feineinstellu
 /// The colours that a light may mix from, most telling first: words, attribute.
 pub(super) const EMITTERS: &[(&str, &str)] = &[
     (
-        "warm white|ww|warmweiss|warm weiss|blanc chaud|blanco calido|bianco caldo|white warm|wm white",
+        "warm white|warm wit|warmwit|ww|warmweiss|warm weiss|blanc chaud|blanco calido|bianco caldo|white warm|wm white",
         "ColorAdd_WW",
     ),
     (

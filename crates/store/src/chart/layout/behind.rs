@@ -1,4 +1,4 @@
-//! Tables whose last column is the channel's number: it is put in front of its row, where all others have it.
+//! Tables in which the channel's number stands behind the values: it is put in front of its row, where all others have it.
 
 use super::super::text::{Row, plain};
 use super::super::words::listed;
@@ -6,35 +6,48 @@ use super::{CHANNEL_HEADS, VALUE_HEADS, cells_at};
 
 /// How wide the column is that the numbers are put into.
 const WIDTH: usize = 8;
+/// And the one that the names are put into.
+const NAME: usize = 32;
 
-/// The head of a table with a column of values whose last column is the channel: where that stands.
+/// The head of a table whose one column of channels is behind one of values: where that stands.
 fn head(row: &Row) -> Option<(usize, usize)> {
     let cells = cells_at(row);
-    let ((at, last), before) = cells.split_last()?;
-    let valued = before.iter().any(|(_, cell)| listed(VALUE_HEADS, &plain(cell)));
-    let once = before.iter().all(|(_, cell)| !listed(CHANNEL_HEADS, &plain(cell)));
-    (before.len() >= 2 && valued && once && listed(CHANNEL_HEADS, &plain(last)))
-        .then(|| (*at, at + last.chars().count()))
+    let is_channel = |cell: &str| listed(CHANNEL_HEADS, &plain(cell));
+    let place = cells.iter().position(|(_, cell)| is_channel(cell))?;
+    let valued = cells[..place].iter().any(|(_, cell)| listed(VALUE_HEADS, &plain(cell)));
+    let once = cells.iter().filter(|(_, cell)| is_channel(cell)).count() == 1;
+    let (at, cell) = &cells[place];
+    (cells.len() >= 3 && valued && once).then(|| (*at, at + cell.chars().count()))
 }
 
-/// A number alone in the last cell of a row, below the head: it, and where it begins.
-fn number(row: &Row, (from, to): (usize, usize)) -> Option<(u32, usize)> {
-    let cells = cells_at(row);
+/// A number alone in a cell of a row, below the head: it, where it begins and where it ends.
+fn number(row: &Row, (from, to): (usize, usize)) -> Option<(u32, usize, usize)> {
+    cells_at(row).iter().skip(1).find_map(|(at, cell)| {
+        let end = at + cell.chars().count();
+        let number = cell.parse().ok().filter(|number| (1..=512).contains(number))?;
+        (end + 2 >= from && *at <= to + 2).then_some((number, *at, end))
+    })
+}
+
+/// Where the last column begins, if that is what the channels are called.
+fn names(head: &Row, (_, end): (usize, usize)) -> Option<usize> {
+    const NAMES: &str = "function|funktion|fonction|funcion|funzione|functie|parameter|parametro|parametre|name|feature|bezeichnung";
+    let cells = cells_at(head);
     let (at, cell) = cells.last()?;
-    let end = at + cell.chars().count();
-    let number = cell.parse().ok().filter(|number| (1..=512).contains(number))?;
-    (end + 2 >= from && *at <= to + 2).then_some((number, *at))
+    (*at > end && listed(NAMES, &plain(cell))).then_some(*at)
 }
 
-/// The rows with channels' numbers in front.
+/// The rows with channels' numbers in front, and their names where those are the last column.
 pub(super) fn in_front(rows: Vec<Row>) -> Vec<Row> {
     let mut out = Vec::with_capacity(rows.len());
     let mut column = None;
+    let mut named = None;
     for (index, row) in rows.iter().enumerate() {
         if let Some(found) = head(row) {
             let mut below = rows[index + 1..].iter().take_while(|row| head(row).is_none());
             column =
                 (below.by_ref().filter(|row| number(row, found).is_some()).count() >= 3).then_some(found);
+            named = names(row, found);
             out.push(row.clone());
             continue;
         }
@@ -44,13 +57,49 @@ pub(super) fn in_front(rows: Vec<Row>) -> Vec<Row> {
         };
         let found = number(row, place);
         let mut chars: Vec<char> =
-            found.map(|(number, _)| format!("CH{number}")).unwrap_or_default().chars().collect();
+            found.map(|(number, ..)| format!("CH{number}")).unwrap_or_default().chars().collect();
         chars.resize(WIDTH, ' ');
-        chars.extend(&row.chars[..found.map_or(row.chars.len(), |(_, at)| at)]);
+        let cells = named.map(|_| cells_at(row)).unwrap_or_default();
+        let name = cells.last().map(|(at, _)| *at).filter(|at| named.is_some_and(|named| at + 2 >= named));
+        let rest = name.unwrap_or(row.chars.len());
+        if named.is_some() {
+            chars.extend(&row.chars[rest..]);
+            chars.resize(WIDTH + NAME.max(row.chars.len() - rest + 2), ' ');
+        }
+        let (at, end) = found.map_or((rest, rest), |(_, at, end)| (at, end));
+        chars.extend(&row.chars[..at]);
+        chars.extend(std::iter::repeat_n(' ', end - at));
+        chars.extend(&row.chars[end..rest]);
         while chars.last().is_some_and(|c| c.is_whitespace()) {
             chars.pop();
         }
         out.push(Row { line: row.line, chars });
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::text::rows;
+    use super::*;
+
+    #[test]
+    fn numbers_behind_the_values_and_names_behind_all_come_to_the_front() {
+        let text = "VALUE      CH.   MEANING      FUNCTION\n000~255    1     0 to 100%    Red\n\
+            000~007    2     none         Strobe\n008~255          slow to fast\n000~255    3     0 to 100%    Blue\n";
+        let read: Vec<Vec<String>> = in_front(rows(text))
+            .iter()
+            .skip(1)
+            .map(|row| cells_at(row).into_iter().map(|(_, cell)| cell).collect())
+            .collect();
+        assert_eq!(
+            read,
+            [
+                vec!["CH1", "Red", "000~255", "0 to 100%"],
+                vec!["CH2", "Strobe", "000~007", "none"],
+                vec!["008~255", "slow to fast"],
+                vec!["CH3", "Blue", "000~255", "0 to 100%"]
+            ]
+        );
+    }
 }

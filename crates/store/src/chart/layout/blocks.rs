@@ -25,6 +25,7 @@ struct Order {
 
 /// The rows, with the words of each channel's values beside them.
 pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
+    let rows = under_names(rows);
     let kinds = kinds(&rows);
     let mut order = Order { rows: (0..rows.len()).collect(), words: vec![None; rows.len()] };
     let (mut found, mut missed) = (0, 0);
@@ -63,6 +64,59 @@ pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
         row
     });
     with_words.collect()
+}
+
+/// Channels' numbers with their names, all of them first, and then each one's values with their words: the values under the
+/// names, where there are as many channels of the one as of the other.
+fn under_names(rows: Vec<Row>) -> Vec<Row> {
+    let tokens = token::tokens(&rows);
+    let of_row = |index: usize| {
+        let from = tokens.partition_point(|token| token.row < index);
+        &tokens[from..tokens.partition_point(|token| token.row <= index)]
+    };
+    let number = |index: usize| match of_row(index) {
+        [Token { what: What::Number(number) | What::Label(number, None), .. }, rest @ ..]
+            if !rest.is_empty() && rest.iter().all(|token| matches!(token.what, What::Word | What::Dash)) =>
+        {
+            Some(*number)
+        }
+        _ => None,
+    };
+    let values = |index: usize| match of_row(index) {
+        [Token { what: What::Span(from, to), .. }, ..] => Some(Is::Values(*from, *to)),
+        _ => None,
+    };
+    let mut out: Vec<usize> = Vec::with_capacity(rows.len());
+    let mut at = 0;
+    while at < rows.len() {
+        let names =
+            (at..rows.len()).take_while(|row| number(*row) == u32::try_from(row - at + 1).ok()).count();
+        let first = (at + names..rows.len()).take(3).find(|row| values(*row).is_some());
+        let Some(first) = first.filter(|_| names >= 4) else {
+            out.push(at);
+            at += 1;
+            continue;
+        };
+        // Up to the next channel's number; heads and feet of pages may stand between.
+        let end = (first..rows.len()).find(|row| number(*row).is_some()).unwrap_or(rows.len());
+        let below: Vec<usize> = (first..end).filter(|row| values(*row).is_some()).collect();
+        let kinds: Vec<Is> = below.iter().filter_map(|row| values(*row)).collect();
+        let counts = channels(&kinds);
+        if counts.len() != names {
+            out.extend(at..at + names);
+            at += names;
+            continue;
+        }
+        let mut next = below.iter();
+        for (name, count) in (at..).zip(counts) {
+            out.push(name);
+            out.extend(next.by_ref().take(count));
+        }
+        let last = below.last().map_or(end, |last| last + 1);
+        out.extend(last..end);
+        at = end;
+    }
+    out.into_iter().filter_map(|row| rows.get(row).cloned()).collect()
 }
 
 fn kinds(rows: &[Row]) -> Vec<Is> {
@@ -134,7 +188,7 @@ fn one(rows: &[Row], kinds: &[Is], (at, end): (usize, usize), order: &mut Order)
         } else {
             heads[..count].to_vec()
         }
-    } else if below == 0 && above > count {
+    } else if below < count && above >= count {
         (at - count..at).collect()
     } else {
         return false;
@@ -215,5 +269,16 @@ mod tests {
         // Names that are not as many as the columns of values say nothing.
         let text = "Channel 1 - Red\nChannel 2 - Green\nChannel 3 - Blue\n0-255\n0-255\n";
         assert_eq!(beside(rows(text)).len(), 5);
+    }
+
+    #[test]
+    fn values_below_a_list_of_all_names_come_under_each() {
+        let text = "1 Pan\n2 Tilt\n3 Strobe\n4 Red\nDMX value\n0-255 0-540\u{b0}\n0-255 0-200\u{b0}\n0-9 none\n\
+            10-255 slow to fast\n0-255 0-100%\n";
+        let read = read(text);
+        assert_eq!(read[..4], ["1 Pan", "0-255 0-540\u{b0}", "2 Tilt", "0-255 0-200\u{b0}"]);
+        assert_eq!(read[4..], ["3 Strobe", "0-9 none", "10-255 slow to fast", "4 Red", "0-255 0-100%"]);
+        // One channel too few is no such text.
+        assert_eq!(beside(rows(&text.replace("4 Red\n", "4 Red\n5 Blue\n"))).len(), 11);
     }
 }

@@ -8,7 +8,7 @@ use super::{Around, Meaning, nothing, set, state};
 use crate::reading::KindReading as Kind;
 
 /// Words before a thing that does not happen.
-const NO: &str = "no|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|geen|zonder|aucun|ningun|nessun|niente|nada de|pas d";
+const NO: &str = "no|non|ohne|kein|keine|keinen|sans|sin|senza|without|pas de|not|geen|zonder|aucun|ningun|nessun|niente|nada de|pas d";
 
 /// "No function", "no strobe", "off" where that leaves the light as it is.
 pub(super) fn says_nothing(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {

@@ -137,10 +137,7 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
             index += 1;
             continue;
         };
-        let equals =
-            tokens.get(index + 1).is_some_and(|next| next.text.starts_with('=') && next.row == token.row);
-        let bracket = out.last().is_some_and(|last| last.row == token.row && last.text == "(");
-        let start = if equals && bracket { Some(out.len() - 1) } else { condition_start(&out, token.row) };
+        let start = start_of(&out, &tokens[index..]);
         let Some(start) = start else {
             out.push(token.clone());
             index += 1;
@@ -212,6 +209,26 @@ fn notes(mut tokens: Vec<Token>) -> Vec<Token> {
         at = end;
     }
     tokens
+}
+
+/// Where a condition begins whose channel is the first of `ahead`, in what was before it; none when it is no condition.
+fn start_of(before: &[Token], ahead: &[Token]) -> Option<usize> {
+    let token = ahead.first()?;
+    let mut behind = ahead[1..].iter().take_while(|next| next.row == token.row);
+    let next = behind.clone().next();
+    let equals = next.is_some_and(|next| next.text.starts_with('='));
+    let bracket = before.last().is_some_and(|last| last.row == token.row && last.text == "(");
+    if equals && bracket {
+        return Some(before.len() - 1);
+    }
+    // "CH6 = 10-189 only", "channel 12 must be at 16-195".
+    let only = behind
+        .by_ref()
+        .take(4)
+        .skip(1)
+        .any(|next| listed("only|nur|solo|seulement|alleen|soltanto|solamente", &plain(&next.text)));
+    let must = next.is_some_and(|next| listed("must|muss|doit|debe|deve|moet|needs|has", &plain(&next.text)));
+    condition_start(before, token.row).or_else(|| (must || equals && only).then_some(before.len()))
 }
 
 /// A cell of the row ends with "(only if", and goes on in the next row.
