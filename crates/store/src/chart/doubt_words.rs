@@ -44,6 +44,9 @@ impl Place<'_> {
             let choices = [(one, either_words(one)), (other, either_words(other))];
             range.origin = "guessed".to_owned();
             if let Some(attr) = asker.ask(self.about("meaning"), text, &choices) {
+                if attr == "NoFeature" {
+                    (range.kind, range.slot) = (Kind::None, None);
+                }
                 range.attr = attr;
                 range.origin = "stated".to_owned();
             }
@@ -129,7 +132,11 @@ fn either_words(attr: &str) -> &'static str {
         "Effects1Rate" => "how fast its programmes run",
         "CTO" => "the warmth of its white, without steps",
         "ColorMacro1" => "colours or whites of its own, in steps",
-        "Color1" => "a choice of colours",
+        "Color1" | "Color2" => "a choice of colours",
+        "Gobo1" | "Gobo2" => "a gobo",
+        "Prism1" | "Prism2" => "a prism in the beam",
+        "Frost1" => "frost in the beam",
+        "NoFeature" => "nothing at all",
         "Shutter1" => "the light going dark",
         "Gobo1WheelSpin" => "the turning of its beams",
         _ => "something of its own that is best left alone",

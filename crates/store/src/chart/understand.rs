@@ -299,6 +299,10 @@ fn ranges(
         let label =
             if range.label.is_empty() && several == 1 { raw.name.as_str() } else { range.label.as_str() };
         let mut understood = meaning::of(by_label.or(subject), label, one_of, around);
+        if from == 0 && several > 1 && may_be_nothing(&understood, label) {
+            let attr = kept_attr(&understood.attr);
+            understood.either = attr.map(|attr| (attr, "NoFeature"));
+        }
         if channel.fine_of.is_some() {
             understood = Meaning { kind: Kind::Level, dir: Some(Way::Up), ..Meaning::default() };
         }
@@ -319,6 +323,29 @@ fn ranges(
         out.push(reading);
     }
     out
+}
+
+/// The first window of a wheel, a prism or colours of a light's own, in words that nobody knows: what it is taken for, or "out".
+fn may_be_nothing(meaning: &Meaning, label: &str) -> bool {
+    let said = Said::new(label);
+    let known = said.is_empty()
+        || said.words().any(words::is_number)
+        || said.words().any(|word| words::split_number(word).is_some())
+        || said.has("open|offen|ouvert|abierto|aperto|clear|klar|no|ohne|kein|sans|sin|senza|geen")
+        || purpose::is_colour(label)
+        || subject::subject(label).is_some();
+    meaning.kind == Kind::Fixed
+        && meaning.state.is_none()
+        && meaning.either.is_none()
+        && !meaning.unread
+        && !known
+}
+
+/// Those of which that may be asked.
+fn kept_attr(attr: &str) -> Option<&'static str> {
+    ["Color1", "Color2", "Gobo1", "Gobo2", "ColorMacro1", "Prism1", "Prism2", "Frost1"]
+        .into_iter()
+        .find(|known| *known == attr)
 }
 
 fn turned(way: Way) -> Way {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use lanthorn_store::chart::{self, Answer};
-use lanthorn_store::reading::Reading;
+use lanthorn_store::reading::{KindReading as Kind, Reading};
 use lanthorn_store::{read_profile, write_profile};
 use serde_json::Value;
 
@@ -191,6 +191,25 @@ fn an_answer_changes_what_was_in_doubt_and_nothing_else() {
         after.modes[0].channels[2].ranges.iter().map(|range| (range.from, range.to)).collect();
     assert_eq!(values, [(0, 104), (105, 255)]);
     assert_eq!(after.modes[0].channels[..2], before.modes[0].channels[..2]);
+}
+
+#[test]
+fn a_first_window_in_words_that_nobody_knows_is_asked() {
+    let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 0-9 Zwrt\n10-99 Gobo 1\n100-255 Gobo 2\nCH3 0-255 Focus";
+    let before = chart::read(text, &[]);
+    let asked = before
+        .questions
+        .iter()
+        .find(|question| (question.kind.as_str(), question.ch) == ("meaning", Some(2)))
+        .expect("a doubt");
+    assert_eq!(asked.lines, [3]);
+    let first = |reading: &Reading| {
+        let range = &reading.modes[0].channels[1].ranges[0];
+        (range.attr.clone(), range.kind, range.slot)
+    };
+    assert_eq!(first(&before), ("Gobo1".to_owned(), Kind::Fixed, Some(1)));
+    let after = chart::read(text, &[Answer { id: asked.id.clone(), value: "NoFeature".to_owned() }]);
+    assert_eq!(first(&after), ("NoFeature".to_owned(), Kind::None, None));
 }
 
 #[test]

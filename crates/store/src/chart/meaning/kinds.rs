@@ -268,8 +268,19 @@ pub(super) fn shake(n: u8, said: &Said) -> Meaning {
     set(&format!("Gobo{n}SelectShake"), kind)
 }
 
+/// One gobo, by its number: "gobo 3", "G3".
+fn named_gobo(said: &Said) -> bool {
+    let words: Vec<&str> = said.words().collect();
+    words.iter().any(|word| words::split_number(word).is_some_and(|(stem, _)| matches!(stem, "g" | "gobo")))
+        || words.windows(2).any(|pair| pair[0] == "gobo" && words::is_number(pair[1]))
+}
+
 pub(super) fn gobo(n: u8, said: &Said, one_of: usize) -> Meaning {
     if said.has(words::SHAKE) {
+        return shake(n, said);
+    }
+    // "G3, slow to fast": a gobo by its number does not turn the wheel.
+    if one_of > 1 && sense(said).is_some() && !said.has(words::TURN) && named_gobo(said) {
         return shake(n, said);
     }
     let turns = said.has(words::TURN) || sense(said).is_some() && one_of > 1;

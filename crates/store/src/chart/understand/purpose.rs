@@ -194,7 +194,7 @@ fn by_ranges(channel: &RawChannel) -> Option<Subject> {
     }
 }
 
-fn is_colour(label: &str) -> bool {
+pub(super) fn is_colour(label: &str) -> bool {
     Said::new(label).has("red|green|blue|yellow|yel|grn|org|cyn|pnk|magenta|cyan|orange|purple|pink|violet|rose|turquoise|lavender|indigo|rot|grun|\
         blau|gelb|rouge|vert|bleu|jaune|rojo|azul|amarillo|rosso|blu|giallo|light blue|amber|lila")
 }
