@@ -433,7 +433,9 @@ impl Build {
             return;
         }
         let Some(Bit::Words(words)) = bits.first() else { return };
-        if words::is_noise(&words.text) || self.is_remark(line, &words.text) {
+        if words::is_noise(&words.text)
+            || self.is_remark(line, &words.text, rest.iter().all(|(_, bits)| only_words(bits)))
+        {
             return;
         }
         let next =
@@ -544,12 +546,17 @@ impl Build {
         }
     }
 
-    /// A sentence apart from the ranges above speaks of the whole, not of them.
-    fn is_remark(&self, line: u32, text: &str) -> bool {
+    /// A sentence apart from the ranges above, or behind the last of them, speaks of the whole, not of them.
+    fn is_remark(&self, line: u32, text: &str, last: bool) -> bool {
+        let in_sentences =
+            self.channels.last().and_then(|channel| channel.ranges.last()).is_some_and(|range| {
+                range.label.is_empty() || range.label.contains('.') || breaks_off(&range.label)
+            });
+        let behind = last && !in_sentences;
         let last = self.channels.last().and_then(|channel| channel.lines.iter().max());
         let apart = last.is_none_or(|last| line > last + 1);
         let words = text.split_whitespace().filter(|word| word.chars().any(char::is_alphabetic)).count();
-        apart && words >= 6 && text.ends_with('.') && text.starts_with(char::is_uppercase)
+        (apart || behind) && words >= 6 && text.ends_with('.') && text.starts_with(char::is_uppercase)
     }
 
     /// The line follows the last range's own.

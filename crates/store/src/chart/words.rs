@@ -257,7 +257,7 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
 /// `true` for a cell that heads a column of a table.
 pub(super) fn is_column_head(cell: &str) -> bool {
     let said = Said::new(cell);
-    !said.is_empty() && said.words().all(|word| listed(HEADS, word))
+    !said.is_empty() && !said.has(NOTHING) && said.words().all(|word| listed(HEADS, word))
 }
 
 /// Words that head the columns of a table.

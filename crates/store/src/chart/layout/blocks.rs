@@ -3,6 +3,7 @@
 
 use super::super::text::Row;
 use super::super::token::{self, Token, What};
+use super::super::words::is_column_head;
 
 /// What a row is in such a text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -167,7 +168,11 @@ fn channels(values: &[Is]) -> Vec<usize> {
 /// One channel's values from `at` to `end`: as many rows of words are right below, or right above behind the name.
 fn one(rows: &[Row], kinds: &[Is], (at, end): (usize, usize), order: &mut Order) -> bool {
     let count = end - at;
+    // The words' column may have its head above it.
     let is_words = |kind: &&Is| **kind == Is::Words;
+    let head = rows.get(end).is_some_and(|row| is_column_head(&row.text()))
+        && kinds.get(end + 1) == Some(&Is::Words);
+    let end = end + usize::from(head);
     let block = |from: usize| {
         let goes_on = move |row: &usize| *row == from || rows[*row].line == rows[row - 1].line + 1;
         (from..rows.len()).take_while(goes_on).count()

@@ -260,6 +260,6 @@ fn condition_start(tokens: &[Token], row: usize) -> Option<usize> {
     (from..tokens.len()).filter(|index| tokens[*index].row == row).find(|index| {
         matches!(tokens[*index].what, What::Word)
             && listed(CONDITION_WORDS, &plain(&tokens[*index].text))
-            && tokens[*index + 1..].iter().all(|token| matches!(token.what, What::Word))
+            && tokens[*index + 1..].iter().all(|token| token.what == What::Word || token.text == "/")
     })
 }
