@@ -151,6 +151,10 @@ fn mode(reading: &ModeReading) -> Mode {
     }
     channels.sort_by_key(|channel| channel.coarse);
     only_known_conditions(&mut channels);
+    for channel in &mut channels {
+        let read = reading.channels.iter().find(|read| read.ch == channel.coarse);
+        keep_a_way_out(channel, read.and_then(|read| read.home).unwrap_or(0));
+    }
     Mode { name: reading.name.clone(), menu: Fact::unknown(), heads, channels, breaks: Vec::new() }
 }
 
@@ -216,18 +220,23 @@ fn ranges(channel: &ChannelReading, wide: bool) -> Vec<Range> {
         let (from, to) = if wide { (range.from << 8, to << 8 | 0xff) } else { (range.from, to) };
         out.push(one(range, from, to));
     }
+    out
+}
+
+/// Leaves each channel a value at which nothing dangerous happens.
+fn keep_a_way_out(channel: &mut Channel, home: u16) {
+    let ranges = &mut channel.ranges;
     // What runs a programme only while another channel says so is guarded by that channel.
-    if out.iter().all(|range| range.danger.is_some()) {
+    if ranges.iter().all(|range| range.danger.is_some()) {
         for range in
-            out.iter_mut().filter(|range| range.when.is_some() && range.danger == Some(Danger::Programme))
+            ranges.iter_mut().filter(|range| range.when.is_some() && range.danger == Some(Danger::Programme))
         {
             range.danger = None;
         }
     }
-    if out.iter().all(Range::is_dangerous) {
-        free_one(&mut out, channel.home.unwrap_or(0), wide);
+    if ranges.iter().all(Range::is_dangerous) {
+        free_one(ranges, home, channel.fine.is_some());
     }
-    out
 }
 
 /// A channel of which nothing printed is free of danger is left alone at one value, 0 unless that was answered otherwise.

@@ -194,6 +194,16 @@ fn an_answer_changes_what_was_in_doubt_and_nothing_else() {
 }
 
 #[test]
+fn a_channel_of_programmes_keeps_a_way_out_when_its_condition_falls_away() {
+    let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 Programs\n0-150 Program 1\n151-255 Program 2\n\
+        0-255 No function (only if CH9 is 0-15)\nCH3 0-255 Red";
+    let reading = chart::read(text, &[]);
+    let (read, problems) = read_profile(&write_profile(&chart::profile(&reading, "show light", None)));
+    let mode = &read.unwrap_or_else(|| panic!("{problems:?}")).modes[0];
+    assert!(mode.channels[1].ranges.iter().any(|range| !range.is_dangerous()));
+}
+
+#[test]
 fn a_first_window_in_words_that_nobody_knows_is_asked() {
     let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 0-9 Zwrt\n10-99 Gobo 1\n100-255 Gobo 2\nCH3 0-255 Focus";
     let before = chart::read(text, &[]);
