@@ -195,8 +195,8 @@ fn an_answer_changes_what_was_in_doubt_and_nothing_else() {
 
 #[test]
 fn a_channel_of_programmes_keeps_a_way_out_when_its_condition_falls_away() {
-    let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 Programs\n0-150 Program 1\n151-255 Program 2\n\
-        0-255 No function (only if CH9 is 0-15)\nCH3 0-255 Red";
+    let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 Programs\nIf CH1 is 0-100:\n0-150 Program 1\n151-255 Program 2\n\
+        If CH9 is 0-15:\n0-255 No function\nCH3 0-255 Red";
     let reading = chart::read(text, &[]);
     let (read, problems) = read_profile(&write_profile(&chart::profile(&reading, "show light", None)));
     let mode = &read.unwrap_or_else(|| panic!("{problems:?}")).modes[0];
