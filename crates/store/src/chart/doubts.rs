@@ -439,7 +439,7 @@ fn steps(channel: &mut ChannelReading, asker: &Asker<'_>) {
                             || range.attr.starts_with("Color1")
                             || range.attr.starts_with("Color2"))
                         .then(|| slots.saturating_add(u8::try_from(step + 1).unwrap_or(u8::MAX))),
-                        label: format!("{} {}", range.label, step + 1),
+                        label: format!("{} {}", range.label, step + 1).trim_start().to_owned(),
                         origin: "guessed".to_owned(),
                         ..range.clone()
                     });

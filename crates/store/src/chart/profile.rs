@@ -5,6 +5,7 @@ use lanthorn_fixture::profile::{Body, Data, Kind, Menu, Movement, Optics, Power,
 use lanthorn_fixture::{Attribute, Channel, Emitter, Encoder, Fact, Mode, Origin, Profile, Range, UnitState};
 use lanthorn_physics::units::{Radians, Seconds};
 
+use super::understand::shortened;
 use crate::reading::{ChannelReading, KindReading, ModeReading, RangeReading, Reading, Way};
 use crate::words::DANGERS;
 
@@ -345,11 +346,8 @@ fn wheels(reading: &Reading) -> Vec<Wheel> {
             let mut slots: Vec<WheelSlot> = Vec::new();
             for range in mode.channels.iter().flat_map(|channel| &channel.ranges) {
                 if range.attr == attr && range.slot == u8::try_from(slots.len() + 1).ok() {
-                    let name = if range.label.is_empty() {
-                        format!("slot {}", slots.len() + 1)
-                    } else {
-                        range.label.clone()
-                    };
+                    let label = shortened(&range.label);
+                    let name = if label.is_empty() { format!("slot {}", slots.len() + 1) } else { label };
                     slots.push(WheelSlot {
                         name,
                         chromaticity: Fact::unknown(),

@@ -510,8 +510,8 @@ fn heads(mode: &mut ModeReading) {
 }
 
 /// As much of a name as a profile keeps.
-fn shortened(name: &str) -> String {
-    name.chars().take(MOST_OF_A_NAME).collect::<String>().trim_end().to_owned()
+pub(super) fn shortened(name: &str) -> String {
+    name.chars().take(MOST_OF_A_NAME).collect::<String>().trim().to_owned()
 }
 
 /// Words with single blanks, nothing loose at their ends.

@@ -204,6 +204,17 @@ fn a_channel_of_programmes_keeps_a_way_out_when_its_condition_falls_away() {
 }
 
 #[test]
+fn a_gobo_told_in_a_sentence_and_steps_without_words_have_names_that_a_profile_holds() {
+    let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 Gobo\n0-9 Open\n10-19 The light passes through a glass with many small stars and then through another one with a moon on it\n\
+        20-255\nCH3 0-255 Focus";
+    for place in 0..3 {
+        let profile = chart::profile(&answered(text, place), "spot", None);
+        let (read, problems) = read_profile(&write_profile(&profile));
+        assert_eq!(read.as_ref(), Some(&profile), "{place}: {problems:?}");
+    }
+}
+
+#[test]
 fn a_first_window_in_words_that_nobody_knows_is_asked() {
     let text = "3 CH MODE\nCH1 0-255 Dimmer\nCH2 0-9 Zwrt\n10-99 Gobo 1\n100-255 Gobo 2\nCH3 0-255 Focus";
     let before = chart::read(text, &[]);
