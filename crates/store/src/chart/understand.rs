@@ -300,7 +300,7 @@ fn ranges(
             if range.label.is_empty() && several == 1 { raw.name.as_str() } else { range.label.as_str() };
         let mut understood = meaning::of(by_label.or(subject), label, one_of, around);
         if from == 0 && several > 1 && may_be_nothing(&understood, label) {
-            let attr = kept_attr(&understood.attr);
+            let attr = askable(&understood.attr);
             understood.either = attr.map(|attr| (attr, "NoFeature"));
         }
         if channel.fine_of.is_some() {
@@ -342,7 +342,7 @@ fn may_be_nothing(meaning: &Meaning, label: &str) -> bool {
 }
 
 /// Those of which that may be asked.
-fn kept_attr(attr: &str) -> Option<&'static str> {
+fn askable(attr: &str) -> Option<&'static str> {
     ["Color1", "Color2", "Gobo1", "Gobo2", "ColorMacro1", "Prism1", "Prism2", "Frost1"]
         .into_iter()
         .find(|known| *known == attr)
