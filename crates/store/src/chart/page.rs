@@ -95,7 +95,8 @@ pub(super) fn without_switches(rows: &mut Vec<Row>) {
         })
         .collect();
     let near = |at: usize| at > 0 && weights[at - 1] || weights.get(at + 1) == Some(&true);
-    let counted = |at: usize| run(&numbers[at], |n| n + 1) || run(&numbers[at], |n| n.saturating_sub(1));
+    let counted =
+        |at: usize| run(&numbers[at], |n| n.saturating_add(1)) || run(&numbers[at], |n| n.saturating_sub(1));
     let drop: Vec<bool> = (0..rows.len()).map(|at| weights[at] || near(at) && counted(at)).collect();
     let mut drop = drop.into_iter();
     rows.retain(|_| !drop.next().unwrap_or(false));
@@ -169,5 +170,9 @@ mod tests {
         let mut rows = text::rows("Channel 1 2 3 4 5 6\nRed Green Blue White Amber UV\n");
         without_switches(&mut rows);
         assert_eq!(rows.len(), 2);
+        // Numbers beyond all reason are no switches either.
+        let mut rows = text::rows("4294967295 1 2 3 4\n1 2 4 8 16\n");
+        without_switches(&mut rows);
+        assert_eq!(rows.len(), 1);
     }
 }

@@ -60,7 +60,9 @@ pub(super) fn in_front(rows: Vec<Row>) -> Vec<Row> {
             found.map(|(number, ..)| format!("CH{number}")).unwrap_or_default().chars().collect();
         chars.resize(WIDTH, ' ');
         let cells = named.map(|_| cells_at(row)).unwrap_or_default();
-        let name = cells.last().map(|(at, _)| *at).filter(|at| named.is_some_and(|named| at + 2 >= named));
+        let name = cells.last().map(|(at, _)| *at).filter(|at| {
+            named.is_some_and(|named| at + 2 >= named) && found.is_none_or(|(_, _, end)| *at >= end)
+        });
         let rest = name.unwrap_or(row.chars.len());
         if named.is_some() {
             chars.extend(&row.chars[rest..]);
@@ -101,5 +103,9 @@ mod tests {
                 vec!["CH3", "Blue", "000~255", "0 to 100%"]
             ]
         );
+        // A number that is the last of its row, as near to the names' column as it may be, is no name.
+        let text = "VALUE      CH.  FUNCTION\n000~255    1    Red\n000~255    2    Green\n000~255    3    Blue\n000~255        4\n";
+        let read: Vec<String> = in_front(rows(text)).iter().map(|row| row.text().trim().to_owned()).collect();
+        assert_eq!(read[4].split_whitespace().collect::<Vec<_>>(), ["CH4", "000~255"]);
     }
 }
