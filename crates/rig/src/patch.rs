@@ -143,16 +143,11 @@ impl Free {
 
     /// Takes `footprint` slots from an address on, one at least; false where they are not all free, or run past slot 512.
     pub fn put(&mut self, address: Address, footprint: u16) -> bool {
-        let width = usize::from(footprint.max(1));
+        let free = self.fits(address, footprint);
         let slots =
             self.taken.entry(address.universe.number()).or_insert_with(|| vec![false; Slot::COUNT.into()]);
-        let from = address.slot.index();
-        let Some(mine) = slots.get_mut(from..from + width) else {
-            slots[from..].fill(true);
-            return false;
-        };
-        let free = mine.iter().all(|taken| !taken);
-        mine.fill(true);
+        let width = usize::from(footprint.max(1));
+        slots.iter_mut().skip(address.slot.index()).take(width).for_each(|slot| *slot = true);
         free
     }
 

@@ -381,20 +381,19 @@ impl Build {
                     }
                     begun = true;
                 }
-                Bit::Words(words) if begun => self.name_and_label(words, line),
+                Bit::Words(words) if begun => self.words_beside_number(words, line),
                 Bit::Words(words) => before.push(words),
                 _ => {}
             }
         }
         for words in before {
-            self.name_and_label(words, line);
+            self.words_beside_number(words, line);
         }
     }
 
     /// Words beside a number in the middle of its rows: those in the column of the last range's words go on with them.
-    fn name_and_label(&mut self, words: &Words, line: u32) {
-        let under = |at: usize| at > 0 && at.abs_diff(self.label_at) <= 1;
-        if !self.is_wrap(line) || !under(words.last_at) {
+    fn words_beside_number(&mut self, words: &Words, line: u32) {
+        if !self.is_wrap(line) || !is_under(words.last_at, self.label_at) {
             self.name(words, line);
             return;
         }
@@ -406,9 +405,9 @@ impl Build {
     }
 
     /// Words with a condition below a range: those in the column of names go on with the channel's name.
-    fn name_and_label_of(&mut self, words: &Words, line: u32) {
-        let under = |at: usize| words.at > 0 && words.at.abs_diff(at) <= 1;
-        if !self.is_wrap(line) || !under(self.name_at) || under(self.label_at) {
+    fn condition_below(&mut self, words: &Words, line: u32) {
+        let named = is_under(words.at, self.name_at) && !is_under(words.at, self.label_at);
+        if !self.is_wrap(line) || !named {
             self.label(words);
             return;
         }
@@ -476,8 +475,7 @@ impl Build {
         }
         if !words.when.is_empty() || !words.mentions.is_empty() {
             let wraps = self.is_wrap(line)
-                && words.at > 0
-                && words.at.abs_diff(self.label_at) <= 1
+                && is_under(words.at, self.label_at)
                 && (words.bracketed || words.text.starts_with(char::is_lowercase));
             if goes_on == Some(true) && words.mentions.is_empty() && !wraps {
                 // "When CH1 is 10-229:" above the values that it speaks of.
@@ -485,7 +483,7 @@ impl Build {
                 self.when_said = true;
                 return;
             }
-            self.name_and_label_of(words, line);
+            self.condition_below(words, line);
             return;
         }
         if plain(&words.text) != "or" {
@@ -508,7 +506,7 @@ impl Build {
                 && !bits.is_empty()
                 && bits.iter().all(|bit| matches!(bit, Bit::Range { opens: _, .. }))
         });
-        if centred && !wraps && words.at > 0 && words.at.abs_diff(self.label_at) <= 1 {
+        if centred && !wraps && is_under(words.at, self.label_at) {
             self.ahead = Some(words.clone());
             return;
         }
@@ -518,11 +516,10 @@ impl Build {
         let known = subject::subject(&words.text).is_some();
         let next_named = next.is_some_and(is_named);
         // Indented as the words of the row above are, or those break off in the middle.
-        let under = words.at > 0 && words.at.abs_diff(self.label_at) <= 1 && wraps;
+        let under = is_under(words.at, self.label_at) && wraps;
         let broken = wraps && channel.ranges.last().is_some_and(|range| breaks_off(&range.label));
-        let under_name = words.at > 0
-            && words.at.abs_diff(self.name_at) <= 1
-            && words.at.abs_diff(self.label_at) > 1
+        let under_name = is_under(words.at, self.name_at)
+            && !is_under(words.at, self.label_at)
             && channel.ranges.len() == 1
             && wraps
             && !channel.name.is_empty();
@@ -601,6 +598,11 @@ impl Build {
             range.mentions.extend(&words.mentions);
         }
     }
+}
+
+/// Something that begins at a place in its row stands in a column that is not the row's first.
+fn is_under(at: usize, column: usize) -> bool {
+    at > 0 && at.abs_diff(column) <= 1
 }
 
 /// Adds words behind words. A word that was divided at the end of a line becomes one again.

@@ -71,6 +71,12 @@ pub(super) fn tokens(rows: &[Row]) -> Vec<Token> {
     conditions(all)
 }
 
+/// The pieces of one row.
+pub(super) fn of_row(tokens: &[Token], row: usize) -> &[Token] {
+    let from = tokens.partition_point(|token| token.row < row);
+    &tokens[from..tokens.partition_point(|token| token.row <= row)]
+}
+
 /// The number of the channel that a text begins with ("CH32 works …").
 pub(super) fn number_of(text: &str) -> Option<u32> {
     let plain = plain(text);

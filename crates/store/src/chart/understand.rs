@@ -341,7 +341,7 @@ fn may_be_nothing(meaning: &Meaning, label: &str) -> bool {
         && !known
 }
 
-/// Those of which that may be asked.
+/// The attributes of which that is asked.
 fn askable(attr: &str) -> Option<&'static str> {
     ["Color1", "Color2", "Gobo1", "Gobo2", "ColorMacro1", "Prism1", "Prism2", "Frost1"]
         .into_iter()

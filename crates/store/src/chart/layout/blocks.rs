@@ -71,11 +71,7 @@ pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
 /// names, where there are as many channels of the one as of the other.
 fn under_names(rows: Vec<Row>) -> Vec<Row> {
     let tokens = token::tokens(&rows);
-    let of_row = |index: usize| {
-        let from = tokens.partition_point(|token| token.row < index);
-        &tokens[from..tokens.partition_point(|token| token.row <= index)]
-    };
-    let number = |index: usize| match of_row(index) {
+    let number = |index: usize| match token::of_row(&tokens, index) {
         [Token { what: What::Number(number) | What::Label(number, None), .. }, rest @ ..]
             if !rest.is_empty() && rest.iter().all(|token| matches!(token.what, What::Word | What::Dash)) =>
         {
@@ -83,7 +79,7 @@ fn under_names(rows: Vec<Row>) -> Vec<Row> {
         }
         _ => None,
     };
-    let values = |index: usize| match of_row(index) {
+    let values = |index: usize| match token::of_row(&tokens, index) {
         [Token { what: What::Span(from, to), .. }, ..] => Some(Is::Values(*from, *to)),
         _ => None,
     };
@@ -122,10 +118,8 @@ fn under_names(rows: Vec<Row>) -> Vec<Row> {
 
 fn kinds(rows: &[Row]) -> Vec<Is> {
     let tokens = token::tokens(rows);
-    let of_row = |index: usize| {
-        let from = tokens.partition_point(|token| token.row < index);
-        let to = tokens.partition_point(|token| token.row <= index);
-        let of_row = &tokens[from..to];
+    let kind = |index: usize| {
+        let of_row = token::of_row(&tokens, index);
         let whats: Vec<&What> = of_row.iter().map(|token| &token.what).collect();
         match whats.as_slice() {
             [What::Span(from, to)] => Is::Values(*from, *to),
@@ -135,7 +129,7 @@ fn kinds(rows: &[Row]) -> Vec<Is> {
             _ => Is::Other,
         }
     };
-    (0..rows.len()).map(of_row).collect()
+    (0..rows.len()).map(kind).collect()
 }
 
 /// A range that is no count ("programmes 1 - 8").

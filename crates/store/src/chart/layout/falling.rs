@@ -54,16 +54,14 @@ struct Values {
 /// The one range of each row, and where it begins.
 fn values(rows: &[Row]) -> Vec<Option<Values>> {
     let tokens = token::tokens(rows);
-    let of_row = |index: usize| {
-        let from = tokens.partition_point(|token| token.row < index);
-        let to = tokens.partition_point(|token| token.row <= index);
-        let mut spans = tokens[from..to].iter().filter_map(|token| match token.what {
+    let only = |index: usize| {
+        let mut spans = token::of_row(&tokens, index).iter().filter_map(|token| match token.what {
             What::Span(from, to) if from <= to => Some(Values { from, to, at: token.at }),
             _ => None,
         });
         spans.next().filter(|_| spans.next().is_none())
     };
-    (0..rows.len()).map(of_row).collect()
+    (0..rows.len()).map(only).collect()
 }
 
 #[cfg(test)]

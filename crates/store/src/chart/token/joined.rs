@@ -194,19 +194,14 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
 
 /// "CH32 works only while CH31 is 10-239": a sentence about a channel begins none.
 fn notes(mut tokens: Vec<Token>) -> Vec<Token> {
-    let mut at = 0;
-    while at < tokens.len() {
-        let row = tokens[at].row;
-        let end = at + tokens[at..].iter().take_while(|token| token.row == row).count();
-        let of_row = &tokens[at..end];
+    for of_row in tokens.chunk_by_mut(|one, next| one.row == next.row) {
         let words = of_row.iter().skip(1).take_while(|token| token.what == What::Word).count();
         let whole = of_row.iter().skip(1).all(|token| matches!(token.what, What::Word | What::While(..)));
         let held =
             of_row.get(words + 1).is_some_and(|token| matches!(token.what, What::While(..)) && !token.apart);
         if matches!(of_row[0].what, What::Label(_, None)) && words >= 1 && whole && held {
-            tokens[at].what = What::Word;
+            of_row[0].what = What::Word;
         }
-        at = end;
     }
     tokens
 }
@@ -233,7 +228,7 @@ fn start_of(before: &[Token], ahead: &[Token]) -> Option<usize> {
 
 /// A cell of the row ends with "(only if", and goes on in the next row.
 fn left_open(tokens: &[Token], row: usize) -> bool {
-    let of_row = &tokens[tokens.partition_point(|token| token.row < row)..];
+    let of_row = super::of_row(tokens, row);
     let mut open = false;
     of_row.iter().enumerate().any(|(index, token)| {
         if token.apart {
