@@ -36,7 +36,7 @@ pub(crate) use profile::with_steady_light_of;
 
 use crate::reading::{ModeReading, Reading};
 use ask::Asker;
-use heads::Section;
+use heads::{Named, Section};
 use table::Table;
 use text::Row;
 use token::Token;
@@ -55,8 +55,32 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     while !text.is_char_boundary(end) {
         end -= 1;
     }
-    let mut rows =
-        layout::one_below_the_other(writing::in_digits(text::rows(text.get(..end).unwrap_or_default())));
+    let mut rows = text::rows(text.get(..end).unwrap_or_default());
+    let lines = text::close_up(&mut rows);
+    let mut reading = read_rows(rows, answers);
+    if !lines.is_empty() {
+        on_lines(&mut reading, &lines);
+    }
+    reading
+}
+
+/// Gives a reading the lines that its text had before it was closed up.
+fn on_lines(reading: &mut Reading, lines: &[(u32, u32)]) {
+    let channels = reading.modes.iter_mut().flat_map(|mode| &mut mode.channels);
+    let of_channels = channels.flat_map(|channel| {
+        std::iter::once(&mut channel.lines).chain(channel.ranges.iter_mut().map(|range| &mut range.lines))
+    });
+    let of_questions = reading.questions.iter_mut().map(|question| &mut question.lines);
+    for line in of_channels.chain(of_questions).flatten() {
+        if let Ok(at) = lines.binary_search_by_key(line, |(now, _)| *now) {
+            *line = lines[at].1;
+        }
+    }
+}
+
+/// Reads the rows of a text.
+fn read_rows(rows: Vec<Row>, answers: &[Answer]) -> Reading {
+    let mut rows = layout::one_below_the_other(writing::in_digits(rows));
     rows.truncate(MOST_ROWS);
     page::without_titles(&mut rows);
     page::without_breaks(&mut rows);
@@ -125,7 +149,8 @@ fn read_sections(
     }
     if reading.modes.is_empty() && headed {
         // The headings headed nothing: the whole may still be a table.
-        let whole = Section { modes: Vec::new(), line: None, from: 0, to: rows.len(), like: None };
+        let whole =
+            Section { modes: Vec::new(), line: None, from: 0, to: rows.len(), like: None, again: Vec::new() };
         add(&whole, (rows, tokens), light, &mut tables, &mut reading, &mut asker);
     }
     reading.questions = asker.questions;
@@ -145,12 +170,16 @@ fn add(
 ) {
     let first = tokens.partition_point(|token| token.row < section.from);
     let last = tokens.partition_point(|token| token.row < section.to);
-    let of_section = tokens.get(first..last).unwrap_or_default();
+    let of_section = tokens.get(first..last).unwrap_or_default().iter();
+    let of_section: Vec<Token> =
+        of_section.filter(|token| !section.again.contains(&token.row)).cloned().collect();
     if of_section.is_empty() {
         return;
     }
     if section.modes.len() > 1 {
-        let columns = modes::columns(&section.modes, of_section);
+        let columns = modes::columns(&section.modes, &of_section, &mut |doubt| {
+            ask_columns(&section.modes, doubt, rows, asker)
+        });
         let whole = table::read(rows, &columns.tokens, u32::try_from(columns.numbers.len()).ok());
         for (index, named) in section.modes.iter().enumerate() {
             let table = modes::one_mode(&whole, &columns.numbers, index);
@@ -159,8 +188,11 @@ fn add(
         return;
     }
     let named = section.modes.first();
-    let mut table =
-        table::read(rows, of_section, named.and_then(|named| named.count).filter(|_| section.like.is_none()));
+    let mut table = table::read(
+        rows,
+        &of_section,
+        named.and_then(|named| named.count).filter(|_| section.like.is_none()),
+    );
     // "As 11-channel mode, with": that mode's channels, where this table has none of its own.
     if let Some((_, other)) = section.like.and_then(|like| tables.iter().find(|(count, _)| *count == like)) {
         let mut all: Vec<_> = other
@@ -189,6 +221,32 @@ fn add(
     }
     let name = name.unwrap_or_else(|| format!("{channels} channels"));
     finish((&name, named.and_then(|named| named.count)), section.line, table, light, reading, asker);
+}
+
+/// Numbers whose columns were lost can be other modes': the answer says so.
+fn ask_columns(modes: &[Named], doubt: &modes::Doubt, rows: &[Row], asker: &mut Asker<'_>) -> bool {
+    let names = |places: &[usize]| -> String {
+        let names: Vec<&str> =
+            places.iter().filter_map(|place| modes.get(*place)).map(|mode| mode.name.as_str()).collect();
+        names.join(" and ")
+    };
+    let row = doubt.rows.last().and_then(|row| rows.get(*row));
+    let text = format!(
+        "\"{}\": there are more modes than numbers, and no column says whose they are. Which modes have this row?",
+        row.map(|row| row.text().split_whitespace().collect::<Vec<_>>().join(" ")).unwrap_or_default()
+    );
+    let lines: Vec<u32> = doubt.rows.iter().filter_map(|row| rows.get(*row)).map(|row| row.line).collect();
+    let named = doubt.read.first().and_then(|place| modes.get(*place));
+    let about = ask::About {
+        kind: "columns",
+        mode: named.map(|mode| mode.name.as_str()),
+        ch: u16::try_from(doubt.number).ok().filter(|number| *number > 0),
+        which: row.map_or(0, |row| row.line),
+        lines,
+    };
+    let (read, other) = (names(&doubt.read), names(&doubt.other));
+    let answer = asker.ask(about, text, &[("read", &read), ("other", &other)]);
+    answer.as_deref() == Some("other")
 }
 
 fn has_whole_range(table: &Table) -> bool {

@@ -34,7 +34,8 @@ impl<'a> Asker<'a> {
         Self { answers, questions: Vec::new() }
     }
 
-    /// Asks, and says what has been answered, if that is one of the choices.
+    /// Asks, and says what has been answered, if that is one of the choices. What has been asked is not asked again: the
+    /// lines are added to it.
     pub(super) fn ask(&mut self, about: About<'_>, text: String, choices: &[(&str, &str)]) -> Option<String> {
         let mode = about.mode.unwrap_or("-");
         let ch = about.ch.map_or_else(|| "-".to_owned(), |ch| ch.to_string());
@@ -46,9 +47,15 @@ impl<'a> Asker<'a> {
         let given =
             self.answers.iter().rev().find(|answer| answer.id == id).map(|answer| answer.value.clone());
         let answered = given.filter(|value| choices.iter().any(|choice| choice.value == *value));
+        let asked = self.questions.iter_mut().find(|question| question.id == id);
         let mut lines = about.lines;
+        lines.extend(asked.iter().flat_map(|question| &question.lines));
         lines.sort_unstable();
         lines.dedup();
+        if let Some(asked) = asked {
+            asked.lines = lines;
+            return answered;
+        }
         self.questions.push(Question {
             id,
             kind: about.kind.to_owned(),

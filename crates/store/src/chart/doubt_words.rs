@@ -1,7 +1,7 @@
 //! Doubts about the words of one range: what nobody can read, what can mean two things, steps and directions not told.
 
 use super::ask::{About, Asker};
-use super::meaning::Meaning;
+use super::meaning::{Meaning, ONE_MOTOR};
 use super::table::RawRange;
 use super::words::Said;
 use crate::reading::{ChannelReading, KindReading as Kind, RangeReading, Way};
@@ -36,11 +36,13 @@ impl Place<'_> {
             self.unread(range, &place, &said, asker);
         }
         if let Some((one, other)) = meaning.either {
-            let text = format!(
-                "{place}: \"{said}\" may be {} or {}. Which?",
-                either_words(one),
-                either_words(other)
-            );
+            let (place, said) = if (one, other) == ONE_MOTOR {
+                (format!("Channel {}", self.channel.ch), format!("\"{said}\" and the like"))
+            } else {
+                (place.clone(), format!("\"{said}\""))
+            };
+            let (first, second) = (either_words(one), either_words(other));
+            let text = format!("{place}: {said} may be {first} or {second}. Which?");
             let choices = [(one, either_words(one)), (other, either_words(other))];
             range.origin = "guessed".to_owned();
             if let Some(attr) = asker.ask(self.about("meaning"), text, &choices) {
@@ -138,6 +140,7 @@ fn either_words(attr: &str) -> &'static str {
         "Frost1" => "frost in the beam",
         "NoFeature" => "nothing at all",
         "Shutter1" => "the light going dark",
+        "FixtureGlobalReset" => "a reset like that of the whole light",
         "Gobo1WheelSpin" => "the turning of its beams",
         _ => "something of its own that is best left alone",
     }

@@ -26,6 +26,8 @@ pub(super) struct Section {
     pub(super) to: usize,
     /// "As 11-channel mode, with": the channels of that mode, and these.
     pub(super) like: Option<u32>,
+    /// Rows below it in which the heading is printed again.
+    pub(super) again: Vec<usize>,
 }
 
 /// Words for "channels" behind a count, plain.
@@ -39,8 +41,14 @@ const HEADING_WORDS: &str = "mode|modus|modes|modo|dmx|dmx512|512|operation|betr
 
 /// Divides the rows by their headings.
 pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
-    let mut found: Vec<Section> =
-        vec![Section { modes: Vec::new(), line: None, from: 0, to: rows.len(), like: None }];
+    let mut found: Vec<Section> = vec![Section {
+        modes: Vec::new(),
+        line: None,
+        from: 0,
+        to: rows.len(),
+        like: None,
+        again: Vec::new(),
+    }];
     let mut start = 0;
     for (index, row) in rows.iter().enumerate() {
         while tokens.get(start).is_some_and(|token| token.row < index) {
@@ -67,7 +75,14 @@ pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
             let end = if titled(rows, tokens, index) { index - 1 } else { index };
             last.to = end.max(last.from);
         }
-        found.push(Section { modes, line: Some(row.line), from: index + 1, to: rows.len(), like: None });
+        found.push(Section {
+            modes,
+            line: Some(row.line),
+            from: index + 1,
+            to: rows.len(),
+            like: None,
+            again: Vec::new(),
+        });
     }
     merge(found)
 }
@@ -117,7 +132,10 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
                 && (last.modes[0].count.is_none() || last.modes[0].count == section.modes[0].count)
         });
         match out.last_mut() {
-            Some(last) if again => last.to = section.to,
+            Some(last) if again => {
+                last.again.extend(section.from.checked_sub(1));
+                last.to = section.to;
+            }
             Some(last) if above => {
                 let first = last.modes.remove(0);
                 let mut second = section.modes[0].clone();
@@ -238,8 +256,11 @@ fn without_brackets(text: &str) -> String {
 /// Modes that are named in the head of a table above the columns of their channels' numbers ("Full  Basic  Function  DMX",
 /// "C4  C7  Paramètre  Valeurs"): below each a number counts up from 1.
 fn mode_columns(row: &Row, rest: &[Token], row_index: usize) -> Option<Vec<Named>> {
-    let cells = super::layout::cells_at(row);
     let header = |cell: &str| is_column_head(cell);
+    let cells = super::layout::cells_at(row);
+    if let Some(modes) = apart(row).filter(|_| cells.len() == 1) {
+        return Some(modes);
+    }
     let first = cells.iter().position(|(_, cell)| !header(cell))?;
     let named = cells[first..].iter().take_while(|(_, cell)| !header(cell)).count();
     if named < 2
@@ -270,6 +291,27 @@ fn mode_columns(row: &Row, rest: &[Token], row_index: usize) -> Option<Vec<Named
         modes.push(Named { name: title(cell), count, at: *at });
     }
     Some(modes)
+}
+
+/// "C4 C7 C10 Parameter Value": a row whose gaps were lost, where modes are named by their counts.
+fn apart(row: &Row) -> Option<Vec<Named>> {
+    let mut words: Vec<(usize, String)> = Vec::new();
+    for (at, c) in row.chars.iter().enumerate().filter(|(_, c)| !c.is_whitespace()) {
+        match words.last_mut() {
+            Some((from, word)) if *from + word.chars().count() == at => word.push(*c),
+            _ => words.push((at, c.to_string())),
+        }
+    }
+    let mode = |(at, word): &(usize, String)| {
+        let number = word.trim_start_matches(char::is_alphabetic);
+        let count = number.parse().ok().filter(|count| (1..=512).contains(count))?;
+        let short = (1..=2).contains(&(word.len() - number.len()));
+        short.then(|| Named { name: word.clone(), count: Some(count), at: *at })
+    };
+    let modes: Vec<Named> = words.iter().map_while(mode).collect();
+    let heads = words[modes.len()..].iter().all(|(_, word)| is_column_head(word));
+    let rises = modes.windows(2).all(|pair| pair[0].count != pair[1].count);
+    (modes.len() >= 2 && heads && rises && words.len() > modes.len()).then_some(modes)
 }
 
 /// The row right above a heading is a title: words alone, with an empty line before them.
@@ -332,7 +374,7 @@ fn counts(row: &Row) -> Vec<Named> {
         }
         let text: String = chars[word..].iter().take_while(|c| c.is_alphabetic()).collect();
         let behind = word + text.chars().count();
-        // "1 channel 4" counts nothing: a number follows.
+        // "1 channel 4" counts nothing: a number follows, which is no count ("3 ch 5 ch").
         let numbered = chars[behind.min(chars.len())..]
             .iter()
             .take(3)
@@ -340,7 +382,9 @@ fn counts(row: &Row) -> Vec<Named> {
             .is_some_and(char::is_ascii_digit)
             && chars.get(behind + 1) != Some(&' ')
             && word > end
-            && !plain(&text).ends_with('s');
+            && chars[end..word].iter().all(|c| *c == ' ')
+            && !plain(&text).ends_with('s')
+            && !is_count(&chars[behind..]);
         if let Some(number @ 1..=512) = number
             && listed(COUNTED, &plain(&text))
             && !numbered
@@ -355,9 +399,18 @@ fn counts(row: &Row) -> Vec<Named> {
     found
 }
 
-/// `true` when below the row others begin with as many numbers or dashes as it names modes.
+/// Text that begins with a count: " 5 ch".
+fn is_count(chars: &[char]) -> bool {
+    let text: String = chars.iter().take(24).collect();
+    let rest = text.trim_start().trim_start_matches(|c: char| c.is_ascii_digit());
+    let word: String =
+        rest.trim_start_matches(['-', ' ']).chars().take_while(|c| c.is_alphabetic()).collect();
+    text.trim_start().starts_with(|c: char| c.is_ascii_digit()) && listed(COUNTED, &plain(&word))
+}
+
+/// `true` when below the row others begin with as many numbers or dashes as it names modes, or many with two.
 fn has_columns(tokens: &[Token], start: usize, row: usize, modes: usize) -> bool {
-    let mut rows = 0;
+    let (mut rows, mut pairs) = (0, 0);
     let mut of_row = 0;
     let mut last = usize::MAX;
     let mut leading = true;
@@ -368,20 +421,28 @@ fn has_columns(tokens: &[Token], start: usize, row: usize, modes: usize) -> bool
         leading &= matches!(token.what, What::Number(_) | What::Dash | What::Label(..));
         if leading {
             of_row += 1;
-            if of_row == modes {
-                rows += 1;
-            }
+            rows += usize::from(of_row == modes);
+            pairs += usize::from(of_row == 2);
         }
     }
-    rows >= 2
+    rows >= 2 || pairs >= 3
 }
 
-/// `true` when rows below end with numbers that stand under the words of the modes.
+/// `true` when rows below have numbers right behind their values, or end with some that stand under the words of the modes.
 fn has_last_columns(tokens: &[Token], start: usize, row: usize, modes: &[Named]) -> bool {
     let below = &tokens[start..];
     let under = |token: &Token| {
         modes.iter().any(|mode| token.at + 1 >= mode.at && token.at <= mode.at + mode.name.chars().count())
     };
+    let near = below.partition_point(|token| token.row <= row + 60);
+    let behind = below[..near].windows(2).filter(|two| {
+        let [values, next] = two else { return false };
+        let same = values.row == next.row && values.row > row;
+        same && matches!(values.what, What::Span(0, _)) && matches!(next.what, What::Number(1..=512))
+    });
+    if behind.count() >= 4 {
+        return true;
+    }
     let found = below.iter().filter(|token| {
         token.row > row
             && token.row <= row + 60

@@ -273,7 +273,8 @@ fn several_channels(row_of_text: Row) -> Vec<Row> {
     let mut starts: Vec<usize> = Vec::new();
     let mut at = 0;
     while at < chars.len() {
-        let begins = at == 0 || !chars[at - 1].is_alphanumeric();
+        // Behind a bracket a condition begins: "(CH1: 0-15)".
+        let begins = at == 0 || !chars[at - 1].is_alphanumeric() && chars[at - 1] != '(';
         if begins && let Some(end) = label_end(chars, at) {
             starts.push(at);
             at = end;

@@ -30,6 +30,9 @@ pub(super) struct Meaning {
     pub(super) either: Option<(&'static str, &'static str)>,
 }
 
+/// A reset of one motor of several: no attribute of the standard says which.
+pub(super) const ONE_MOTOR: (&str, &str) = ("FixtureGlobalReset", "Control1");
+
 /// What the other channels of the mode say about this one.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Around {
@@ -141,7 +144,8 @@ fn nothing() -> Meaning {
 }
 
 fn programme(said: &Said) -> Meaning {
-    let kind = if several(said) {
+    let in_turn = said.has("in turn|in sequence|one after another|one after the other|nacheinander|in succession|a la suite|en secuencia");
+    let kind = if several(said) && !in_turn {
         Kind::Select
     } else if sense(said).is_some() {
         Kind::Level
@@ -162,7 +166,10 @@ fn attribute(subject: Option<Subject>, said: &Said, one_of: usize, around: Aroun
     if said.has(words::RESET) && subject != Some(S::Speed) {
         let position = said.has("pan|tilt|position|xy") && !said.has("all|alles|tout|complete|motors");
         let attr = if position { "PositionReset" } else { "FixtureGlobalReset" };
-        return Meaning { danger: Some("reset"), ..set(attr, Kind::Fixed) };
+        let one_motor = said.has("color|colour|gobo|prism|prisma|prisme|focus|zoom|farbrad|farbe|iris|frost|shutter|couleur|couleurs|colores|colore")
+            && !said.has("all|alles|tout|complete|motors|whole");
+        let either = (one_of > 1 && !position && one_motor).then_some(ONE_MOTOR);
+        return Meaning { danger: Some("reset"), either, ..set(attr, Kind::Fixed) };
     }
     let moves = said.has(words::MOTION) && said.has(words::DURING);
     if said.has(words::DARK) && moves

@@ -3,6 +3,7 @@
 use super::heads::Named;
 use super::table::{RawChannel, Table};
 use super::token::{Token, What};
+use super::words;
 
 /// A table in which every row of a channel has a number for each mode; read as one table of rows 1, 2, 3 …
 pub(super) struct Columns {
@@ -12,114 +13,315 @@ pub(super) struct Columns {
     pub(super) numbers: Vec<Vec<Option<u32>>>,
 }
 
-/// Replaces the cells of channel numbers by one label each.
-pub(super) fn columns(modes: &[Named], tokens: &[Token]) -> Columns {
-    let mut next: Vec<u32> = vec![1; modes.len()];
+/// Numbers that can as well be other modes': the rows, and the modes of the first of them as they are read and as they may be.
+pub(super) struct Doubt {
+    pub(super) rows: Vec<usize>,
+    pub(super) number: u32,
+    pub(super) read: Vec<usize>,
+    pub(super) other: Vec<usize>,
+}
+
+/// Replaces the cells of channel numbers by one label each. `is_other` says of a doubt that the other is right.
+pub(super) fn columns(
+    modes: &[Named],
+    tokens: &[Token],
+    is_other: &mut dyn FnMut(&Doubt) -> bool,
+) -> Columns {
+    let rows: Vec<&[Token]> = tokens.chunk_by(|one, next| one.row == next.row).collect();
+    let places = Search::new(modes, &rows).places(is_other);
     let mut numbers: Vec<Vec<Option<u32>>> = Vec::new();
     let mut out = Vec::with_capacity(tokens.len());
-    let mut at = 0;
-    while at < tokens.len() {
-        let row = tokens[at].row;
-        let end = at + tokens[at..].iter().take_while(|token| token.row == row).count();
-        let of_row = &tokens[at..end];
-        at = end;
-        match cells(modes, &next, of_row) {
-            Some((found, first, taken)) => {
-                for (place, number) in found.iter().enumerate() {
-                    if let Some(number) = number {
-                        next[place] = number + 1;
-                    }
-                }
-                numbers.push(found);
-                let label = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
-                let head = &of_row[first];
-                let kept: Vec<Token> = of_row
-                    .iter()
-                    .enumerate()
-                    .filter(|(index, _)| *index < first || *index >= first + taken)
-                    .map(|(_, token)| token.clone())
-                    .collect();
-                let mark = Token {
-                    what: What::Label(label, None),
-                    text: String::new(),
-                    apart: true,
-                    ..head.clone()
-                };
-                out.push(mark);
-                out.extend(kept);
-            }
-            None => out.extend(of_row.iter().cloned()),
-        }
+    for (of_row, place) in rows.into_iter().zip(places) {
+        let Some(Cells { found, first, taken }) = place else {
+            out.extend_from_slice(of_row);
+            continue;
+        };
+        numbers.push(found);
+        let label = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
+        out.push(Token {
+            what: What::Label(label, None),
+            text: String::new(),
+            apart: true,
+            ..of_row[first].clone()
+        });
+        out.extend_from_slice(&of_row[..first]);
+        out.extend_from_slice(&of_row[first + taken..]);
     }
     Columns { tokens: out, numbers }
 }
 
 /// The channel numbers of a row: one for each mode, the first cell of them and how many cells they take.
-fn cells(modes: &[Named], next: &[u32], row: &[Token]) -> Option<(Vec<Option<u32>>, usize, usize)> {
-    let is_cell = |token: &Token| matches!(token.what, What::Number(_) | What::Dash | What::Label(..));
-    let lead = row.iter().take_while(|token| is_cell(token)).count();
-    if lead > 0 {
-        return place(modes, next, &row[..lead]).map(|(found, taken)| (found, 0, taken));
-    }
-    // The numbers stand under the words of their modes, behind the values.
-    let under = |token: &Token| modes.iter().any(|mode| mode.at.abs_diff(token.at) <= 3);
-    let first = row.iter().position(|token| is_cell(token) && token.apart && under(token))?;
-    let tail =
-        row[first..].iter().take_while(|token| is_cell(token) && under(token)).count().min(modes.len());
-    if tail > 0 {
-        let (found, taken) = place(modes, next, &row[first..first + tail])?;
-        return (taken == tail).then_some((found, first, taken));
-    }
-    None
+#[derive(Clone, Debug)]
+struct Cells {
+    found: Vec<Option<u32>>,
+    first: usize,
+    taken: usize,
 }
 
-/// Gives the cells to the modes: as many cells as modes go by their order, fewer by where they stand or by the number
-/// that each mode waits for.
-fn place(modes: &[Named], next: &[u32], cells: &[Token]) -> Option<(Vec<Option<u32>>, usize)> {
-    let number = |token: &Token| match token.what {
-        What::Number(number) | What::Label(number, None) => Some(number),
-        _ => None,
-    };
-    let count = modes.len();
-    if cells.len() >= count {
-        let found: Vec<Option<u32>> = cells[..count].iter().map(number).collect();
-        let fits = found
-            .iter()
-            .zip(next)
-            .filter(|(found, _)| found.is_some())
-            .all(|(found, next)| found.is_some_and(|found| found >= *next && found <= next + 2));
-        let exact = found.iter().zip(next).any(|(found, next)| *found == Some(*next));
-        let filled =
-            cells[..count].iter().zip(&found).all(|(cell, found)| found.is_some() || cell.what == What::Dash);
-        if filled && fits && exact {
-            return Some((found, count));
-        }
+/// What has been read up to a row: the number that each mode waits for.
+#[derive(Clone, Debug)]
+struct State {
+    next: Vec<u32>,
+    cost: f64,
+    /// What decides between ways that cost the same.
+    rank: u32,
+    /// The step that led here.
+    step: usize,
+}
+
+/// A row's cells, and the step before.
+struct Step {
+    before: usize,
+    cells: Option<Cells>,
+    /// Another step that leads to the same at the same cost.
+    tie: Option<usize>,
+}
+
+/// Finds whose channel each number is. A row that lacks a mode has fewer numbers than there are modes: they go to modes that
+/// wait for just these, so that every mode ends at its count, and nearest to the words of their modes where columns were kept.
+struct Search<'a> {
+    modes: &'a [Named],
+    rows: &'a [&'a [Token]],
+    /// Columns were kept: where cells stand says whose they are.
+    aligned: bool,
+    steps: Vec<Step>,
+}
+
+/// States that are kept at each row, and the ways on from each.
+const KEPT: usize = 24;
+const WAYS: usize = 32;
+
+impl<'a> Search<'a> {
+    fn new(modes: &'a [Named], rows: &'a [&'a [Token]]) -> Self {
+        let end = |mode: &Named| mode.at + mode.name.chars().count();
+        let aligned = modes.windows(2).all(|pair| pair[1].at >= end(&pair[0]) + 2);
+        Self { modes, rows, aligned, steps: Vec::new() }
     }
-    // By place: a cell under the word of its mode.
-    let mut found: Vec<Option<u32>> = vec![None; count];
-    let mut taken = 0;
-    let mut from = 0;
-    for cell in cells {
-        let Some(value) = number(cell) else {
-            if cell.what == What::Dash && taken < count {
-                taken += 1;
+
+    /// The cells of every row.
+    fn places(mut self, is_other: &mut dyn FnMut(&Doubt) -> bool) -> Vec<Option<Cells>> {
+        let mut states =
+            vec![State { next: vec![1; self.modes.len()], cost: 0.0, rank: 0, step: usize::MAX }];
+        let mut last = None;
+        for row in self.rows {
+            let runs = if goes_on(last, row) || is_foot(row) { Vec::new() } else { self.runs(row) };
+            last = last_value(row).or(last);
+            let mut ways: Vec<State> = Vec::new();
+            for state in &states {
+                // Numbers that are no channels.
+                let cost = if runs.is_empty() { 0.0 } else { 3.0 };
+                ways.push(self.way(state, state.next.clone(), (cost, 0), None));
+                for (first, count) in &runs {
+                    self.ways(state, row, *first, *count, &mut ways);
+                }
+            }
+            let better = |a: &State, b: &State| a.cost.total_cmp(&b.cost).then(a.rank.cmp(&b.rank));
+            ways.sort_by(|a, b| a.next.cmp(&b.next).then(better(a, b)));
+            ways.dedup_by(|later, earlier| {
+                let same = later.next == earlier.next;
+                if same && later.cost <= earlier.cost && !self.aligned {
+                    self.steps[earlier.step].tie.get_or_insert(later.step);
+                }
+                same
+            });
+            ways.sort_by(better);
+            ways.truncate(KEPT);
+            states = ways;
+        }
+        let short = |state: &State| {
+            let missed = self
+                .modes
+                .iter()
+                .zip(&state.next)
+                .filter(|(mode, next)| mode.count.is_some_and(|count| count + 1 != **next));
+            state.cost + 2.0 * missed.count() as f64
+        };
+        let best = states.iter().min_by(|a, b| short(a).total_cmp(&short(b))).map(|state| state.step);
+        let mut found: Vec<Option<Cells>> = vec![None; self.rows.len()];
+        let mut step = best.unwrap_or(usize::MAX);
+        for at in (0..found.len()).rev() {
+            if let Some(doubt) = self.doubt(step, at)
+                && let Some(tie) = self.steps.get(step).and_then(|taken| taken.tie)
+                && is_other(&doubt)
+            {
+                step = tie;
+            }
+            let Some(taken) = self.steps.get(step) else { break };
+            found[at].clone_from(&taken.cells);
+            step = taken.before;
+        }
+        found
+    }
+
+    /// What differs, up to a row, between a step and another that leads to the same.
+    fn doubt(&self, step: usize, row: usize) -> Option<Doubt> {
+        let (mut one, mut other) = (step, self.steps.get(step)?.tie?);
+        let mut doubt = Doubt { rows: Vec::new(), number: 0, read: Vec::new(), other: Vec::new() };
+        for at in (0..=row).rev() {
+            if one == other {
+                break;
+            }
+            let (Some(read), Some(may)) = (self.steps.get(one), self.steps.get(other)) else { break };
+            let owners = |cells: &Option<Cells>| -> Vec<usize> {
+                let found = cells.iter().flat_map(|cells| cells.found.iter().enumerate());
+                found.filter(|(_, number)| number.is_some()).map(|(mode, _)| mode).collect()
+            };
+            (doubt.read, doubt.other) = (owners(&read.cells), owners(&may.cells));
+            if doubt.read != doubt.other {
+                doubt.rows.extend(self.rows[at].first().map(|token| token.row));
+            }
+            let numbers = read.cells.iter().flat_map(|cells| cells.found.iter().flatten());
+            doubt.number = numbers.copied().next().unwrap_or(0);
+            (one, other) = (read.before, may.before);
+        }
+        (!doubt.rows.is_empty() && !doubt.read.is_empty() && !doubt.other.is_empty()).then_some(doubt)
+    }
+
+    fn way(&mut self, from: &State, next: Vec<u32>, (cost, rank): (f64, u32), cells: Option<Cells>) -> State {
+        self.steps.push(Step { before: from.step, cells, tie: None });
+        State { next, cost: from.cost + cost, rank: from.rank + rank, step: self.steps.len() - 1 }
+    }
+
+    /// Where cells with numbers may stand in a row, and how many: first, or behind the values.
+    fn runs(&self, row: &[Token]) -> Vec<(usize, usize)> {
+        let is_cell = |token: &Token| matches!(token.what, What::Number(_) | What::Dash | What::Label(..));
+        let lead = row.iter().take_while(|token| is_cell(token)).count();
+        if lead > 0 {
+            return vec![(0, lead)];
+        }
+        let under = |token: &Token| self.modes.iter().any(|mode| mode.at.abs_diff(token.at) <= 3);
+        let behind = |at: usize| at > 0 && matches!(row[at - 1].what, What::Span(0, _));
+        let fits = |at: usize| {
+            is_cell(&row[at]) && if self.aligned { row[at].apart && under(&row[at]) } else { behind(at) }
+        };
+        let Some(first) = (0..row.len()).find(|at| fits(*at)) else { return Vec::new() };
+        let goes_on = |token: &&Token| is_cell(token) && (!self.aligned || under(token));
+        let count = row[first..].iter().take_while(goes_on).count();
+        if count > self.modes.len() { Vec::new() } else { vec![(first, count)] }
+    }
+
+    /// The ways to give a row's cells to the modes.
+    fn ways(&mut self, state: &State, row: &[Token], first: usize, count: usize, out: &mut Vec<State>) {
+        let cells = &row[first..first + count];
+        let number = |token: &Token| match token.what {
+            What::Number(number) | What::Label(number, None) => Some(number),
+            _ => None,
+        };
+        let many = self.modes.len();
+        if count >= many {
+            // A cell for each: a number that is left out of print is missed later.
+            let found: Vec<Option<u32>> = cells[..many].iter().map(number).collect();
+            let fits =
+                |(found, next): (&Option<u32>, &u32)| found.is_none_or(|n| n >= *next && n <= next + 2);
+            let filled = cells[..many]
+                .iter()
+                .zip(&found)
+                .all(|(cell, found)| found.is_some() || cell.what == What::Dash);
+            let exact = found.iter().zip(&state.next).filter(|(found, next)| **found == Some(**next)).count();
+            let all = found.iter().flatten().count();
+            if filled && exact > 0 && found.iter().zip(&state.next).all(fits) {
+                let next = state.next.iter().zip(&found).map(|(next, found)| found.map_or(*next, |n| n + 1));
+                let cost = 0.6 * (all - exact) as f64;
+                let cells = Cells { found: found.clone(), first, taken: many };
+                out.push(self.way(state, next.collect(), (cost, 0), Some(cells)));
+            }
+        }
+        let mut subsets = Vec::new();
+        self.subsets(state, cells, &mut vec![None; many], (0, 0), 0.0, &mut subsets);
+        for (found, taken, cost) in subsets {
+            let next = state
+                .next
+                .iter()
+                .zip(&found)
+                .map(|(next, found): (&u32, &Option<u32>)| found.map_or(*next, |n| n + 1))
+                .collect();
+            // Numbers that are left over are values whose mark was lost.
+            let left = cells[taken..].iter().filter(|cell| cell.what != What::Dash).count();
+            if first > 0 && left > 0 {
                 continue;
             }
-            break;
-        };
-        let middle = |mode: &Named| mode.at + mode.name.chars().count() / 2;
-        let nearest = (from..count)
-            .filter(|place| next[*place] == value)
-            .min_by_key(|place| middle(&modes[*place]).abs_diff(cell.at));
-        let Some(place) = nearest else { break };
-        found[place] = Some(value);
-        from = place + 1;
-        taken += 1;
-        if from >= count {
-            break;
+            let rank = if self.aligned { 0 } else { self.rank(&found) };
+            let cost = cost + 0.4 * left.min(4) as f64;
+            out.push(self.way(state, next, (cost, rank), Some(Cells { found, first, taken })));
         }
     }
-    found.iter().any(Option::is_some).then_some((found, taken))
+
+    /// Every way to give cells to modes that wait for just these numbers, in the order of the modes.
+    fn subsets(
+        &self,
+        state: &State,
+        cells: &[Token],
+        found: &mut Vec<Option<u32>>,
+        (cell, mode): (usize, usize),
+        cost: f64,
+        out: &mut Vec<(Vec<Option<u32>>, usize, f64)>,
+    ) {
+        if out.len() >= WAYS {
+            return;
+        }
+        let some = found.iter().any(Option::is_some);
+        let Some(token) = cells.get(cell).filter(|_| mode < self.modes.len()) else {
+            if some {
+                out.push((found.clone(), cell, cost));
+            }
+            return;
+        };
+        let (What::Number(value) | What::Label(value, None)) = token.what else {
+            if token.what == What::Dash {
+                self.subsets(state, cells, found, (cell + 1, mode), cost, out);
+            }
+            return;
+        };
+        for place in (mode..self.modes.len()).filter(|place| state.next[*place] == value) {
+            found[place] = Some(value);
+            self.subsets(state, cells, found, (cell + 1, place + 1), cost + self.away(place, token), out);
+            found[place] = None;
+        }
+        if some {
+            out.push((found.clone(), cell, cost));
+        }
+    }
+
+    /// How far a cell is from the word of its mode, where columns were kept.
+    fn away(&self, place: usize, cell: &Token) -> f64 {
+        let mode = &self.modes[place];
+        let middle = mode.at + mode.name.chars().count() / 2;
+        if self.aligned { 0.1 * middle.abs_diff(cell.at).min(40) as f64 } else { 0.0 }
+    }
+
+    /// Modes with more channels have more of what there is.
+    fn rank(&self, found: &[Option<u32>]) -> u32 {
+        let smaller = |mode: &Named| self.modes.iter().filter(|other| other.count > mode.count).count();
+        let owners = self.modes.iter().zip(found).filter(|(_, number)| number.is_some());
+        owners.map(|(mode, _)| u32::try_from(smaller(mode)).unwrap_or(0)).sum()
+    }
+}
+
+/// The foot of a page, with its number.
+fn is_foot(row: &[Token]) -> bool {
+    let text: Vec<&str> = row.iter().map(|token| token.text.as_str()).collect();
+    let values = row.iter().any(|token| matches!(token.what, What::Span(..)));
+    let leads = row.first().is_some_and(|token| token.what == What::Word);
+    leads && !values && words::is_noise(&text.join(" "))
+}
+
+/// Two numbers whose mark was lost, and no others, go on where the range above ends: they are values.
+fn goes_on(last: Option<u32>, row: &[Token]) -> bool {
+    let [from, to, rest @ ..] = row else { return false };
+    let (What::Number(from), What::Number(to)) = (&from.what, &to.what) else { return false };
+    let others =
+        rest.iter().any(|token| matches!(token.what, What::Number(_) | What::Span(..)) && token.apart);
+    to > from && !others && last.is_some_and(|last| last < 255 && *from == last + 1)
+}
+
+/// The last value of a row's range.
+fn last_value(row: &[Token]) -> Option<u32> {
+    let pair = |at: usize| match (&row[at].what, row.get(at + 1).map(|next| &next.what)) {
+        (What::Span(_, to), _) => Some(*to),
+        (What::Number(from), Some(What::Number(to))) if to >= from => Some(*to),
+        _ => None,
+    };
+    (0..row.len()).rev().find_map(pair).filter(|to| *to <= 255)
 }
 
 /// The table of one of the modes.

@@ -176,6 +176,8 @@ struct Build {
     before: bool,
     /// Names of channels stand in rows of their own behind the channel's ranges.
     names_behind: bool,
+    /// The words behind a channel's first values say what it is: no row above names it.
+    told_behind: bool,
     /// The row that is read says what its channel is called.
     named_here: bool,
     /// Words that wait for the channel that begins next.
@@ -189,6 +191,8 @@ struct Build {
     name_at: usize,
     /// Words that stand above the values that they belong to, in the middle of whose cell those are.
     ahead: Option<Words>,
+    /// The last line of words that speak of the whole.
+    remark: Option<u32>,
 }
 
 impl Build {
@@ -208,8 +212,10 @@ impl Build {
         }
         let before = ahead > 2 * behind;
         let names_behind = names_behind(&rows);
+        let told_behind = told_behind(&rows);
         Self {
             rows,
+            told_behind,
             channels: Vec::new(),
             dots: Vec::new(),
             before,
@@ -221,6 +227,7 @@ impl Build {
             label_at: 0,
             name_at: 0,
             ahead: None,
+            remark: None,
         }
     }
 
@@ -435,6 +442,7 @@ impl Build {
         if words::is_noise(&words.text)
             || self.is_remark(line, &words.text, rest.iter().all(|(_, bits)| only_words(bits)))
         {
+            self.remark = Some(line);
             return;
         }
         let next =
@@ -474,9 +482,13 @@ impl Build {
             return;
         }
         if !words.when.is_empty() || !words.mentions.is_empty() {
-            let wraps = self.is_wrap(line)
-                && is_under(words.at, self.label_at)
-                && (words.bracketed || words.text.starts_with(char::is_lowercase));
+            // Where columns are lost: the range above has no condition yet, and its words may break off.
+            let (bare, broken) = channel.ranges.last().map_or((false, false), |range| {
+                (range.from == 0 && range.when.is_empty(), breaks_off(&range.label))
+            });
+            let small = words.text.starts_with(char::is_lowercase);
+            let under = is_under(words.at, self.label_at) && (words.bracketed || small);
+            let wraps = self.is_wrap(line) && (under || bare && (words.bracketed || small && broken));
             if goes_on == Some(true) && words.mentions.is_empty() && !wraps {
                 // "When CH1 is 10-229:" above the values that it speaks of.
                 self.when.clone_from(&words.when);
@@ -517,7 +529,9 @@ impl Build {
         let next_named = next.is_some_and(is_named);
         // Indented as the words of the row above are, or those break off in the middle.
         let under = is_under(words.at, self.label_at) && wraps;
-        let broken = wraps && channel.ranges.last().is_some_and(|range| breaks_off(&range.label));
+        let small = self.told_behind && words.text.starts_with(char::is_lowercase);
+        let broken =
+            wraps && channel.ranges.last().is_some_and(|range| small && !bare || breaks_off(&range.label));
         let under_name = is_under(words.at, self.name_at)
             && !is_under(words.at, self.label_at)
             && channel.ranges.len() == 1
@@ -535,6 +549,7 @@ impl Build {
             self.name(words, line);
         } else if next.is_some()
             && !next_named
+            && !(self.told_behind && wraps)
             && (known || rest.first().is_some_and(|(_, bits)| !only_words(bits)))
         {
             self.pending.push((line, words.clone()));
@@ -543,17 +558,25 @@ impl Build {
         }
     }
 
-    /// A sentence apart from the ranges above, or behind the last of them, speaks of the whole, not of them.
+    /// A sentence apart from the ranges above, or behind the last of them, speaks of the whole, not of them; what goes on
+    /// right below it too.
     fn is_remark(&self, line: u32, text: &str, last: bool) -> bool {
+        if last && self.remark == Some(line.saturating_sub(1)) {
+            return true;
+        }
         let in_sentences =
             self.channels.last().and_then(|channel| channel.ranges.last()).is_some_and(|range| {
                 range.label.is_empty() || range.label.contains('.') || breaks_off(&range.label)
             });
         let behind = last && !in_sentences;
-        let last = self.channels.last().and_then(|channel| channel.lines.iter().max());
-        let apart = last.is_none_or(|last| line > last + 1);
+        let labelled =
+            self.channels.last().and_then(|c| c.ranges.last()).is_some_and(|range| !range.label.is_empty());
+        let above = self.channels.last().and_then(|channel| channel.lines.iter().max());
+        let apart = above.is_none_or(|above| line > above + 1);
         let words = text.split_whitespace().filter(|word| word.chars().any(char::is_alphabetic)).count();
-        (apart || behind) && words >= 6 && text.ends_with('.') && text.starts_with(char::is_uppercase)
+        let ends = text.ends_with('.') || last && apart && labelled;
+        let sentence = words >= 6 && ends && text.starts_with(char::is_uppercase);
+        (apart || behind) && (sentence || last && words >= 2 && words::is_note(text))
     }
 
     /// The line follows the last range's own.
@@ -665,6 +688,18 @@ fn only_words(bits: &[Bit]) -> bool {
 fn is_named(bits: &[Bit]) -> bool {
     let value = bits.iter().position(|bit| matches!(bit, Bit::Range { .. })).unwrap_or(bits.len());
     bits[..value].iter().any(|bit| matches!(bit, Bit::Words(_)))
+}
+
+/// Rows with a channel's number, its values and words behind them: most of these words say what it is.
+fn told_behind(rows: &[(u32, Vec<Bit>)]) -> bool {
+    let (mut told, mut all) = (0, 0);
+    for (_, bits) in rows {
+        if let [Bit::Channel { .. }, Bit::Range { .. }, Bit::Words(words)] = bits.as_slice() {
+            all += 1;
+            told += usize::from(subject::subject(&words.text).is_some());
+        }
+    }
+    all >= 3 && told * 3 >= all * 2
 }
 
 /// Names of channels stand in rows of their own behind the ranges: more channels lack a name if such rows are read as

@@ -31,6 +31,26 @@ pub(super) fn rows(text: &str) -> Vec<Row> {
     rows
 }
 
+/// A text with an empty line behind each of its lines, as some programs copy, is closed up. What its lines were before, in
+/// order: empty where it is no such text.
+pub(super) fn close_up(rows: &mut [Row]) -> Vec<(u32, u32)> {
+    let gaps = || rows.windows(2).map(|pair| pair[1].line - pair[0].line);
+    let (close, double) = (gaps().filter(|gap| *gap == 1).count(), gaps().filter(|gap| *gap == 2).count());
+    if rows.len() < 8 || close * 20 > rows.len() || double * 2 < rows.len() {
+        return Vec::new();
+    }
+    let mut before = 0;
+    let mut now = 0;
+    let mut lines = Vec::with_capacity(rows.len());
+    for row in rows {
+        now += (row.line - before).div_ceil(2);
+        before = row.line;
+        lines.push((now, row.line));
+        row.line = now;
+    }
+    lines
+}
+
 /// Look-alikes become one character.
 fn even(line: &str) -> Vec<char> {
     let mut out = Vec::new();
@@ -115,6 +135,18 @@ pub(super) fn plain(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_text_with_a_gap_behind_every_line_is_closed_up() {
+        let mut double = rows("a\n\nb\n\nc\n\n\n\nd\n\ne\n\nf\n\ng\n\nh\n\ni\n");
+        let lines = close_up(&mut double);
+        assert_eq!(double.iter().map(|row| row.line).collect::<Vec<_>>(), [1, 2, 3, 5, 6, 7, 8, 9, 10]);
+        assert_eq!(lines[3], (5, 7));
+        let mut single = rows("a\nb\nc\n\nd\ne\nf\n\ng\nh\ni\n");
+        let before = single.clone();
+        assert!(close_up(&mut single).is_empty());
+        assert_eq!(single, before);
+    }
 
     #[test]
     fn look_alikes_become_one() {

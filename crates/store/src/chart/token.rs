@@ -198,9 +198,10 @@ impl Scan<'_> {
         let (number, end) = self.digits(self.at + lead)?;
         let closes = !rest.starts_with('(') || self.chars.get(end) == Some(&')');
         let goes_on = self.chars.get(end).is_some_and(|c| c.is_alphanumeric() || matches!(c, '-' | '~'));
-        let counts = lead == 4
-            && self.chars.get(end).is_some()
-            && !(self.chars.get(end) == Some(&' ') && self.chars.get(end + 1) == Some(&' '));
+        // "DMX 8 channels" counts them.
+        let behind: String = self.chars.get(end..).unwrap_or_default().iter().take(12).collect();
+        let word = plain(&behind).split(' ').next().unwrap_or_default().to_owned();
+        let counts = lead == 4 && (listed(CHANNEL_WORDS, &word) || word.starts_with("mod"));
         if !closes || goes_on || counts || !(1..=512).contains(&number) || self.span_end(end).is_some() {
             return None;
         }
@@ -461,7 +462,10 @@ impl Scan<'_> {
                 let known = listed(UNITS, &plain(&word));
                 // "255 S->F" goes from slow to fast, "192 255 S-curve" is a curve.
                 let behind = self.chars.get(place + word.chars().count());
-                if word.chars().count() == 1 && behind.is_some_and(|c| matches!(c, '-' | '→' | '>' | '/')) {
+                // "8-15 G1" is the first gobo.
+                if word.chars().count() == 1
+                    && behind.is_some_and(|c| matches!(c, '-' | '→' | '>' | '/') || c.is_ascii_digit())
+                {
                     return false;
                 }
                 // "4 W" at the start of a line is the fourth channel, white.

@@ -5,7 +5,7 @@ mod purpose;
 use super::Light;
 use super::ask::{About, Asker};
 use super::doubt_words::Place;
-use super::meaning::{self, Around, Meaning};
+use super::meaning::{self, Around, Meaning, ONE_MOTOR};
 use super::subject::{self, Subject};
 use super::table::{RawChannel, RawRange, Table};
 use super::text::plain;
@@ -280,6 +280,7 @@ fn ranges(
     let around = Around { on_beside: raw.ranges.iter().any(on), ..around };
     let mut out: Vec<RangeReading> = Vec::new();
     let mut group_when: Vec<(u32, u32, u32)> = Vec::new();
+    let mut resets = None;
     let divided: Vec<RawRange> = raw.ranges.iter().flat_map(alternatives).collect();
     for (which, range) in divided.iter().enumerate() {
         let which = u32::try_from(which).unwrap_or(u32::MAX);
@@ -311,6 +312,8 @@ fn ranges(
             understood.phys = understood.phys.map(|(from, to)| (to, from));
         }
         let mut reading = reading(range, from, to, understood.clone());
+        // All resets of single motors are asked about at once.
+        let which = if understood.either == Some(ONE_MOTOR) { *resets.get_or_insert(which) } else { which };
         let place = Place { mode, channel, raw: range, which };
         place.ask(&mut reading, &understood, asker);
         for when in &group_when {

@@ -146,7 +146,8 @@ pub(super) const NOTHING: &str = "nf|not fuction|not function|not active|nicht a
     geen functie|zonder functie|niet gebruikt|vrij|ongebruikt|niet in gebruik|inutilise|without effect|no operation";
 pub(super) const STROBE: &str = "stb|strb|strob*|flash*|blitz*|estrob*|flicker*|stroboscop*|lampeggi*|eclair|eclairs|clignot*|blink*|destell*|parpade*|\
     intermitten*|twinkl*|scintill*|flacker*|flimmer*|knipper*|flits*|papillot*|lampo|lampi|centelle*|lightning|gewitter|orage|tormenta|temporale|thunder*";
-pub(super) const OPEN: &str = "constantly|open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
+pub(super) const OFF: &str = "off|aus|arret|spento|apagado|desactivado|eteint|disattivato|spenta|apagada|desactive|uit|eteinte|desactivada";
+pub(super) const OPEN: &str = "normal lighting|normal light|normally lit|always lit|constantly|open|offen|ouvert|ouverte|abierto|abierta|aperto|aperta|always on|light on|led on|leds on|steady|constant|\
     continuous|dauerlicht|full on|on|an|opened|shutter open|no strobe light on|permanent|stays on|leds full|\
     lamp open|lit|stays lit|fully open|passing|passes|put through|lets through|durchlass|luz fija|luz continua|\
     luz constante|luce fissa|luce continua|luce costante|lumiere fixe|lumiere continue|lumiere constante|festlicht|\
@@ -307,6 +308,21 @@ pub(super) fn is_header(bits: &[Bit]) -> bool {
     any && !one
 }
 
+/// What a light weighs and takes: "Weight 3,6 kg", "Ref. 41-0726".
+fn is_data(text: &str, said: &Said) -> bool {
+    const DATA: &str = "weight|poids|gewicht|peso|dimensions|abmessungen|dimensiones|dimensioni|consumption|power consumption|power supply|\
+        leistungsaufnahme|consumo|consommation|fuse|sicherung|fusible|fusibile|ref|mains|voltage|stromversorgung";
+    let begins = DATA.split('|').any(|word| said.at(word) == Some(0));
+    begins && text.contains(|c: char| c.is_ascii_digit())
+}
+
+/// `true` for a text that says of itself that it is a remark ("Note: …").
+pub(super) fn is_note(text: &str) -> bool {
+    const NOTES: &str = "note|notes|remark|remarks|attention|warning|caution|important|hint|hinweis|hinweise|achtung|anmerkung|wichtig|\
+        remarque|remarques|avertissement|nota|notas|atencion|aviso|importante|attenzione|avvertenza|avviso|let op|opmerking";
+    text.split_once([':', '!', '.']).is_some_and(|(first, _)| listed(NOTES, &plain(first)))
+}
+
 /// `true` for what belongs to the page and not to the table: page numbers, addresses of the maker, document numbers.
 pub(super) fn is_noise(text: &str) -> bool {
     let said = Said::new(text);
@@ -321,4 +337,5 @@ pub(super) fn is_noise(text: &str) -> bool {
             instructions|anleitung|handbuch|quick start|art nr|article",
         )
         || !said.is_empty() && said.words().all(is_number)
+        || is_data(&lower, &said)
 }

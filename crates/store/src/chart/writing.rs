@@ -1,11 +1,12 @@
 //! Numbers in other writings than decimal digits, told as such before anything else is read: channels and counts in words,
 //! values in hexadecimal digits alone, channels counted from the start address, slots, a level told by its two ends, and
-//! ranges of which the first value alone is printed; and words that lost the blanks between them. Each row keeps the number of its line.
+//! ranges of which the first value alone is printed, and those that lost the mark between their two; and words that lost the blanks between them. Each row keeps the number of its line.
 
 mod first;
 mod glued;
 mod hex;
 mod labels;
+mod lost;
 
 use super::text::{Row, plain};
 use super::words::{is_number, listed};
@@ -18,6 +19,7 @@ pub(super) fn in_digits(rows: Vec<Row>) -> Vec<Row> {
     let rows = glued::apart(rows);
     let rows = counts_in_words(rows);
     let rows = hexadecimal(rows);
+    let rows = lost::marks(rows);
     let rows = offsets(rows);
     let rows = slots(rows);
     let rows = initial_labels(rows);

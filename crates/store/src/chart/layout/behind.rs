@@ -1,4 +1,5 @@
-//! Tables in which the channel's number stands behind the values: it is put in front of its row, where all others have it.
+//! Tables in which the channel's number stands behind the values, or its name behind the words of those: they are put in
+//! front of their row, where all others have them.
 
 use super::super::text::{Row, plain};
 use super::super::words::listed;
@@ -29,16 +30,66 @@ fn number(row: &Row, (from, to): (usize, usize)) -> Option<(u32, usize, usize)> 
     })
 }
 
+/// What a column of channels' names is headed by.
+const NAMES: &str = "function|funktion|fonction|funcion|funzione|functie|parameter|parametro|parametre|name|feature|bezeichnung";
+
 /// Where the last column begins, if that is what the channels are called.
 fn names(head: &Row, (_, end): (usize, usize)) -> Option<usize> {
-    const NAMES: &str = "function|funktion|fonction|funcion|funzione|functie|parameter|parametro|parametre|name|feature|bezeichnung";
     let cells = cells_at(head);
     let (at, cell) = cells.last()?;
     (*at > end && listed(NAMES, &plain(cell))).then_some(*at)
 }
 
+/// The head of a table whose channels are first and whose names are last, behind the words of the values: where the values
+/// begin, and where the names do.
+fn names_last(row: &Row) -> Option<(usize, usize)> {
+    const WORDS: &str = "description|descriptions|meaning|detail|details|beschreibung|bedeutung|signification|descripcion|\
+        significado|descrizione|significato|omschrijving|betekenis|explanation|remark|remarks|bemerkung";
+    let cells = cells_at(row);
+    let [(_, channel), (values, value), (_, words), .., (name_at, name)] = cells.as_slice() else {
+        return None;
+    };
+    let fits = listed(CHANNEL_HEADS, &plain(channel))
+        && listed(VALUE_HEADS, &plain(value))
+        && listed(WORDS, &plain(words))
+        && listed(NAMES, &plain(name));
+    (cells.len() == 4 && fits).then_some((*values, *name_at))
+}
+
+/// The rows with the names of channels in front of the values, where their column is the last.
+fn names_in_front(rows: Vec<Row>) -> Vec<Row> {
+    let mut columns = None;
+    rows.into_iter()
+        .map(|row| {
+            let head = names_last(&row);
+            columns = head.or(columns);
+            let Some((values, names)) = columns.filter(|_| head.is_none()) else { return row };
+            let cells = cells_at(&row);
+            let is_number =
+                |cell: &str| cell.trim_start_matches(char::is_alphabetic).trim().parse::<u32>().is_ok();
+            let first = cells.first().filter(|(at, cell)| *at < values && is_number(cell));
+            let named = cells.last().filter(|(at, _)| at + 2 >= names && *at > values);
+            if cells.is_empty() || first.is_none() && cells[0].0 + 2 < values {
+                // A heading, the foot of a page.
+                return row;
+            }
+            let cut = first.map_or(0, |(at, cell)| at + cell.chars().count());
+            let rest = named.map_or(row.chars.len(), |(at, _)| *at);
+            let mut chars = row.chars[..cut].to_vec();
+            chars.resize(WIDTH.max(cut + 2), ' ');
+            chars.extend(&row.chars[rest..]);
+            chars.resize((WIDTH + NAME).max(chars.len() + 2), ' ');
+            chars.extend(row.chars[cut..rest].iter().skip_while(|c| c.is_whitespace()));
+            let end = chars.iter().rposition(|c| !c.is_whitespace()).map_or(0, |at| at + 1);
+            chars.truncate(end);
+            Row { line: row.line, chars }
+        })
+        .collect()
+}
+
 /// The rows with channels' numbers in front, and their names where those are the last column.
 pub(super) fn in_front(rows: Vec<Row>) -> Vec<Row> {
+    let rows = names_in_front(rows);
     let mut out = Vec::with_capacity(rows.len());
     let mut column = None;
     let mut named = None;
@@ -84,6 +135,27 @@ pub(super) fn in_front(rows: Vec<Row>) -> Vec<Row> {
 mod tests {
     use super::super::super::text::rows;
     use super::*;
+
+    #[test]
+    fn names_behind_the_words_of_values_come_to_the_front() {
+        let text = "CH   Value    Description   Function\n1    000-255  0 to 540      Pan\n2    000-009  white\n\
+            \u{20}    010-019  red           Colour wheel\n     020-255  rotation\nPage 3\n";
+        let read: Vec<Vec<String>> = in_front(rows(text))
+            .iter()
+            .skip(1)
+            .map(|row| cells_at(row).into_iter().map(|(_, cell)| cell).collect())
+            .collect();
+        assert_eq!(
+            read,
+            [
+                vec!["1", "Pan", "000-255", "0 to 540"],
+                vec!["2", "000-009", "white"],
+                vec!["Colour wheel", "010-019", "red"],
+                vec!["020-255", "rotation"],
+                vec!["Page 3"]
+            ]
+        );
+    }
 
     #[test]
     fn numbers_behind_the_values_and_names_behind_all_come_to_the_front() {

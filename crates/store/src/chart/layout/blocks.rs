@@ -1,6 +1,7 @@
 //! Tables that were copied cell by cell: the values of a channel, or of several that are named above them, one below the
 //! other, and then what they mean, one below the other. Each value gets its words beside it, each channel its values.
 
+use super::super::heads;
 use super::super::text::Row;
 use super::super::token::{self, Token, What};
 use super::super::words::is_column_head;
@@ -125,6 +126,8 @@ fn kinds(rows: &[Row]) -> Vec<Is> {
             [What::Span(from, to)] => Is::Values(*from, *to),
             [What::Number(from), What::Number(to)] if from <= to && *to <= 255 => Is::Values(*from, *to),
             [What::Label(..), What::Word | What::Dash, ..] if !of_row.iter().any(is_value) => Is::Channel,
+            // The heading of the next mode is none of them.
+            _ if heads::counts_only(&rows[index]) => Is::Other,
             [What::Word, ..] if !of_row.iter().any(is_value) => Is::Words,
             _ => Is::Other,
         }

@@ -240,7 +240,11 @@ pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
     if said.has(words::STROBE) {
         return strobe(said);
     }
-    if several(said) || one_of == 1 {
+    // "Colour macro" with no number is hardly a single one.
+    if several(said)
+        || one_of == 1
+        || said.has("macro") && said.only("colour|color|macro") && !said.words().any(words::is_number)
+    {
         return set("ColorMacro1", Kind::Select);
     }
     if sense(said).is_some() {
@@ -364,7 +368,7 @@ pub(super) fn derby(said: &Said) -> Meaning {
 
 /// A laser is switched, by its colours or as one: no attribute of the standard fits it plainly.
 pub(super) fn laser(said: &Said, one_of: usize) -> Meaning {
-    if one_of > 1 && said.has(words::CLOSED) {
+    if one_of > 1 && (said.has(words::CLOSED) || said.has(words::OFF)) {
         return state("Dimmer", "off");
     }
     if one_of > 1 && sense(said).is_none() && !said.has(words::STROBE) && !said.has(words::PROGRAMME) {
@@ -448,7 +452,7 @@ pub(super) fn machine(attr: &str, said: &Said, one_of: usize) -> Meaning {
     if sense(said).is_some()
         || quantity_said(said)
         || said.has("amount|volume|output|variable|menge|debit|adjustable|regulated")
-            && !said.has("full|no output|off|max|maximum")
+            && !said.has("full|no output|off|max|maximum|100")
     {
         return set(attr, Kind::Level);
     }

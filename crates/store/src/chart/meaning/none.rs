@@ -33,11 +33,7 @@ pub(super) fn says_nothing(subject: Option<Subject>, said: &Said, around: Around
     if no(said, THINGS) {
         return Some(nothing());
     }
-    let off = said.has(
-        "off|aus|arret|spento|apagado|desactivado|eteint|disattivato|spenta|apagada|desactive|uit|eteinte|\
-        desactivada",
-    );
-    if off && sense(said).is_none() { off_there(subject, said, around) } else { None }
+    if said.has(words::OFF) && sense(said).is_none() { off_there(subject, said, around) } else { None }
 }
 
 /// What may be said not to happen.

@@ -213,7 +213,7 @@ fn start_of(before: &[Token], ahead: &[Token]) -> Option<usize> {
     let next = behind.clone().next();
     let equals = next.is_some_and(|next| next.text.starts_with('='));
     let bracket = before.last().is_some_and(|last| last.row == token.row && last.text == "(");
-    if equals && bracket {
+    if bracket && (equals || closes_with_values(&ahead[1..], token.row)) {
         return Some(before.len() - 1);
     }
     // "CH6 = 10-189 only", "channel 12 must be at 16-195".
@@ -224,6 +224,19 @@ fn start_of(before: &[Token], ahead: &[Token]) -> Option<usize> {
         .any(|next| listed("only|nur|solo|seulement|alleen|soltanto|solamente", &plain(&next.text)));
     let must = next.is_some_and(|next| listed("must|muss|doit|debe|deve|moet|needs|has", &plain(&next.text)));
     condition_start(before, token.row).or_else(|| (must || equals && only).then_some(before.len()))
+}
+
+/// Behind "(CH1": values that the bracket closes with, of which the mark may be lost ("(CH1: 0-15)", "(CH7 at 20 199)").
+fn closes_with_values(behind: &[Token], row: usize) -> bool {
+    let words = behind.iter().take_while(|t| t.row == row && listed(IS, &plain(&t.text))).count();
+    let values: Vec<&Token> = behind[words..].iter().take_while(|t| t.row == row).take(2).collect();
+    match values[..] {
+        [Token { what: What::Span(..), text, .. }, ..] => text.ends_with(')'),
+        [Token { what: What::Number(from), .. }, Token { what: What::Number(to), text, .. }] => {
+            to > from && text.ends_with(')')
+        }
+        _ => false,
+    }
 }
 
 /// A cell of the row ends with "(only if", and goes on in the next row.
