@@ -347,6 +347,12 @@ pub(super) fn counts_only(row: &Row) -> bool {
     !counts(row).is_empty() && plain(&row.text()).split(' ').count() <= 6
 }
 
+/// How many modes a row counts channels of, where they are several.
+pub(super) fn modes_of(row: &Row) -> usize {
+    let counts = counts(row);
+    if counts.windows(2).any(|pair| pair[0].count != pair[1].count) { counts.len() } else { 0 }
+}
+
 /// Every count of channels in a row: "5CH", "13-Kanal", "9 channels".
 fn counts(row: &Row) -> Vec<Named> {
     let chars = &row.chars;

@@ -6,6 +6,8 @@ mod behind;
 mod blocks;
 mod falling;
 mod margin;
+mod one_cell;
+mod stacked;
 
 use super::heads;
 use super::subject::{self, Subject};
@@ -16,6 +18,8 @@ use super::words::{Said, is_number, listed};
 /// The rows, one below the other.
 pub(super) fn one_below_the_other(rows: Vec<Row>) -> Vec<Row> {
     let rows = commas(rows);
+    let rows = stacked::beside(rows);
+    let rows = one_cell::beside(rows);
     let rows = aligned(rows);
     let rows = margin::without(rows);
     let rows = blocks::beside(rows);

@@ -141,7 +141,7 @@ mod tests {
         let mut double = rows("a\n\nb\n\nc\n\n\n\nd\n\ne\n\nf\n\ng\n\nh\n\ni\n");
         let lines = close_up(&mut double);
         assert_eq!(double.iter().map(|row| row.line).collect::<Vec<_>>(), [1, 2, 3, 5, 6, 7, 8, 9, 10]);
-        assert_eq!(lines[3], (5, 7));
+        assert_eq!(lines[3], (5, 9));
         let mut single = rows("a\nb\nc\n\nd\ne\nf\n\ng\nh\ni\n");
         let before = single.clone();
         assert!(close_up(&mut single).is_empty());
