@@ -243,14 +243,16 @@ fn names_and_labels(channels: &mut [RawChannel], lines: &[Line], every: bool) {
         mixed.push(at);
         at += 1 + if labelled(channel) { channel.ranges.len() } else { 0 };
     }
-    let known = |places: &[usize]| {
-        places
-            .iter()
-            .filter(|at| lines.get(**at).is_some_and(|line| subject::subject(&line.text).is_some()))
-            .count()
+    // Names are known more often than the words beside values are.
+    let is_known = |at: usize| lines.get(at).is_some_and(|line| subject::subject(&line.text).is_some());
+    let known = |names: &[usize]| -> i32 {
+        (0..lines.len()).filter(|at| is_known(*at)).map(|at| if names.contains(&at) { 1 } else { -1 }).sum()
     };
     let first: Vec<usize> = (0..channels.len()).collect();
-    let interleaved = known(&mixed) >= known(&first);
+    // A block of as many lines as there are channels is one of names.
+    let apart = |at: usize| lines[at].line > lines[at - 1].line + 1;
+    let block = lines.len() > first.len() && (1..first.len()).all(|at| !apart(at)) && apart(first.len());
+    let interleaved = !block && known(&mixed) >= known(&first);
     let mut next = channels.len();
     for (index, channel) in channels.iter_mut().enumerate() {
         let name = if interleaved { mixed[index] } else { index };

@@ -44,6 +44,12 @@ pub(super) fn several(said: &Said) -> bool {
     if said.has("all programs|all programmes|alle programme|tous les programmes|todos los programas|tutti i programmi") {
         return false;
     }
+    // One prism has many facets.
+    if said.has("facets|facetten|facettes|facetas|faccette")
+        && !said.has("prisms|prismen|prismas|prismes|prismi")
+    {
+        return false;
+    }
     if said.has("half colours|split colours|half colors|split colors") {
         return true;
     }

@@ -452,7 +452,7 @@ fn of_flashes(said: &Said) -> bool {
 }
 
 /// Words for what turns something.
-const MOTORS: &str = "motor|motors|motore|motori|moteur|moteurs|motoren|rotor|rotors|rotoren|rotore|rotori";
+const MOTORS: &str = "lasermotor|derbymotor|effektmotor|motor|motors|motore|motori|moteur|moteurs|motoren|rotor|rotors|rotoren|rotore|rotori";
 /// Words for how wide the beam is.
 const ZOOM: &str = "zoom|beam angle|beam width|spread|abstrahlwinkel|leuchtwinkel|strahlwinkel|lichtkegel|ausstrahlwinkel|angle of beam|\
     ouverture|angle du faisceau|angle de faisceau|apertura|angulo del haz|angulo de haz|angolo del fascio|field angle|\

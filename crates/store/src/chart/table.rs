@@ -569,14 +569,17 @@ impl Build {
                 range.label.is_empty() || range.label.contains('.') || breaks_off(&range.label)
             });
         let behind = last && !in_sentences;
-        let labelled =
-            self.channels.last().and_then(|c| c.ranges.last()).is_some_and(|range| !range.label.is_empty());
+        let labelled = self.channels.last().is_some_and(|channel| {
+            channel.ranges.last().is_some_and(|range| !range.label.is_empty())
+                || channel.ranges.len() == 1 && !channel.name.is_empty()
+        });
         let above = self.channels.last().and_then(|channel| channel.lines.iter().max());
         let apart = above.is_none_or(|above| line > above + 1);
         let words = text.split_whitespace().filter(|word| word.chars().any(char::is_alphabetic)).count();
         let ends = text.ends_with('.') || last && apart && labelled;
         let sentence = words >= 6 && ends && text.starts_with(char::is_uppercase);
         (apart || behind) && (sentence || last && words >= 2 && words::is_note(text))
+            || apart && last && labelled && words::has_measure(text)
     }
 
     /// The line follows the last range's own.

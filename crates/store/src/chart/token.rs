@@ -198,10 +198,12 @@ impl Scan<'_> {
         let (number, end) = self.digits(self.at + lead)?;
         let closes = !rest.starts_with('(') || self.chars.get(end) == Some(&')');
         let goes_on = self.chars.get(end).is_some_and(|c| c.is_alphanumeric() || matches!(c, '-' | '~'));
-        // "DMX 8 channels" counts them.
+        // "DMX 8 channels" counts them, "DMX 5 240" are values.
         let behind: String = self.chars.get(end..).unwrap_or_default().iter().take(12).collect();
         let word = plain(&behind).split(' ').next().unwrap_or_default().to_owned();
-        let counts = lead == 4 && (listed(CHANNEL_WORDS, &word) || word.starts_with("mod"));
+        let named = word.starts_with(char::is_alphabetic) && !listed(CHANNEL_WORDS, &word);
+        let wide = behind.starts_with("  ");
+        let counts = lead == 4 && !behind.is_empty() && !wide && (!named || word.starts_with("mod"));
         if !closes || goes_on || counts || !(1..=512).contains(&number) || self.span_end(end).is_some() {
             return None;
         }

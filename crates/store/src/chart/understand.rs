@@ -23,7 +23,7 @@ pub(super) fn mode(name: &str, table: &Table, light: Light, asker: &mut Asker<'_
     let mut subjects: Vec<Option<Subject>> = channels.iter().map(subject).collect();
     second_wheels(&channels, &mut subjects);
     subtractive(&mut subjects);
-    by_light(&mut subjects, light);
+    by_light(&channels, &mut subjects, light);
     let around = around(&subjects, light);
     let mut mode = ModeReading { name: name.to_owned(), ..ModeReading::default() };
     let wheel_names = channels.iter().zip(&subjects);

@@ -308,6 +308,16 @@ pub(super) fn is_header(bits: &[Bit]) -> bool {
     any && !one
 }
 
+/// `true` for a text with a quantity that no channel has: "Tank 1,2 l", "Mains 230 V".
+pub(super) fn has_measure(text: &str) -> bool {
+    const UNITS: &str =
+        "l|ml|kg|g|w|kw|va|a|v|hz|mm|cm|m|min|mins|minutes|minuten|minuti|minutos|lbs|lb|ah|mah";
+    let words: Vec<String> = text.split_whitespace().map(str::to_lowercase).collect();
+    let number = |word: &str| word.starts_with(|c: char| c.is_ascii_digit());
+    let unit = |word: &str| listed(UNITS, word.trim_end_matches(['.', ',', ';', ')']));
+    words.iter().zip(words.iter().skip(1)).any(|(first, second)| number(first) && unit(second))
+}
+
 /// What a light weighs and takes: "Weight 3,6 kg", "Ref. 41-0726".
 fn is_data(text: &str, said: &Said) -> bool {
     const DATA: &str = "weight|poids|gewicht|peso|dimensions|abmessungen|dimensiones|dimensioni|consumption|power consumption|power supply|\

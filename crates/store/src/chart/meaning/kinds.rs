@@ -222,7 +222,7 @@ pub(super) fn wheel(n: u8, said: &Said, one_of: usize) -> Meaning {
 pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
     let programmed = said.has(
         "auto|automatic|automatik|automatikprogramm*|automatique|automatico|program|programs|programme|\
-        programmes|programm|show|shows|chase|fade|jump|jumping|change|changing|wechsel|farbwechsel|dream|\
+        programmes|programm|show|shows|chase|fade|fading|jump|jumping|change|changing|wechsel|farbwechsel|dream|\
         gradient|gradual|rainbow|lauflicht|scroll|cycle|pulse|automat*|enchainement*|sequenz*|secuencia*|sequence*|\
         animation*|ablauf*|ablaufe",
     );

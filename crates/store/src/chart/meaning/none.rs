@@ -37,7 +37,7 @@ pub(super) fn says_nothing(subject: Option<Subject>, said: &Said, around: Around
 }
 
 /// What may be said not to happen.
-const THINGS: &str = "korrektur|correction|correccion|correzione|correctie|strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|effekt|effet|\
+const THINGS: &str = "laserblitzen|laser blitzen|laser flash|laser strobe|korrektur|correction|correccion|correzione|correctie|strobe|strobo|stroboscope|blitz|rotation|prism|prisma|prisme|macro|makro|program|programme|effect|effekt|effet|\
     dimming|colour|color|macros|gobo|frost|shake|sound|music|estrobo|fog|haze|auto|show|chase|change|colour macro|\
     color macro|reset|control|preset|presets|animation|animations|sequence|chases|pattern|scene|blinking|diffuser|\
     diffuseur|diffusor|difusor|diffusore|weichzeichner|filtre|programma|programa|animatie|secuencia|sequenz|ablauf|\
@@ -82,6 +82,7 @@ fn nothing_there(subject: Option<Subject>, said: &Said, around: Around) -> Optio
 fn off_there(subject: Option<Subject>, said: &Said, around: Around) -> Option<Meaning> {
     use Subject as S;
     match subject {
+        Some(S::Colour(_) | S::Macro) if says_lamps_off(said) => Some(state("Dimmer", "off")),
         Some(
             S::Prism(_)
             | S::PrismSpin(_)
@@ -116,9 +117,13 @@ fn off_light(subject: Option<Subject>, said: &Said) -> bool {
     let dark = said.has("blackout|closed|led off|leds off|light off|dark|shutter closed|geschlossen|ferme|cerrado|chiuso|no light|shut|\
         shut off|cut off|unlit|coupe|coupee|cortada|cortado|dunkel|oscuro|buio|luce spenta|luz apagada|licht aus|\
         lumiere eteinte");
-    let light = said
-        .has("light|licht|lumiere|luz|luce|led|leds|lamp|lamps|lampe|beam|faisceau|haz|fascio|strahl")
-        && said
-            .has("off|aus|uit|eteint*|spent*|apagad*|cut|coupe*|cortad*|unterbrochen|interrupted|interrott*");
+    let light = says_lamps_off(said);
     (dark || light) && matches!(subject, Some(Subject::Strobe | Subject::Shutter | Subject::Dimmer))
+}
+
+/// "LEDs off": the lamps are, by name.
+fn says_lamps_off(said: &Said) -> bool {
+    said.has("light|licht|lumiere|luz|luce|led|leds|lamp|lamps|lampe|beam|faisceau|haz|fascio|strahl")
+        && said
+            .has("off|aus|uit|eteint*|spent*|apagad*|cut|coupe*|cortad*|unterbrochen|interrupted|interrott*")
 }

@@ -140,10 +140,17 @@ fn by_ranges(channel: &RawChannel) -> Option<Subject> {
     }
     let any =
         |wanted: &dyn Fn(Subject) -> bool| of_ranges.iter().any(|(subject, _)| subject.is_some_and(wanted));
+    // "White LEDs off", "strobe", "white LEDs steady" are no colours to choose from.
+    let flashes = any(&|s| s == S::Strobe);
+    let switched = |range: &RawRange| {
+        let said = Said::new(&range.label);
+        flashes && (said.has(words::OFF) || said.has(words::OPEN))
+    };
     let colours = of_ranges
         .iter()
         .filter(|(subject, range)| {
-            matches!(subject, Some(S::Emitter(_) | S::Wheel(_))) || is_colour(&range.label)
+            (matches!(subject, Some(S::Emitter(_) | S::Wheel(_))) || is_colour(&range.label))
+                && !switched(range)
         })
         .count();
     if channel.ranges.len() == 1 {
@@ -199,14 +206,21 @@ pub(super) fn is_colour(label: &str) -> bool {
         blau|gelb|rouge|vert|bleu|jaune|rojo|azul|amarillo|rosso|blu|giallo|light blue|amber|lila")
 }
 
-/// What comes out of a haze machine is haze, and colours to choose from are a wheel's where there is one, if the channel
-/// does not say.
-pub(super) fn by_light(subjects: &mut [Option<Subject>], whole: Light) {
+/// What comes out of a haze machine is haze, colours to choose from are a wheel's where there is one, and patterns of a light
+/// that mixes its colours are programmes, if the channel does not say.
+pub(super) fn by_light(channels: &[RawChannel], subjects: &mut [Option<Subject>], whole: Light) {
     use Subject as S;
+    let mixes = subjects.iter().flatten().any(|subject| *subject == S::Emitter("ColorAdd_R"));
+    let gobos = |channel: &RawChannel| {
+        let mut words = channel.ranges.iter().map(|range| &range.label).chain(std::iter::once(&channel.name));
+        words.any(|words| Said::new(words).has("gobo*|wheel|rad|roue|rueda|ruota"))
+    };
+    let has_gobos = channels.iter().any(gobos);
     for subject in subjects.iter_mut() {
         *subject = match *subject {
             Some(S::Emission) => Some(if whole.haze { S::Haze } else { S::Fog }),
             Some(S::Macro) if whole.wheels => Some(S::Wheel(1)),
+            Some(S::Gobo(_)) if mixes && !has_gobos => Some(S::Programme),
             other => other,
         };
     }
