@@ -147,7 +147,7 @@ pub struct Question {
     /// The same as long as the words that raise it are: an answer is remembered by it.
     pub id: String,
     /// What sort of doubt: "gap", "overlap", "count", "missing_channel", "fine_without_coarse", "direction", "steps",
-    /// "misprint", "unread", "condition", "no_steady", "cut", "meaning", "values", "danger".
+    /// "misprint", "unread", "condition", "no_steady", "cut", "meaning", "values", "danger", "columns".
     pub kind: String,
     /// The mode that it is about.
     #[serde(skip_serializing_if = "Option::is_none")]
