@@ -2946,7 +2946,7 @@ export type Question = {
 id: string, 
 /**
  * What sort of doubt: "gap", "overlap", "count", "missing_channel", "fine_without_coarse", "direction", "steps",
- * "misprint", "unread", "condition", "no_steady", "cut", "meaning", "values", "danger".
+ * "misprint", "unread", "condition", "no_steady", "cut", "meaning", "values", "danger", "columns".
  */
 kind: string, 
 /**

@@ -237,7 +237,8 @@ pub(super) fn without_percent(label: &str) -> (Option<(f64, f64)>, String) {
         }
         let apart = words.get(at + 2).filter(|_| {
             words.get(at + 1).is_some_and(|mark| {
-                matches!(*mark, "-" | "~" | "to" | "..." | "→" | "->" | "bis" | "a" | "à" | ">")
+                let mark = mark.to_lowercase();
+                matches!(mark.as_str(), "-" | "~" | "to" | "..." | "→" | "->" | "bis" | "a" | "à" | ">")
             })
         });
         if let Some(to) = apart.filter(|to| to.trim_end_matches([')', ',', ';']).ends_with('%'))

@@ -488,7 +488,7 @@ impl Build {
             });
             let small = words.text.starts_with(char::is_lowercase);
             let under = is_under(words.at, self.label_at) && (words.bracketed || small);
-            let wraps = self.is_wrap(line) && (under || bare && (words.bracketed || small && broken));
+            let wraps = self.is_wrap(line) && (under || bare && (words.bracketed || broken));
             if goes_on == Some(true) && words.mentions.is_empty() && !wraps {
                 // "When CH1 is 10-229:" above the values that it speaks of.
                 self.when.clone_from(&words.when);

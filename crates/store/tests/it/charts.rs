@@ -115,7 +115,7 @@ fn without_marks(text: &str, wanted: &Ranges) -> String {
     };
     let mut out = String::new();
     let mut rest = text;
-    while let Some(at) = rest.find(|c: char| matches!(c, '-' | '~' | '\u{2013}' | '\u{2014}')) {
+    while let Some(at) = rest.find(['-', '~', '\u{2013}', '\u{2014}']) {
         let mark = rest[at..].chars().next().map_or(1, char::len_utf8);
         let (before, after) = (&rest[..at], &rest[at + mark..]);
         let trimmed = before.trim_end_matches(' ');
