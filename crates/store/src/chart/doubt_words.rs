@@ -101,7 +101,7 @@ impl Place<'_> {
     /// A meaning that depends on another channel in words that are not exact.
     fn condition(&self, range: &mut RangeReading, place: &str, said: &str, asker: &mut Asker<'_>) {
         let vague = Said::new(said).has(
-            "depends on|depending on|dependent on|according to|abhangig von|selon|depende de|dipende da",
+            "depends on|depending on|dependent on|according to|abhangig von|abhangig vom|abhangig|selon|depende de|dipende da",
         );
         let text = match self.raw.mentions.first() {
             Some(other) => {

@@ -105,6 +105,10 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
         rapidi|rapide|veloci|hektisch|hastig|zugig|flott|vol|fel|snel|maxima|massima|massimo|maximo|massimi|vif|vifs|\
         vive|vivace|larger|bigger|wider|stronger|nervos|largo|ancho|grande|groot|groter|breed|sterk|sharpest|furious|\
         frantic|plein|pleine|lleno|pieno|flink|flinke";
+    // "Light" alone is a lamp.
+    if said.has("dark to light|light to dark") {
+        return Some(if said.has("dark to light") { Way::Up } else { Way::Down });
+    }
     let first = |list: &str| list.split('|').filter_map(|word| said.at(word)).min();
     let last = |list: &str| list.split('|').filter_map(|word| said.at(word)).max();
     if let (Some(low), Some(high)) = (first(LOW), first(HIGH)) {

@@ -7,6 +7,7 @@ mod blocks;
 mod falling;
 mod margin;
 mod one_cell;
+mod runs;
 mod stacked;
 
 use super::heads;
@@ -18,6 +19,7 @@ use super::words::{Said, is_number, listed};
 /// The rows, one below the other.
 pub(super) fn one_below_the_other(rows: Vec<Row>) -> Vec<Row> {
     let rows = commas(rows);
+    let rows = runs::beside(rows);
     let rows = stacked::beside(rows);
     let rows = one_cell::beside(rows);
     let rows = aligned(rows);

@@ -2,7 +2,7 @@
 //! columns once more, and the weights of address switches.
 
 use super::text::{Row, plain};
-use super::words::Said;
+use super::words::{Said, is_number, listed};
 
 /// Takes out the title of the text where it is printed again at the head of a page, and the number of the page that stands
 /// above or below it, apart from the table.
@@ -19,6 +19,8 @@ pub(super) fn without_titles(rows: &mut Vec<Row>) {
             let text = plain(&row.text());
             let same =
                 text == title || text.split(' ').count() >= 3 && title.starts_with(&format!("{text} "));
+            let same =
+                same || text.strip_prefix(&format!("{title} ")).is_some_and(is_of_page) && !has_values(row);
             same && at > 0
         })
         .collect();
@@ -37,6 +39,13 @@ pub(super) fn without_titles(rows: &mut Vec<Row>) {
     let drop: Vec<bool> = (0..rows.len()).map(|at| is_again(at) || page_number(at)).collect();
     let mut drop = drop.into_iter();
     rows.retain(|_| !drop.next().unwrap_or(false));
+}
+
+/// What may stand behind a title at the head or foot of a page: numbers, a language, what the paper is.
+fn is_of_page(words: &str) -> bool {
+    const PAPER: &str =
+        "page|p|seite|pag|pagina|rev|version|v|manual|user|guide|en|de|fr|es|it|nl|art|nr|no|ed";
+    words.split(' ').all(|word| is_number(word) || listed(PAPER, word)) && words.split(' ').any(is_number)
 }
 
 /// Takes the breaks out: of each line that comes on every page all but the first, and the row below it where that has been

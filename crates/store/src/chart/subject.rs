@@ -384,7 +384,7 @@ fn rest(said: &Said) -> Option<Subject> {
         overall light|general level|gesamtlicht|lichtleistung|lichtstarke|niveau lumineux|niveau general|nivel de luz|\
         livello luce|hoofdregelaar|helderheid|sterkte|lichtsterkte|lichtausgang|flux lumineux|flujo luminoso|eclairage|\
         luminance|total level|master level|main level|regler|hauptregler|summenregler|gradateur general|dimmers|dark bright|\
-        dark to bright|dark full|dark to full|off to full|aus to voll|aus bis voll|off to on|eteint to plein|dunkel hell|dunkel bis hell|sombre clair|dark and 255 is full")
+        dark to bright|dark to light|dark full|dark to full|off to full|aus to voll|aus bis voll|off to on|eteint to plein|dunkel hell|dunkel bis hell|sombre clair|dark and 255 is full")
         || said.only("level|niveau|nivel|livello|pegel|output|light|licht|lumiere|luz|luce|0 100|to|percent|all|the|\
             lamp|lamps|lampe|lampen|lampes|lampara|lamparas|lampada|lampade|alle|and|bulb|bulbs|spot|spots|fine")
             && !said.words().all(is_number)

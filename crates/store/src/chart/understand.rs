@@ -296,6 +296,7 @@ fn ranges(
             group_when.clone_from(&range.when);
         }
         let by_label = if channel.fine_of.is_some() { None } else { own_subject(range, subject, several) };
+        let by_label = if strikes(raw, range, subject) { Some(Subject::Lamp) } else { by_label };
         let one_of = several;
         let label =
             if range.label.is_empty() && several == 1 { raw.name.as_str() } else { range.label.as_str() };
@@ -303,6 +304,9 @@ fn ranges(
         if from == 0 && several > 1 && may_be_nothing(&understood, label) {
             let attr = askable(&understood.attr);
             understood.either = attr.map(|attr| (attr, "NoFeature"));
+        }
+        if let Some(attr) = stops(label, from, out.last()) {
+            understood = Meaning { attr, kind: Kind::Fixed, state: Some("stop"), ..understood };
         }
         if channel.fine_of.is_some() {
             understood = Meaning { kind: Kind::Level, dir: Some(Way::Up), ..Meaning::default() };
@@ -388,6 +392,7 @@ fn own_subject(range: &RawRange, subject: Option<Subject>, several: usize) -> Op
         // In a channel with several meanings each range speaks for itself.
         (_, S::Speed) if conditional => Some(S::ProgrammeSpeed),
         (_, own) if conditional => Some(own),
+        (Some(S::FanMode), _) => None,
         (Some(S::Control | S::Reset), S::Dimmer | S::Fan | S::Pan | S::Tilt) => None,
         (
             Some(S::Control | S::Reset | S::Programme),
@@ -396,6 +401,27 @@ fn own_subject(range: &RawRange, subject: Option<Subject>, several: usize) -> Op
         (Some(S::Dimmer), S::Strobe) => Some(S::Strobe),
         _ => None,
     }
+}
+
+/// "Lamp off" in a shutter's channel that says elsewhere where it is closed: the lamp is put out.
+fn strikes(channel: &RawChannel, range: &RawRange, subject: Option<Subject>) -> bool {
+    const LAMP: &str = "lamp|lampe|lampara|lampada|brenner";
+    let said = Said::new(&range.label);
+    let closed = |other: &RawRange| {
+        let said = Said::new(&other.label);
+        said.has(words::CLOSED) && !said.has(LAMP)
+    };
+    matches!(subject, Some(Subject::Shutter | Subject::Strobe))
+        && said.has(LAMP)
+        && said.has("on|off|strike|an|aus|ein|encendida|apagada|accesa|spenta|allumee|eteinte")
+        && channel.ranges.iter().any(closed)
+}
+
+/// "No rotation" above windows that turn is a stop, not nothing.
+fn stops(label: &str, from: u32, before: Option<&RangeReading>) -> Option<String> {
+    let still = Said::new(label).has("no rotation|without rotation|keine rotation|keine drehung|sans rotation|sin rotacion|nessuna rotazione");
+    let turns = |range: &&RangeReading| range.attr.ends_with("Rotate") || range.attr.ends_with("Spin");
+    before.filter(|range| from > 0 && still && turns(range)).map(|range| range.attr.clone())
 }
 
 /// 16-bit values by their high bytes.

@@ -258,8 +258,11 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
 /// `true` for a cell that heads a column of a table.
 pub(super) fn is_column_head(cell: &str) -> bool {
     let said = Said::new(cell);
-    !said.is_empty() && !said.has(NOTHING) && said.words().all(|word| listed(HEADS, word))
+    !said.is_empty() && !said.has(NOTHING) && !said.has(ENDS) && said.words().all(|word| listed(HEADS, word))
 }
+
+/// A way that a level goes, in words that can be heads of columns as well.
+const ENDS: &str = "min to max|max to min|de min a max|de max a min|von min bis max|von max bis min";
 
 /// Words that head the columns of a table.
 const HEADS: &str = "func|desc|val|channel|channels|ch|chanel|channnel|kanal|canal|canale|voie|value|values|dmx|function|functions|fuction|\
@@ -285,7 +288,7 @@ pub(super) fn is_header(bits: &[Bit]) -> bool {
     for bit in bits {
         let Bit::Words(words) = bit else { return false };
         let said = Said::new(&words.text);
-        if said.has(NOTHING) {
+        if said.has(NOTHING) || said.has(ENDS) {
             return false;
         }
         for word in said.words() {
@@ -348,4 +351,7 @@ pub(super) fn is_noise(text: &str) -> bool {
         )
         || !said.is_empty() && said.words().all(is_number)
         || is_data(&lower, &said)
+        || said.words().next() == Some("p")
+            && said.words().count() == 2
+            && said.words().skip(1).all(is_number)
 }

@@ -124,7 +124,7 @@ pub(in crate::chart) const CONDITION_WORDS: &str = "when|if|while|only|wenn|fall
     requires|needs|unless|provided|sofern|depends|depending|refer|see";
 
 /// Words between a channel of a condition and its values.
-const IS: &str = "is|ist|est|es|e|stands|set|between|zwischen|entre|tra|auf|steht|equals|at|has|shows|staat|sur|en|su|lies";
+const IS: &str = "is|ist|est|es|e|stands|set|between|zwischen|entre|tra|auf|steht|equals|at|has|shows|staat|sur|en|in|su|lies";
 
 /// Joins "only if CH6 is 32-223" and "see channel 6" into one piece each.
 pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {

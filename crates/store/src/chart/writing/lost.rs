@@ -13,8 +13,8 @@ struct Pair {
 
 /// The rows with the marks of their ranges, if hardly any has one.
 ///
-/// A range begins at 0 where the last one ended at 255, or at the value behind the last one; what does otherwise is left as it
-/// is printed.
+/// A range begins at 0, or at the value behind the last one, or at its end once more; what does otherwise is left as it is
+/// printed.
 pub(super) fn marks(mut rows: Vec<Row>) -> Vec<Row> {
     let tokens = token::tokens(&rows);
     let mut found: Vec<Pair> = Vec::new();
@@ -31,7 +31,12 @@ pub(super) fn marks(mut rows: Vec<Row>) -> Vec<Row> {
             next = (to + 1) % 256;
             continue;
         }
-        let fits = of_row.windows(2).rev().find_map(|two| pair(&two[0], &two[1], next)).or_else(|| {
+        let begins = |from: u32| of_row.windows(2).rev().find_map(|two| pair(&two[0], &two[1], from));
+        // A channel that is printed short, or an end that is printed twice, ends nothing.
+        let fits = begins(next)
+            .or_else(|| begins(0).filter(|(_, to, ..)| next != 0 && *to >= 3))
+            .or_else(|| begins(next.saturating_sub(1)).filter(|_| next > 1));
+        let fits = fits.or_else(|| {
             // The first value is missing in print ("1 9"), if another range goes on behind.
             let late =
                 of_row.windows(2).rev().find_map(|two| pair(&two[0], &two[1], 1)).filter(|_| next == 0)?;
