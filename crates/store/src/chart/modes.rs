@@ -309,8 +309,9 @@ fn is_foot(row: &[Token]) -> bool {
 fn goes_on(last: Option<u32>, row: &[Token]) -> bool {
     let [from, to, rest @ ..] = row else { return false };
     let (What::Number(from), What::Number(to)) = (&from.what, &to.what) else { return false };
+    let is_number = |token: &Token| matches!(token.what, What::Number(_) | What::Span(..));
     let others =
-        rest.iter().any(|token| matches!(token.what, What::Number(_) | What::Span(..)) && token.apart);
+        rest.first().is_some_and(is_number) || rest.iter().any(|token| token.apart && is_number(token));
     to > from && !others && last.is_some_and(|last| last < 255 && *from == last + 1)
 }
 

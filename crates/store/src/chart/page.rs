@@ -41,11 +41,24 @@ pub(super) fn without_titles(rows: &mut Vec<Row>) {
     rows.retain(|_| !drop.next().unwrap_or(false));
 }
 
+/// The same words to begin with, and nothing behind them in either but what is of a page.
+fn goes_on_as(text: &str, title: &str) -> bool {
+    let alike = text.split(' ').zip(title.split(' ')).take_while(|(one, other)| one == other).count();
+    let rest = |text: &str| text.split(' ').skip(alike).collect::<Vec<_>>().join(" ");
+    let (of_text, of_title) = (rest(text), rest(title));
+    let paper = |words: &str| words.is_empty() || words.split(' ').all(is_paper);
+    alike >= 2 && paper(&of_title) && is_of_page(&of_text)
+}
+
 /// What may stand behind a title at the head or foot of a page: numbers, a language, what the paper is.
 fn is_of_page(words: &str) -> bool {
-    const PAPER: &str =
-        "page|p|seite|pag|pagina|rev|version|v|manual|user|guide|en|de|fr|es|it|nl|art|nr|no|ed";
-    words.split(' ').all(|word| is_number(word) || listed(PAPER, word)) && words.split(' ').any(is_number)
+    words.split(' ').all(|word| is_number(word) || is_paper(word)) && words.split(' ').any(is_number)
+}
+
+fn is_paper(word: &str) -> bool {
+    const PAPER: &str = "page|p|seite|pag|pagina|rev|version|v|manual|user|users|owner|guide|en|de|fr|es|it|nl|art|nr|no|ed|\
+        bedienungsanleitung|anleitung|manuel|manuale|instructions|operating|operation|mode|emploi|d|istruzioni|instrucciones";
+    listed(PAPER, word)
 }
 
 /// Takes the breaks out: of each line that comes on every page all but the first, and the row below it where that has been

@@ -2,6 +2,7 @@
 //! front of their row, where all others have them.
 
 use super::super::text::{Row, plain};
+use super::super::token::{self, Token, What};
 use super::super::words::listed;
 use super::{CHANNEL_HEADS, VALUE_HEADS, cells_at};
 
@@ -87,9 +88,45 @@ fn names_in_front(rows: Vec<Row>) -> Vec<Row> {
         .collect()
 }
 
+/// The number right behind a row's one range, with no other behind it: where it stands in the row.
+fn follows(row: &[Token]) -> Option<(u32, usize, usize)> {
+    let spans = |token: &Token| matches!(token.what, What::Span(from, to) if from <= to && to <= 255);
+    let at = row.iter().position(spans)?;
+    let [number, rest @ ..] = row.get(at + 1..)? else { return None };
+    let What::Number(value) = number.what else { return None };
+    let others = row[..at]
+        .iter()
+        .chain(rest.first())
+        .any(|token| matches!(token.what, What::Number(_) | What::Label(..)));
+    (!others && value > 0).then_some((value, number.at, number.end))
+}
+
+/// Numbers right behind the values that count the channels, in a text whose gaps were lost: "000-255 1 Red".
+fn counted(rows: Vec<Row>) -> Vec<Row> {
+    let tokens = token::tokens(&rows);
+    let found: Vec<Option<(u32, usize, usize)>> =
+        (0..rows.len()).map(|row| follows(token::of_row(&tokens, row))).collect();
+    let numbers: Vec<u32> = found.iter().flatten().map(|(number, ..)| *number).collect();
+    let counts = numbers.first() == Some(&1)
+        && numbers.windows(2).all(|pair| pair[1] == pair[0] + 1 || pair[1] == 1 && pair[0] > 1);
+    if numbers.len() < 4 || !counts {
+        return rows;
+    }
+    let front = |(mut row, found): (Row, Option<(u32, usize, usize)>)| {
+        if let Some((number, at, end)) = found {
+            row.chars.drain(at..end);
+            row.chars.splice(0..0, format!("CH{number}  ").chars());
+        }
+        row
+    };
+    rows.into_iter().zip(found).map(front).collect()
+}
+
 /// The rows with channels' numbers in front, and their names where those are the last column.
 pub(super) fn in_front(rows: Vec<Row>) -> Vec<Row> {
     let rows = names_in_front(rows);
+    let lost = !rows.iter().any(|row| head(row).is_some());
+    let rows = if lost { counted(rows) } else { rows };
     let mut out = Vec::with_capacity(rows.len());
     let mut column = None;
     let mut named = None;
@@ -155,6 +192,16 @@ mod tests {
                 vec!["Page 3"]
             ]
         );
+    }
+
+    #[test]
+    fn numbers_behind_the_values_count_channels_where_gaps_were_lost() {
+        let text = "Description Value Channel\nDimmer 0-191 1\nStrobe 192-255\nRed 0-255 2\nGreen 0-255 3\nBlue 0-255 4\n";
+        let read: Vec<String> = in_front(rows(text)).iter().map(Row::text).collect();
+        assert_eq!(read[1..4], ["CH1  Dimmer 0-191 ", "Strobe 192-255", "CH2  Red 0-255 "]);
+        // Numbers that do not count are words.
+        let text = "Dimmer 0-255 1\nRed 0-255 3\nGreen 0-255 3\nBlue 0-255 7\n";
+        assert_eq!(in_front(rows(text)), rows(text));
     }
 
     #[test]
