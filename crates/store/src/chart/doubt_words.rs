@@ -142,6 +142,7 @@ fn either_words(attr: &str) -> &'static str {
         "Shutter1" => "the light going dark",
         "FixtureGlobalReset" => "a reset like that of the whole light",
         "Gobo1WheelSpin" => "the turning of its beams",
+        "Color1WheelSpin" => "the turning of its wheel of colours",
         _ => "something of its own that is best left alone",
     }
 }

@@ -10,6 +10,8 @@ use super::{subject, words};
 struct Line {
     line: u32,
     text: String,
+    /// The values of other channels that it names as a condition.
+    when: Vec<(u32, u32, u32)>,
 }
 
 /// Reads a table of such columns; none when it is not one.
@@ -76,7 +78,11 @@ fn columns<'a>(rows: &[Row], tokens: &'a [Token]) -> Option<(Vec<&'a Token>, Vec
             mixed += 1;
         }
         run = 0;
-        lines.push(Line { line: rows.get(row).map_or(0, |row| row.line), text });
+        let when = of_row.iter().filter_map(|token| match token.what {
+            What::While(channel, from, to) => Some((channel, from, to)),
+            _ => None,
+        });
+        lines.push(Line { line: rows.get(row).map_or(0, |row| row.line), text, when: when.collect() });
     }
     (plain >= 4 && longest >= 4 && mixed * 5 <= plain && lines.len() >= 2).then_some((numbers, lines))
 }
@@ -199,7 +205,7 @@ fn pair(channels: &mut [RawChannel], mut lines: Vec<Line>) -> Option<(usize, usi
             let goes_on = line.text.starts_with(|c: char| c.is_lowercase() || c == '(');
             match out.last_mut() {
                 Some(Line { text, .. }) if goes_on => append(text, &line.text),
-                _ => out.push(Line { line: line.line, text: line.text.clone() }),
+                _ => out.push(Line { line: line.line, text: line.text.clone(), when: line.when.clone() }),
             }
             out
         });
@@ -229,6 +235,7 @@ fn pair(channels: &mut [RawChannel], mut lines: Vec<Line>) -> Option<(usize, usi
     for range in channels.iter_mut().flat_map(|channel| channel.ranges.iter_mut()) {
         let Some(line) = lines.next() else { break };
         range.label = line.text;
+        range.when = line.when;
         range.lines.push(line.line);
     }
     (have != ranges).then_some((ranges, have))
@@ -268,6 +275,7 @@ fn names_and_labels(channels: &mut [RawChannel], lines: &[Line], every: bool) {
             next += 1;
             if let Some(line) = lines.get(at) {
                 range.label.clone_from(&line.text);
+                range.when.clone_from(&line.when);
                 range.lines.push(line.line);
             }
         }

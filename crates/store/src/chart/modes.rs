@@ -62,6 +62,8 @@ struct Cells {
 #[derive(Clone, Debug)]
 struct State {
     next: Vec<u32>,
+    /// Numbers of modes that came before their turn: a short mode may have its channels in another order.
+    early: Vec<(usize, u32)>,
     cost: f64,
     /// What decides between ways that cost the same.
     rank: u32,
@@ -100,8 +102,13 @@ impl<'a> Search<'a> {
 
     /// The cells of every row.
     fn places(mut self, is_other: &mut dyn FnMut(&Doubt) -> bool) -> Vec<Option<Cells>> {
-        let mut states =
-            vec![State { next: vec![1; self.modes.len()], cost: 0.0, rank: 0, step: usize::MAX }];
+        let mut states = vec![State {
+            next: vec![1; self.modes.len()],
+            early: Vec::new(),
+            cost: 0.0,
+            rank: 0,
+            step: usize::MAX,
+        }];
         let mut last = None;
         for row in self.rows {
             let runs = if goes_on(last, row) || is_foot(row) { Vec::new() } else { self.runs(row) };
@@ -116,9 +123,9 @@ impl<'a> Search<'a> {
                 }
             }
             let better = |a: &State, b: &State| a.cost.total_cmp(&b.cost).then(a.rank.cmp(&b.rank));
-            ways.sort_by(|a, b| a.next.cmp(&b.next).then(better(a, b)));
+            ways.sort_by(|a, b| (&a.next, &a.early).cmp(&(&b.next, &b.early)).then(better(a, b)));
             ways.dedup_by(|later, earlier| {
-                let same = later.next == earlier.next;
+                let same = later.next == earlier.next && later.early == earlier.early;
                 if same && later.cost <= earlier.cost && !self.aligned {
                     self.steps[earlier.step].tie.get_or_insert(later.step);
                 }
@@ -179,7 +186,8 @@ impl<'a> Search<'a> {
 
     fn way(&mut self, from: &State, next: Vec<u32>, (cost, rank): (f64, u32), cells: Option<Cells>) -> State {
         self.steps.push(Step { before: from.step, cells, tie: None });
-        State { next, cost: from.cost + cost, rank: from.rank + rank, step: self.steps.len() - 1 }
+        let early = from.early.clone();
+        State { next, early, cost: from.cost + cost, rank: from.rank + rank, step: self.steps.len() - 1 }
     }
 
     /// Where cells with numbers may stand in a row, and how many: first, or behind the values.
@@ -211,30 +219,25 @@ impl<'a> Search<'a> {
         if count >= many {
             // A cell for each: a number that is left out of print is missed later.
             let found: Vec<Option<u32>> = cells[..many].iter().map(number).collect();
-            let fits =
-                |(found, next): (&Option<u32>, &u32)| found.is_none_or(|n| n >= *next && n <= next + 2);
             let filled = cells[..many]
                 .iter()
                 .zip(&found)
                 .all(|(cell, found)| found.is_some() || cell.what == What::Dash);
-            let exact = found.iter().zip(&state.next).filter(|(found, next)| **found == Some(**next)).count();
-            let all = found.iter().flatten().count();
-            if filled && exact > 0 && found.iter().zip(&state.next).all(fits) {
-                let next = state.next.iter().zip(&found).map(|(next, found)| found.map_or(*next, |n| n + 1));
-                let cost = 0.6 * (all - exact) as f64;
-                let cells = Cells { found: found.clone(), first, taken: many };
-                out.push(self.way(state, next.collect(), (cost, 0), Some(cells)));
+            let exact = found.iter().zip(&state.next).any(|(found, next)| *found == Some(*next));
+            for early in [false, true] {
+                if let Some((next, before, cost)) =
+                    self.after(state, &found, early).filter(|_| filled && exact)
+                {
+                    let cells = Cells { found: found.clone(), first, taken: many };
+                    let way = self.way(state, next, (cost, 0), Some(cells));
+                    out.push(State { early: before, ..way });
+                }
             }
         }
         let mut subsets = Vec::new();
         self.subsets(state, cells, &mut vec![None; many], (0, 0), 0.0, &mut subsets);
         for (found, taken, cost) in subsets {
-            let next = state
-                .next
-                .iter()
-                .zip(&found)
-                .map(|(next, found): (&u32, &Option<u32>)| found.map_or(*next, |n| n + 1))
-                .collect();
+            let Some((next, early, _)) = self.after(state, &found, false) else { continue };
             // Numbers that are left over are values whose mark was lost.
             let left = cells[taken..].iter().filter(|cell| cell.what != What::Dash).count();
             if first > 0 && left > 0 {
@@ -242,8 +245,45 @@ impl<'a> Search<'a> {
             }
             let rank = if self.aligned { 0 } else { self.rank(&found) };
             let cost = cost + 0.4 * left.min(4) as f64;
-            out.push(self.way(state, next, (cost, rank), Some(Cells { found, first, taken })));
+            let way = self.way(state, next, (cost, rank), Some(Cells { found, first, taken }));
+            out.push(State { early, ..way });
         }
+    }
+
+    /// What each mode waits for behind a row with these numbers, those before their turn, and what it costs. A number that is
+    /// not the next leaves some out, or came before its turn.
+    fn after(
+        &self,
+        state: &State,
+        found: &[Option<u32>],
+        early: bool,
+    ) -> Option<(Vec<u32>, Vec<(usize, u32)>, f64)> {
+        let (mut next, mut before, mut cost) = (state.next.clone(), state.early.clone(), 0.0);
+        let mut any_early = false;
+        for (mode, number) in found.iter().enumerate().filter_map(|(mode, number)| Some((mode, (*number)?))) {
+            let place = (mode, number);
+            if number == next[mode] {
+                next[mode] += 1;
+            } else if early
+                && number > next[mode]
+                && self.modes[mode].count.is_some_and(|count| number <= count)
+                && !before.contains(&place)
+            {
+                before.push(place);
+                any_early = true;
+                cost += 1.0;
+            } else if !early && number > next[mode] && number <= next[mode] + 2 {
+                next[mode] = number + 1;
+                cost += 0.6;
+            } else {
+                return None;
+            }
+            while before.contains(&(mode, next[mode])) {
+                next[mode] += 1;
+            }
+        }
+        before.sort_unstable();
+        (any_early == early).then_some((next, before, cost))
     }
 
     /// Every way to give cells to modes that wait for just these numbers, in the order of the modes.
@@ -336,5 +376,7 @@ pub(super) fn one_mode(table: &Table, numbers: &[Vec<Option<u32>>], mode: usize)
             channels.push(RawChannel { number, numbered: true, ..channel.clone() });
         }
     }
+    // A short mode may have its channels in another order.
+    channels.sort_by_key(|channel| channel.number);
     Table { channels, cost: table.cost, dots: Vec::new(), paired: table.paired }
 }

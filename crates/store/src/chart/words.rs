@@ -138,7 +138,7 @@ pub(super) fn split_number(word: &str) -> Option<(&str, u32)> {
 pub(super) const NOTHING: &str = "nf|not fuction|not function|not active|nicht aktiv|non attivo|no function|keep at 0|keep at zero|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
     keine funktion|ohne funktion|keine|sans fonction|aucune|aucune fonction|aucun effet|pas de fonction|\
     sin funcion|ninguna|nessuna funzione|nessuna|nessun effetto|idle|unassigned|libre|frei|n a|null|nothing|\
-    inactive|inaktiv|not in use|invalid|keep the channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
+    inactive|inaktiv|not in use|invalid|keep the channel|keep this channel|keep channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
     non utilise|no utilizado|non usato|unbelegt|leerlauf|dummy|blank|disabled|disable|deactivated|funktionslos|\
     without function|empty|spare|non attribue|no use|without use|sans effet|sans action|aucune action|nessuna azione|\
     nessun uso|ninguna accion|sin accion|sin uso|no usado|keine aktion|keine wirkung|ohne wirkung|wirkungslos|\
@@ -325,7 +325,7 @@ pub(super) fn has_measure(text: &str) -> bool {
 fn is_data(text: &str, said: &Said) -> bool {
     const DATA: &str = "weight|poids|gewicht|peso|dimensions|abmessungen|dimensiones|dimensioni|consumption|power consumption|power supply|\
         leistungsaufnahme|consumo|consommation|fuse|sicherung|fusible|fusibile|ref|mains|voltage|stromversorgung";
-    let begins = DATA.split('|').any(|word| said.at(word) == Some(0));
+    let begins = DATA.split('|').any(|word| said.at(word) == said.starts.first().copied());
     begins && text.contains(|c: char| c.is_ascii_digit())
 }
 
@@ -349,7 +349,7 @@ pub(super) fn is_noise(text: &str) -> bool {
             all rights reserved|rev|version|mode d emploi|manuel|firmware|doc|document|item no|guide|edition|\
             instructions|anleitung|handbuch|quick start|art nr|article",
         )
-        || !said.is_empty() && said.words().all(is_number)
+        || !said.is_empty() && !text.contains(['%', '°']) && said.words().all(is_number)
         || is_data(&lower, &said)
         || said.words().next() == Some("p")
             && said.words().count() == 2

@@ -2,7 +2,7 @@
 
 use super::super::text::plain;
 use super::super::words::listed;
-use super::{Token, What};
+use super::{CHANNEL_WORDS, Token, What};
 
 /// "De 0 à 255", "von 0 bis 255": the word before the range is part of it.
 pub(super) fn from_to(tokens: Vec<Token>) -> Vec<Token> {
@@ -128,6 +128,7 @@ const IS: &str = "is|ist|est|es|e|stands|set|between|zwischen|entre|tra|auf|steh
 
 /// Joins "only if CH6 is 32-223" and "see channel 6" into one piece each.
 pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
+    let tokens = labels_on_two_rows(tokens);
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut index = 0;
     while index < tokens.len() {
@@ -190,6 +191,26 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
         index += used;
     }
     notes(out)
+}
+
+/// "(only when channel" at the end of a row and "24 is at 16-195)" below it: the number is the channel's.
+fn labels_on_two_rows(tokens: Vec<Token>) -> Vec<Token> {
+    let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
+    for mut token in tokens {
+        if let [.., before, last] = out.as_slice()
+            && let What::Number(number @ 1..=512) = token.what
+            && token.row == last.row + 1
+            && last.what == What::Word
+            && listed(CHANNEL_WORDS, &plain(&last.text))
+            && before.row == last.row
+            && listed(CONDITION_WORDS, &plain(&before.text))
+        {
+            token.what = What::Label(number, None);
+            out.pop();
+        }
+        out.push(token);
+    }
+    out
 }
 
 /// "CH32 works only while CH31 is 10-239": a sentence about a channel begins none.
