@@ -93,7 +93,7 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
     const LOW: &str = "niedrig|niedrige|tief|tiefe|bas|basse|baja|bassa|baixo|laag|slow|slowly|slowest|dark|min|minimum|low|lowest|weak|narrow|near|small|langsam|dunkel|lent|lente|\
         lentement|lento|sombre|oscuro|scuro|buio|short|kurz|closed|zu|dim|off|eng|schmal|nah|klein|soft|minimal|\
         null|schwach|0|little|quiet|leise|lenta|petit|proche|faible|ferme|aus|cold|warm white min|slower|\
-        despacio|bajo|basso|chiuso|cerrado|less|none|noir|mini|closer|unsharp|lowest speed|lents|lentes|lentos|lentas|\
+        despacio|bajo|basso|baixa|escuro|fechado|fraco|estreito|devagar|chiuso|cerrado|less|none|noir|mini|closer|unsharp|lowest speed|lents|lentes|lentos|lentas|\
         lenti|traag|langzaam|donker|lazy|leisurely|calm|calme|gentle|feeble|faint|smallest|narrowest|tight|minima|\
         minimo|minime|debole|debil|tenue|tranquillo|tranquilo|gemachlich|trage|stretto|estrecho|etroit|smal|zwak|\
         smaller|narrower|weakest|sluggish|unhurried|darkest|piccolo|pequeno|kleinste|klein|kleiner|apagado|apagada|spento|spenta|eteint|eteinte|uit|kort|corto|corta|court|courte";

@@ -391,6 +391,8 @@ fn counts(row: &Row) -> Vec<Named> {
             && chars[end..word].iter().all(|c| *c == ' ')
             && !plain(&text).ends_with('s')
             && !is_count(&chars[behind..]);
+        // "3 CH1" is a channel's number before another's.
+        let numbered = numbered || word > end && chars.get(behind).is_some_and(char::is_ascii_digit);
         if let Some(number @ 1..=512) = number
             && listed(COUNTED, &plain(&text))
             && !numbered

@@ -19,8 +19,7 @@ pub(super) fn without_titles(rows: &mut Vec<Row>) {
             let text = plain(&row.text());
             let same =
                 text == title || text.split(' ').count() >= 3 && title.starts_with(&format!("{text} "));
-            let same =
-                same || text.strip_prefix(&format!("{title} ")).is_some_and(is_of_page) && !has_values(row);
+            let same = same || goes_on_as(&text, &title) && !has_values(row);
             same && at > 0
         })
         .collect();
@@ -43,11 +42,13 @@ pub(super) fn without_titles(rows: &mut Vec<Row>) {
 
 /// The same words to begin with, and nothing behind them in either but what is of a page.
 fn goes_on_as(text: &str, title: &str) -> bool {
+    // The page's number may stand first.
+    let text = text.trim_start_matches(|c: char| c.is_ascii_digit() || c == ' ');
     let alike = text.split(' ').zip(title.split(' ')).take_while(|(one, other)| one == other).count();
     let rest = |text: &str| text.split(' ').skip(alike).collect::<Vec<_>>().join(" ");
     let (of_text, of_title) = (rest(text), rest(title));
     let paper = |words: &str| words.is_empty() || words.split(' ').all(is_paper);
-    alike >= 2 && paper(&of_title) && is_of_page(&of_text)
+    alike >= 2 && paper(&of_title) && (of_text.is_empty() || is_of_page(&of_text))
 }
 
 /// What may stand behind a title at the head or foot of a page: numbers, a language, what the paper is.

@@ -345,7 +345,8 @@ fn wheels(reading: &Reading) -> Vec<Wheel> {
         for mode in &reading.modes {
             let mut slots: Vec<WheelSlot> = Vec::new();
             for range in mode.channels.iter().flat_map(|channel| &channel.ranges) {
-                if range.attr == attr && range.slot == u8::try_from(slots.len() + 1).ok() {
+                let next = u8::try_from(slots.len() + 1).ok();
+                if range.attr == attr && next.is_some() && range.slot == next {
                     let label = shortened(&range.label);
                     let name = if label.is_empty() { format!("slot {}", slots.len() + 1) } else { label };
                     slots.push(WheelSlot {

@@ -280,7 +280,7 @@ fn beam(said: &Said) -> Option<Subject> {
         && !said.has("dimmer")
     {
         S::Shutter
-    } else if said.has(STROBE) && !said.has("dimmer|master dimmer") && !of_flashes(said) {
+    } else if said.has(STROBE) && !said.has("dimmer|gradateur|variateur|atenuador|regulador|intensidad dimmer") && !of_flashes(said) {
         S::Strobe
     } else if said.has(RESET) {
         S::Reset

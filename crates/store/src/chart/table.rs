@@ -193,6 +193,8 @@ struct Build {
     ahead: Option<Words>,
     /// The last line of words that speak of the whole.
     remark: Option<u32>,
+    /// What the values to come mean, where they mean something else ("OR show speed").
+    otherwise: Option<String>,
 }
 
 impl Build {
@@ -228,6 +230,7 @@ impl Build {
             name_at: 0,
             ahead: None,
             remark: None,
+            otherwise: None,
         }
     }
 
@@ -312,6 +315,9 @@ impl Build {
                             again: *again,
                             ..RawRange::default()
                         });
+                    }
+                    if let Some(said) = self.otherwise.take().filter(|_| *again) {
+                        self.label(&Words { text: said, ..Words::default() });
                     }
                     if let Some(words) = words.filter(|_| own) {
                         self.split_label(words, line);
@@ -498,9 +504,15 @@ impl Build {
             self.condition_below(words, line);
             return;
         }
-        if plain(&words.text) != "or" {
-            self.beside_ranges(line, words, rest, next, goes_on);
+        // "OR show speed": what the same values mean otherwise.
+        let text = plain(&words.text);
+        let (first, others) = text.split_once(' ').unwrap_or((&text, ""));
+        if matches!(first, "or" | "oder" | "ou" | "oppure") && (others.is_empty() || goes_on == Some(true)) {
+            let said = words.text.split_once(' ').map_or("", |(_, said)| said);
+            self.otherwise = Some(said.to_owned()).filter(|said| said.chars().any(char::is_alphabetic));
+            return;
         }
+        self.beside_ranges(line, words, rest, next, goes_on);
     }
 
     /// A row of words below a range: more of its words, the name of its channel, or of the next.

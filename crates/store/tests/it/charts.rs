@@ -20,7 +20,7 @@ fn charts() -> Vec<(String, String, Value)> {
         .filter(|path| path.extension().is_some_and(|end| end == "txt"))
         .collect();
     names.sort();
-    assert!(names.len() >= 149, "charts to read");
+    assert!(names.len() >= 153, "charts to read");
     let read = |path: PathBuf| {
         let text = std::fs::read_to_string(&path).expect("as the corpus is written");
         let wanted = serde_json::from_str(
@@ -358,4 +358,17 @@ fn numbers_of_modes_without_columns_are_asked_about_where_they_can_be_others() {
     assert_eq!([first(&other, 1), first(&other, 0)], as_read);
     assert_ne!(as_read[0], as_read[1]);
     assert_eq!(first(&other, 2), "Dimmer");
+}
+
+#[test]
+fn a_wheel_of_more_windows_than_there_are_slots_gives_a_profile_that_reads_back() {
+    let text = format!(
+        "5 channels\nCH1 Dimmer 0-255\nCH2 Gobo wheel\n{}",
+        "48-63 Gobo 6\n64-127 Gobos 1-8\n".repeat(300)
+    );
+    let reading = chart::read(&text, &[]);
+    assert!(reading.modes[0].channels[1].ranges.len() > 500);
+    let written = write_profile(&chart::profile(&reading, "Lamp", None));
+    let (back, problems) = read_profile(&written);
+    assert!(back.is_some(), "{problems:?}");
 }

@@ -90,7 +90,7 @@ pub(super) fn dimmer(said: &Said, one_of: usize, around: Around) -> Meaning {
         return state("Dimmer", "off");
     }
     if said.has(words::OPEN)
-        || said.has("full|maximum|max|100|ein|on|voll|plein|100 percent|pleine puissance")
+        || said.has("full|maximum|max|100|ein|on|voll|volle|plein|pleine|plena|piena|100 percent")
             && !said.has("0|min")
     {
         return state("Dimmer", "full");

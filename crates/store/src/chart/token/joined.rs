@@ -237,6 +237,14 @@ fn start_of(before: &[Token], ahead: &[Token]) -> Option<usize> {
     if bracket && (equals || closes_with_values(&ahead[1..], token.row)) {
         return Some(before.len() - 1);
     }
+    // "CH1 = 000-009:" and no word behind it: what holds then is below.
+    let last = behind.clone().last();
+    if equals
+        && behind.clone().count() == 2
+        && last.is_some_and(|last| matches!(last.what, What::Span(..)) && last.text.ends_with(':'))
+    {
+        return Some(before.len());
+    }
     // "CH6 = 10-189 only", "channel 12 must be at 16-195".
     let only = behind
         .by_ref()
