@@ -237,11 +237,7 @@ fn by_subject(subject: Subject, said: &Said, one_of: usize, around: Around) -> M
             }
         }
         S::Wheel(n) => wheel(n, said, one_of),
-        // A speed of the wheel may be how fast it goes from one colour to the next.
-        S::WheelSpin(1) if sole && sense(said) == Some(Way::Down) && !said.has(words::TURN) => {
-            Meaning { either: Some(("Color1WheelSpin", "Control1")), ..spin("Color1WheelSpin", said) }
-        }
-        S::WheelSpin(n) => spin(&format!("Color{n}WheelSpin"), said),
+        S::WheelSpin(n) => wheel_spin(n, said, sole),
         S::Colour(n) => wheel(n, said, one_of),
         S::Macro => colour_macro(said, one_of),
         S::MacroSpeed => set("ColorMacro1Rate", Kind::Level),

@@ -116,8 +116,8 @@ impl<'a> Search<'a> {
             let mut ways: Vec<State> = Vec::new();
             for state in &states {
                 // Numbers that are no channels.
-                let cost = if runs.is_empty() { 0.0 } else { 3.0 };
-                ways.push(self.way(state, state.next.clone(), (cost, 0), None));
+                let cost = state.cost + if runs.is_empty() { 0.0 } else { 3.0 };
+                ways.push(self.way(State { cost, ..state.clone() }, None));
                 for (first, count) in &runs {
                     self.ways(state, row, *first, *count, &mut ways);
                 }
@@ -184,10 +184,11 @@ impl<'a> Search<'a> {
         (!doubt.rows.is_empty() && !doubt.read.is_empty() && !doubt.other.is_empty()).then_some(doubt)
     }
 
-    fn way(&mut self, from: &State, next: Vec<u32>, (cost, rank): (f64, u32), cells: Option<Cells>) -> State {
-        self.steps.push(Step { before: from.step, cells, tie: None });
-        let early = from.early.clone();
-        State { next, early, cost: from.cost + cost, rank: from.rank + rank, step: self.steps.len() - 1 }
+    /// Notes the step to a state with a row's cells.
+    fn way(&mut self, mut state: State, cells: Option<Cells>) -> State {
+        self.steps.push(Step { before: state.step, cells, tie: None });
+        state.step = self.steps.len() - 1;
+        state
     }
 
     /// Where cells with numbers may stand in a row, and how many: first, or behind the values.
@@ -225,40 +226,30 @@ impl<'a> Search<'a> {
                 .all(|(cell, found)| found.is_some() || cell.what == What::Dash);
             let exact = found.iter().zip(&state.next).any(|(found, next)| *found == Some(*next));
             for early in [false, true] {
-                if let Some((next, before, cost)) =
-                    self.after(state, &found, early).filter(|_| filled && exact)
-                {
-                    let cells = Cells { found: found.clone(), first, taken: many };
-                    let way = self.way(state, next, (cost, 0), Some(cells));
-                    out.push(State { early: before, ..way });
+                let after = self.after(state, &found, early).filter(|_| filled && exact);
+                if let Some(after) = after {
+                    out.push(self.way(after, Some(Cells { found: found.clone(), first, taken: many })));
                 }
             }
         }
         let mut subsets = Vec::new();
         self.subsets(state, cells, &mut vec![None; many], (0, 0), 0.0, &mut subsets);
         for (found, taken, cost) in subsets {
-            let Some((next, early, _)) = self.after(state, &found, false) else { continue };
+            let Some(mut after) = self.after(state, &found, false) else { continue };
             // Numbers that are left over are values whose mark was lost.
             let left = cells[taken..].iter().filter(|cell| cell.what != What::Dash).count();
             if first > 0 && left > 0 {
                 continue;
             }
-            let rank = if self.aligned { 0 } else { self.rank(&found) };
-            let cost = cost + 0.4 * left.min(4) as f64;
-            let way = self.way(state, next, (cost, rank), Some(Cells { found, first, taken }));
-            out.push(State { early, ..way });
+            after.rank += if self.aligned { 0 } else { self.rank(&found) };
+            after.cost += cost + 0.4 * left.min(4) as f64;
+            out.push(self.way(after, Some(Cells { found, first, taken })));
         }
     }
 
-    /// What each mode waits for behind a row with these numbers, those before their turn, and what it costs. A number that is
-    /// not the next leaves some out, or came before its turn.
-    fn after(
-        &self,
-        state: &State,
-        found: &[Option<u32>],
-        early: bool,
-    ) -> Option<(Vec<u32>, Vec<(usize, u32)>, f64)> {
-        let (mut next, mut before, mut cost) = (state.next.clone(), state.early.clone(), 0.0);
+    /// The state behind a row with these numbers. One that is not the next leaves some out, or came before its turn.
+    fn after(&self, state: &State, found: &[Option<u32>], early: bool) -> Option<State> {
+        let State { mut next, early: mut before, mut cost, rank, step } = state.clone();
         let mut any_early = false;
         for (mode, number) in found.iter().enumerate().filter_map(|(mode, number)| Some((mode, (*number)?))) {
             let place = (mode, number);
@@ -283,7 +274,7 @@ impl<'a> Search<'a> {
             }
         }
         before.sort_unstable();
-        (any_early == early).then_some((next, before, cost))
+        (any_early == early).then_some(State { next, early: before, cost, rank, step })
     }
 
     /// Every way to give cells to modes that wait for just these numbers, in the order of the modes.

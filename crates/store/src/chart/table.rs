@@ -280,52 +280,17 @@ impl Build {
                     if *back {
                         self.renumber(*number, *fine, line);
                     } else {
-                        if let Some(words) = waiting.take()
-                            && !(seen_range && self.has_last_range())
-                        {
-                            self.pending.push((line, words.clone()));
-                        } else if let Some(words) = waiting.take() {
-                            self.label(words);
+                        match waiting.take() {
+                            Some(words) if seen_range && self.has_last_range() => self.label(words),
+                            Some(words) => self.pending.push((line, words.clone())),
+                            None => {}
                         }
                         self.begin(Some((*number, *fine)), line);
                     }
                 }
-                Bit::Range { from, to, opens, again } => {
-                    let fresh = self.channels.last().is_none_or(|last| !last.ranges.is_empty());
-                    if *opens && fresh && !*again {
-                        self.begin(None, line);
-                    }
-                    let words = waiting.take();
-                    let own = self.before && words.is_some();
-                    if let Some(words) = words.filter(|_| !own) {
-                        self.name_ahead(words, line);
-                    }
-                    if *again && !self.when_said {
-                        self.when.clear();
-                    }
-                    self.when_said = false;
-                    let when = self.when.clone();
-                    if let Some(channel) = self.channels.last_mut() {
-                        channel.lines.push(line);
-                        channel.ranges.push(RawRange {
-                            from: *from,
-                            to: *to,
-                            lines: vec![line],
-                            when,
-                            again: *again,
-                            ..RawRange::default()
-                        });
-                    }
-                    if let Some(said) = self.otherwise.take().filter(|_| *again) {
-                        self.label(&Words { text: said, ..Words::default() });
-                    }
-                    if let Some(words) = words.filter(|_| own) {
-                        self.split_label(words, line);
-                    }
+                Bit::Range { .. } => {
                     let bare = !bits.iter().any(|bit| matches!(bit, Bit::Words(_)));
-                    if let Some(words) = self.ahead.take().filter(|_| bare) {
-                        self.label(&words);
-                    }
+                    self.range(line, bit, waiting.take(), bare);
                     seen_range = true;
                 }
                 Bit::Words(words) => {
@@ -342,6 +307,44 @@ impl Build {
         self.shared_label(bits);
         if let Some(words) = waiting {
             if seen_range { self.label(words) } else { self.pending.push((line, words.clone())) }
+        }
+    }
+
+    /// A range, with the words before it on its row; a bare one has none at all.
+    fn range(&mut self, line: u32, bit: &Bit, words: Option<&Words>, bare: bool) {
+        let Bit::Range { from, to, opens, again } = bit else { return };
+        let fresh = self.channels.last().is_none_or(|last| !last.ranges.is_empty());
+        if *opens && fresh && !*again {
+            self.begin(None, line);
+        }
+        let own = self.before && words.is_some();
+        if let Some(words) = words.filter(|_| !own) {
+            self.name_ahead(words, line);
+        }
+        if *again && !self.when_said {
+            self.when.clear();
+        }
+        self.when_said = false;
+        let when = self.when.clone();
+        if let Some(channel) = self.channels.last_mut() {
+            channel.lines.push(line);
+            channel.ranges.push(RawRange {
+                from: *from,
+                to: *to,
+                lines: vec![line],
+                when,
+                again: *again,
+                ..RawRange::default()
+            });
+        }
+        if let Some(said) = self.otherwise.take().filter(|_| *again) {
+            self.label(&Words { text: said, ..Words::default() });
+        }
+        if let Some(words) = words.filter(|_| own) {
+            self.split_label(words, line);
+        }
+        if let Some(words) = self.ahead.take().filter(|_| bare) {
+            self.label(&words);
         }
     }
 

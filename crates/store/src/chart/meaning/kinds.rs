@@ -4,7 +4,7 @@ use super::super::figures::{number, quantity_said, quantity_said_in, sense, seve
 use super::super::subject::{INDEX, Subject};
 use super::super::words::{self, Said};
 use super::{Around, Meaning, by_words, nothing, programme, set, sound, state};
-use crate::reading::KindReading as Kind;
+use crate::reading::{KindReading as Kind, Way};
 
 pub(super) fn positional(attr: &str, said: &Said, one_of: usize) -> Meaning {
     if one_of > 1 && said.has(words::STOP) {
@@ -217,6 +217,13 @@ pub(super) fn wheel(n: u8, said: &Said, one_of: usize) -> Meaning {
     } else {
         set(&attr, Kind::Fixed)
     }
+}
+
+/// A wheel that turns. The speed of one may be how fast it goes from one colour to the next.
+pub(super) fn wheel_spin(n: u8, said: &Said, sole: bool) -> Meaning {
+    let meaning = spin(&format!("Color{n}WheelSpin"), said);
+    let speed = n == 1 && sole && sense(said) == Some(Way::Down) && !said.has(words::TURN);
+    Meaning { either: speed.then_some(("Color1WheelSpin", "Control1")).or(meaning.either), ..meaning }
 }
 
 pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
