@@ -293,9 +293,12 @@ fn several_channels(row_of_text: Row) -> Vec<Row> {
         let said = Said::new(&between);
         said.words().filter(|word| word.chars().any(char::is_alphabetic) && !is_label_word(word)).count() >= 1
     });
+    // "CH10 Speed of CH9": channels of one row count up.
+    let numbers: Vec<u32> = starts.iter().map(|at| number_at(chars, *at)).collect();
+    let rises = numbers.windows(2).all(|pair| pair[1] > pair[0]);
     let text = row_of_text.text();
     let conditional = Said::new(&text).has(CONDITION_WORDS);
-    if starts.len() < 2 || !worded || conditional {
+    if starts.len() < 2 || !worded || !rises || conditional {
         return vec![row_of_text];
     }
     let mut out = Vec::new();
@@ -309,6 +312,13 @@ fn several_channels(row_of_text: Row) -> Vec<Row> {
     }
     out.retain(|row| row.chars.iter().any(|c| c.is_alphanumeric()));
     out
+}
+
+/// The number of a label at a place.
+fn number_at(chars: &[char], at: usize) -> u32 {
+    let end = label_end(chars, at).unwrap_or(at);
+    let digits: String = chars[at..end].iter().filter(|c| c.is_ascii_digit()).collect();
+    digits.parse().unwrap_or(0)
 }
 
 /// Without separators at its end.

@@ -195,6 +195,8 @@ struct Build {
     remark: Option<u32>,
     /// What the values to come mean, where they mean something else ("OR show speed").
     otherwise: Option<String>,
+    /// The last line of nothing but "or".
+    or_line: Option<u32>,
 }
 
 impl Build {
@@ -231,6 +233,7 @@ impl Build {
             ahead: None,
             remark: None,
             otherwise: None,
+            or_line: None,
         }
     }
 
@@ -499,7 +502,11 @@ impl Build {
             let under = is_under(words.at, self.label_at) && (words.bracketed || small);
             let wraps = self.is_wrap(line) && (under || bare && (words.bracketed || broken));
             if goes_on == Some(true) && words.mentions.is_empty() && !wraps {
-                // "When CH1 is 10-229:" above the values that it speaks of.
+                // "When CH1 is 10-229:" above the values that it speaks of; below an "or", with their name.
+                if self.or_line == Some(line.saturating_sub(1)) && words.text.chars().any(char::is_alphabetic)
+                {
+                    self.otherwise = Some(words.text.clone());
+                }
                 self.when.clone_from(&words.when);
                 self.when_said = true;
                 return;
@@ -513,6 +520,7 @@ impl Build {
         if matches!(first, "or" | "oder" | "ou" | "oppure") && (others.is_empty() || goes_on == Some(true)) {
             let said = words.text.split_once(' ').map_or("", |(_, said)| said);
             self.otherwise = Some(said.to_owned()).filter(|said| said.chars().any(char::is_alphabetic));
+            self.or_line = Some(line);
             return;
         }
         self.beside_ranges(line, words, rest, next, goes_on);

@@ -90,7 +90,7 @@ fn under_names(rows: Vec<Row>) -> Vec<Row> {
         let names =
             (at..rows.len()).take_while(|row| number(*row) == u32::try_from(row - at + 1).ok()).count();
         let first = (at + names..rows.len()).take(3).find(|row| values(*row).is_some());
-        let Some(first) = first.filter(|_| names >= 4) else {
+        let Some(first) = first.filter(|_| names >= 3) else {
             out.push(at);
             at += 1;
             continue;

@@ -1,5 +1,5 @@
-//! A piece of a table whose columns came one after the other: channels' numbers, as many whole ranges, and as many words, the
-//! last two in either order. Each channel becomes a row again.
+//! A piece of a table whose columns came one after the other: channels' numbers, and as many whole ranges, with as many words
+//! before them, behind them or both. Each channel becomes a row again.
 
 use super::super::text::Row;
 use super::super::token::{self, Token, What};
@@ -28,21 +28,21 @@ pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
     let mut out: Vec<Row> = Vec::with_capacity(rows.len());
     let mut at = 0;
     while at < rows.len() {
-        let Some((numbers, values, words)) = piece(&rows, &kinds, at) else {
+        let Some((blocks, end)) = piece(&rows, &kinds, at) else {
             out.push(rows[at].clone());
             at += 1;
             continue;
         };
-        let count = numbers.1 - numbers.0;
-        for index in 0..count {
-            let mut row = rows[numbers.0 + index].clone();
-            for other in [values.0 + index, words.0 + index] {
+        let [(first, behind), others @ ..] = blocks.as_slice() else { return rows };
+        for index in 0..behind - first {
+            let mut row = rows[first + index].clone();
+            for (other, _) in others {
                 row.chars.extend([' ', ' ']);
-                row.chars.extend(rows[other].text().trim().chars());
+                row.chars.extend(rows[other + index].text().trim().chars());
             }
             out.push(row);
         }
-        at = values.1.max(words.1);
+        at = end;
     }
     out
 }
@@ -50,8 +50,8 @@ pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
 /// Rows from and up to.
 type Block = (usize, usize);
 
-/// The three blocks of a piece that begins at a row: numbers, values, words.
-fn piece(rows: &[Row], kinds: &[Is], at: usize) -> Option<(Block, Block, Block)> {
+/// The blocks of a piece that begins at a row, in their order, and where it ends.
+fn piece(rows: &[Row], kinds: &[Is], at: usize) -> Option<(Vec<Block>, usize)> {
     let Some(Is::Number(first)) = kinds.get(at) else { return None };
     let counts = |index: &usize| match kinds[*index] {
         Is::Number(number) => Some(number) == u32::try_from(index - at).ok().map(|past| first + past),
@@ -61,14 +61,18 @@ fn piece(rows: &[Row], kinds: &[Is], at: usize) -> Option<(Block, Block, Block)>
     if count < LEAST {
         return None;
     }
-    let second = block(rows, kinds, at + count, count)?;
-    let third = block(rows, kinds, second.1, count)?;
-    let numbers = (at, at + count);
-    match (kinds[second.0], kinds[third.0]) {
-        (Is::Whole, Is::Words) => Some((numbers, second, third)),
-        (Is::Words, Is::Whole) => Some((numbers, third, second)),
-        _ => None,
+    let mut blocks = vec![(at, at + count)];
+    let mut end = at + count;
+    while let Some(next) = block(rows, kinds, end, count).filter(|_| blocks.len() < 4) {
+        // Words behind words, or values behind values, are of another table.
+        if blocks.len() > 1 && kinds[blocks[blocks.len() - 1].0] == kinds[next.0] {
+            break;
+        }
+        blocks.push(next);
+        end = next.1;
     }
+    let values = blocks.iter().filter(|(from, _)| kinds[*from] == Is::Whole).count();
+    (values == 1 && blocks.len() >= 3).then_some((blocks, end))
 }
 
 /// A block of just so many rows of one kind, below heads of columns.
