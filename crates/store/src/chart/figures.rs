@@ -33,7 +33,7 @@ pub(super) fn goes_up_by_itself(attr: &str) -> bool {
 
 /// The words speak of several things at once: "gobos 1-7", "16 colours", "programmes".
 pub(super) fn several(said: &Said) -> bool {
-    const MANY: &str = "giochi|kinds|choose|selecting|kind of|colours|colors|gobos|programs|programmes|programmi|programas|macros|makros|shows|patterns|effects|\
+    const MANY: &str = "giochi|kinds|choose|choosing|selecting|kind of|colours|colors|gobos|programs|programmes|programmi|programas|macros|makros|shows|patterns|effects|\
         effekte|effets|presets|scenes|chases|farben|couleurs|colores|colori|efectos|effetti|sequences|choices|\
         steps|stufen|various|different|selection|auswahl|select|farbauswahl|programmauswahl|programme auswahl|\
         modes|curves|prisms|positions|colour selection|seleccion|selezione|choix|verschiedene|teintes|tints|hues|shades|\

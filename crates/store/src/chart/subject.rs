@@ -125,7 +125,7 @@ pub(super) fn corrected(said: &Said) -> Option<Said> {
 }
 
 /// One letter too many, too few, another, or two exchanged.
-fn one_letter(a: &str, b: &str) -> bool {
+pub(super) fn one_letter(a: &str, b: &str) -> bool {
     let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
     let same = a.iter().zip(&b).take_while(|(a, b)| a == b).count();
     let tail = |i: usize, j: usize| a.get(i..) == b.get(j..);

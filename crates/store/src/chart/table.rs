@@ -494,36 +494,47 @@ impl Build {
             return;
         }
         if !words.when.is_empty() || !words.mentions.is_empty() {
-            // Where columns are lost: the range above has no condition yet, and its words may break off.
-            let (bare, broken) = channel.ranges.last().map_or((false, false), |range| {
-                (range.from == 0 && range.when.is_empty(), breaks_off(&range.label))
-            });
-            let small = words.text.starts_with(char::is_lowercase);
-            let under = is_under(words.at, self.label_at) && (words.bracketed || small);
-            let wraps = self.is_wrap(line) && (under || bare && (words.bracketed || broken));
-            if goes_on == Some(true) && words.mentions.is_empty() && !wraps {
-                // "When CH1 is 10-229:" above the values that it speaks of; below an "or", with their name.
-                if self.or_line == Some(line.saturating_sub(1)) && words.text.chars().any(char::is_alphabetic)
-                {
-                    self.otherwise = Some(words.text.clone());
-                }
-                self.when.clone_from(&words.when);
-                self.when_said = true;
-                return;
-            }
+            self.condition(line, words, goes_on);
+            return;
+        }
+        if !self.is_or(line, words, goes_on) {
+            self.beside_ranges(line, words, rest, next, goes_on);
+        }
+    }
+
+    /// Words with a condition below a range: they are of that range, or of the values to come.
+    fn condition(&mut self, line: u32, words: &Words, goes_on: Option<bool>) {
+        // Where columns are lost: the range above has no condition yet, and its words may break off.
+        let last = self.channels.last().and_then(|channel| channel.ranges.last());
+        let bare = last.is_some_and(|range| range.from == 0 && range.when.is_empty());
+        let broken = last.is_some_and(|range| breaks_off(&range.label));
+        let small = words.text.starts_with(char::is_lowercase);
+        let under = is_under(words.at, self.label_at) && (words.bracketed || small);
+        let wraps = self.is_wrap(line) && (under || bare && (words.bracketed || broken));
+        if goes_on != Some(true) || !words.mentions.is_empty() || wraps {
             self.condition_below(words, line);
             return;
         }
-        // "OR show speed": what the same values mean otherwise.
+        // "When CH1 is 10-229:" above the values that it speaks of; below an "or", with their name.
+        if self.or_line == Some(line.saturating_sub(1)) && words.text.chars().any(char::is_alphabetic) {
+            self.otherwise = Some(words.text.clone());
+        }
+        self.when.clone_from(&words.when);
+        self.when_said = true;
+    }
+
+    /// "OR", "OR show speed": the values to come are the same, and mean something else.
+    fn is_or(&mut self, line: u32, words: &Words, goes_on: Option<bool>) -> bool {
         let text = plain(&words.text);
         let (first, others) = text.split_once(' ').unwrap_or((&text, ""));
-        if matches!(first, "or" | "oder" | "ou" | "oppure") && (others.is_empty() || goes_on == Some(true)) {
-            let said = words.text.split_once(' ').map_or("", |(_, said)| said);
-            self.otherwise = Some(said.to_owned()).filter(|said| said.chars().any(char::is_alphabetic));
-            self.or_line = Some(line);
-            return;
+        let or = matches!(first, "or" | "oder" | "ou" | "oppure");
+        if !or || !others.is_empty() && goes_on != Some(true) {
+            return false;
         }
-        self.beside_ranges(line, words, rest, next, goes_on);
+        let said = words.text.split_once(' ').map_or("", |(_, said)| said);
+        self.otherwise = Some(said.to_owned()).filter(|said| said.chars().any(char::is_alphabetic));
+        self.or_line = Some(line);
+        true
     }
 
     /// A row of words below a range: more of its words, the name of its channel, or of the next.

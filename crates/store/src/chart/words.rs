@@ -1,5 +1,6 @@
 //! The words of charts, in five languages. Lists are written between bars, without accents and in lower case.
 
+use super::subject;
 use super::table::Bit;
 use super::text::plain;
 
@@ -138,7 +139,7 @@ pub(super) fn split_number(word: &str) -> Option<(&str, u32)> {
 pub(super) const NOTHING: &str = "nf|not fuction|not function|not active|nicht aktiv|non attivo|no function|keep at 0|keep at zero|no functions|no funtion|no fuction|no effect|no action|none|unused|not used|reserved|\
     keine funktion|ohne funktion|keine|sans fonction|aucune|aucune fonction|aucun effet|pas de fonction|\
     sin funcion|ninguna|nessuna funzione|nessuna|nessun effetto|idle|unassigned|libre|frei|n a|null|nothing|\
-    inactive|inaktiv|not in use|invalid|keep the channel|keep this channel|keep channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
+    inactive|inaktiv|not in use|invalid|ungultig|keep the channel|keep this channel|keep channel|nc|sin efecto|reserviert|reserve|riservato|reservado|\
     non utilise|no utilizado|non usato|unbelegt|leerlauf|dummy|blank|disabled|disable|deactivated|funktionslos|\
     without function|empty|spare|non attribue|no use|without use|sans effet|sans action|aucune action|nessuna azione|\
     nessun uso|ninguna accion|sin accion|sin uso|no usado|keine aktion|keine wirkung|ohne wirkung|wirkungslos|\
@@ -156,10 +157,10 @@ pub(super) const OPEN: &str = "normal lighting|normal light|normally lit|always 
 pub(super) const CLOSED: &str = "donker|closed|close|blackout|black out|geschlossen|zu|ferme|fermee|cerrado|cerrada|chiuso|chiusa|light off|dark|\
     dunkel|led off|leds off|noir|shut|off|aus|no light|no flash|buio|oscuro|shut off|cut off|luz cortada|cortada|\
     cortado|coupe|coupee|lumiere coupee|luce spenta|luz apagada|lumiere eteinte|licht aus|uit|dicht|unlit|blocked";
-pub(super) const SOUND: &str = "gehor|sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\
+pub(super) const SOUND: &str = "sprachsteuerung|stimmsteuerung|gehor|sound|sound active|sound activated|music|musik*|musique|musica|audio|audioactive|mic|microphone|mikrofon|\
     sonido|suono|son|sonore|audiorythmique|sound control|voice|soundactive|soundsteuerung|beat|beats|rhythm|rythme|\
     ritmo|takt|listens|listening|acoustic|akustisch|geluid|muziek|musical|musicale|musicales|musicali";
-pub(super) const PROGRAMME: &str = "muster*|giochi|gioco|looplicht*|auto|automatic|automatik|automatikprogramm*|automatique|automatico|automatica|automatikmodus|program|\
+pub(super) const PROGRAMME: &str = "automatisch laufen|automatiklauf|muster*|giochi|gioco|looplicht*|auto|automatic|automatik|automatikprogramm*|automatique|automatico|automatica|automatikmodus|program|\
     programs|programme|programmes|programm|programma|programmi|programa|programas|show|shows|macro|macros|makro|\
     makros|chase|chases|chaser|built in|builtin|effect|effects|effekt|effekte|effet|effets|efecto|efectos|\
     effetto|effetti|fade|jump|jumping|gradual|gradient|dream|lauflicht|selbstlauf|demo|pattern|patterns|\
@@ -258,7 +259,16 @@ pub(super) const EMITTERS: &[(&str, &str)] = &[
 /// `true` for a cell that heads a column of a table.
 pub(super) fn is_column_head(cell: &str) -> bool {
     let said = Said::new(cell);
-    !said.is_empty() && !said.has(NOTHING) && !said.has(ENDS) && said.words().all(|word| listed(HEADS, word))
+    let any = said.words().any(|word| listed(HEADS, word));
+    any && !said.has(NOTHING) && !said.has(ENDS) && said.words().all(is_head)
+}
+
+/// A word that heads a column, spelt right or nearly so.
+fn is_head(word: &str) -> bool {
+    const LONG: &str = "channel|channels|function|functions|value|values|description|meaning|kanal|funktion|beschreibung|bedeutung|\
+        fonction|funcion|descripcion|funzione|descrizione";
+    let near = || LONG.split('|').any(|known| subject::one_letter(word, known));
+    listed(HEADS, word) || word.len() >= 5 && near()
 }
 
 /// A way that a level goes, in words that can be heads of columns as well.
@@ -294,8 +304,8 @@ pub(super) fn is_header(bits: &[Bit]) -> bool {
         for word in said.words() {
             // "12CH" heads the column of that mode's numbers.
             let of_mode = is_counted(word);
-            any |= !of_mode;
-            if !of_mode && !listed(HEADS, word) {
+            any |= listed(HEADS, word);
+            if !of_mode && !is_head(word) {
                 return false;
             }
         }

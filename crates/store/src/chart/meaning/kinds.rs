@@ -237,7 +237,7 @@ pub(super) fn colour_macro(said: &Said, one_of: usize) -> Meaning {
     if one_of > 1 && said.has(BY_OTHERS) {
         return nothing();
     }
-    let changes = said.has("fondu|fundido|dissolvenza|uberblend*|fading|rainbow|change|changing|fade|wechsel|farbwechsel|cycle|scroll|flow");
+    let changes = said.has("fondu|fundido|dissolvenza|uberblend*|changement*|cambio|cambios|cambiamento|fading|rainbow|change|changing|fade|wechsel|farbwechsel|cycle|scroll|flow");
     if changes && sense(said).is_some() && !said.has("auto|automatic|program|programme|programm|show") {
         return set("ColorMacro1Rate", Kind::Level);
     }
