@@ -114,6 +114,7 @@ impl<'a> Search<'a> {
             let runs = if goes_on(last, row) || is_foot(row) { Vec::new() } else { self.runs(row) };
             last = last_value(row).or(last);
             let mut ways: Vec<State> = Vec::new();
+            let before = self.steps.len();
             for state in &states {
                 // Numbers that are no channels.
                 let cost = state.cost + if runs.is_empty() { 0.0 } else { 3.0 };
@@ -133,6 +134,7 @@ impl<'a> Search<'a> {
             });
             ways.sort_by(better);
             ways.truncate(KEPT);
+            self.forget(before, &mut ways);
             states = ways;
         }
         let short = |state: &State| {
@@ -189,6 +191,23 @@ impl<'a> Search<'a> {
         self.steps.push(Step { before: state.step, cells, tie: None });
         state.step = self.steps.len() - 1;
         state
+    }
+
+    /// Forgets the steps from `first` on that led nowhere.
+    fn forget(&mut self, first: usize, states: &mut [State]) {
+        let mut steps: Vec<Option<Step>> = self.steps.split_off(first).into_iter().map(Some).collect();
+        for state in states {
+            let mut kept = steps.get_mut(state.step - first).and_then(Option::take);
+            if let Some(step) = &mut kept {
+                let tie = step.tie.and_then(|tie| steps.get_mut(tie - first).and_then(Option::take));
+                step.tie = tie.map(|tie| {
+                    self.steps.push(tie);
+                    self.steps.len() - 1
+                });
+            }
+            self.steps.extend(kept);
+            state.step = self.steps.len() - 1;
+        }
     }
 
     /// Where cells with numbers may stand in a row, and how many: first, or behind the values.
