@@ -247,7 +247,7 @@ pub(crate) enum Profile {
     List(ProfileList),
     /// Say everything that is known of a kind of light: facts, charts, four states to try, identity
     Show(ProfileShow),
-    /// Say what is wrong with profile files, with file and line
+    /// Say what is wrong with profile files and fixture files, with file and line
     Check(ProfileCheck),
     /// Put a profile into your own folder: a profile file, a chart, a fixture file
     Add(ProfileAdd),
@@ -296,7 +296,7 @@ pub(crate) struct ProfileShow {
 
 #[derive(Debug, Args)]
 pub(crate) struct ProfileCheck {
-    /// The profile files
+    /// The profile files, or fixture files
     #[arg(required = true)]
     pub(crate) files: Vec<PathBuf>,
 }

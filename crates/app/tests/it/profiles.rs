@@ -96,6 +96,20 @@ fn files_are_checked_with_file_and_line() {
 }
 
 #[test]
+fn fixture_files_are_checked_as_well() {
+    let folder = tempfile::tempdir().unwrap();
+    printed(folder.path(), &["profile", "write", "small spot head", "-o", "spot.gdtf"]);
+    std::fs::write(folder.path().join("broken.gdtf"), b"PK\x03\x04 and nothing else").unwrap();
+    let says = printed(folder.path(), &["profile", "check", "spot.gdtf"]);
+    assert!(says.starts_with("spot.gdtf: \"small spot head\", "), "{says}");
+    let says = refused(folder.path(), &["profile", "check", "spot.gdtf", "broken.gdtf"]);
+    assert!(
+        says.contains("broken.gdtf: ") && !says.contains("UTF-8") && says.contains("1 file cannot"),
+        "{says}"
+    );
+}
+
+#[test]
 fn what_is_added_goes_before_the_shipped_one_and_no_show_changes_by_it() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path();

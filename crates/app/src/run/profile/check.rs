@@ -1,32 +1,45 @@
 //! `lanthorn profile check FILE…`
 
 use std::io::Write;
+use std::path::Path;
 
+use lanthorn_fixture::Profile;
 use lanthorn_store::{disk, library, read_profile};
 
 use super::super::Failure;
+use super::read;
 use crate::command::ProfileCheck;
 use crate::files;
+use crate::pdf_text::MOST_BYTES;
 use crate::words::counted;
 
-/// Says what is wrong with profile files. Anything but a warning is exit status 2.
+/// The profile of a file, a profile file or a fixture file, and all that is wrong or odd in it.
+fn look_at(path: &Path) -> (Option<Profile>, Vec<String>) {
+    let packed = disk::load_bytes(path, MOST_BYTES).is_ok_and(|bytes| bytes.starts_with(b"PK"));
+    if packed {
+        return match read::read(path, None, &[]) {
+            Ok(held) => (Some(held.profile), held.odd),
+            Err(why) => (None, vec![why.to_string()]),
+        };
+    }
+    match disk::load(path) {
+        Ok(text) => {
+            let (profile, problems) = read_profile(&text);
+            let lines = files::lines(&path.display().to_string(), &problems);
+            (profile, Some(lines).filter(|lines| !lines.is_empty()).into_iter().collect())
+        }
+        Err(error) => (None, vec![error.to_string()]),
+    }
+}
+
+/// Says what is wrong with profile files and fixture files. Anything but a warning is exit status 2.
 pub(crate) fn run(options: &ProfileCheck) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     let mut wrong = 0;
     for path in &options.files {
         let name = path.display().to_string();
-        let text = match disk::load(path) {
-            Ok(text) => text,
-            Err(error) => {
-                writeln!(out, "{error}")?;
-                wrong += 1;
-                continue;
-            }
-        };
-        let (profile, problems) = read_profile(&text);
-        if !problems.is_empty() {
-            writeln!(out, "{}", files::lines(&name, &problems))?;
-        }
+        let (profile, says) = look_at(path);
+        says.iter().try_for_each(|line| writeln!(out, "{line}"))?;
         match profile {
             Some(profile) => {
                 let modes = counted(profile.modes.len(), "mode");
