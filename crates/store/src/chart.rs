@@ -125,7 +125,7 @@ fn says_haze(rows: &[Row], sections: &[Section]) -> bool {
         .map_or(rows.len().min(3), |section| section.from);
     rows.iter()
         .take(first)
-        .any(|row| Said::new(&row.text()).has("haze|hazer|dunst*|brouillard leger|foschia|neblina"))
+        .any(|row| Said::new(&row.text()).has("haze|hazer|dunst*|brouillard|foschia|neblina"))
 }
 
 /// Reads the table below each heading.

@@ -1,5 +1,6 @@
 //! Rows that are not printed: "…" between the first and the last segments of a pixel bar.
 
+use super::figures::without_percent;
 use super::table::{RawChannel, Table};
 use super::words::{Said, is_number, split_number};
 
@@ -205,7 +206,8 @@ fn pattern(before: &[RawChannel], count: u32, after: &[RawChannel]) -> Option<Ve
 
 /// "Segment 12 red" as its words and the number in them.
 fn stem(name: &str) -> Option<(String, u32)> {
-    let said = Said::new(name);
+    let (_, name) = without_percent(name);
+    let said = Said::new(&name);
     let mut words: Vec<String> = Vec::new();
     let mut number = None;
     for word in said.words() {

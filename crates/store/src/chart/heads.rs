@@ -132,6 +132,12 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
                 && (last.modes[0].count.is_none() || last.modes[0].count == section.modes[0].count)
         });
         match out.last_mut() {
+            // Right below it the columns' own heads say where they stand.
+            Some(last) if again && section.from <= last.from + 2 && last.again.is_empty() => {
+                last.modes = section.modes;
+                last.again.extend(section.from.checked_sub(1));
+                last.to = section.to;
+            }
             Some(last) if again => {
                 last.again.extend(section.from.checked_sub(1));
                 last.to = section.to;

@@ -272,7 +272,7 @@ fn beam(said: &Said) -> Option<Subject> {
     } else if said.has("laser|lasers") && !said.has(STROBE) {
         S::Laser
     } else if said.has("strobe duration|flash duration|duration|flash length|blitzdauer|pulse width|duree|duracion|durata|dauer|\
-        puls duration|flash time|length of each flash|length of flash|length of the flash|flash width|blitzlange|\
+        puls duration|flash time|strobe time|strobe length|length of each flash|length of flash|length of the flash|flash width|blitzlange|\
         longueur de l eclair|duur|flitsduur|duree d eclair") {
         S::StrobeDuration
     } else if said.has("shutter|verschluss|obturateur|obturador|otturatore|light valve|light gate|interrupter|douser|dowser|sluiter|\
@@ -341,11 +341,11 @@ fn machine(said: &Said) -> Option<Subject> {
         S::Fan
     } else if said.has("haze|hazer|dunst|brouillard leger|foschia|neblina|nebelwirkung") {
         S::Haze
-    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|brouillard|rook|mist") {
+    } else if said.has("fog|smoke|nebel*|fumee|humo|fumo|fogger|output volume|nebbia|niebla|rook|mist") {
         S::Fog
     } else if said.has("heater|heizung|heizer|chauffage|chauffe|calentador|riscaldatore|verwarming|heating") {
         S::Heater
-    } else if said.has("emission*|emissione|ausstoss|debit|emision|emisie|erogazione|uitstoot") {
+    } else if said.has("brouillard|emission*|emissione|ausstoss|debit|emision|emisie|erogazione|uitstoot") {
         S::Emission
     } else {
         return None;

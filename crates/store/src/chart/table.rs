@@ -654,6 +654,10 @@ impl Build {
         self.label_at = words.at;
         if let Some(range) = self.channels.last_mut().and_then(|channel| channel.ranges.last_mut()) {
             append(&mut range.label, &words.text);
+            if !words.when.is_empty() && range.label.ends_with('(') {
+                // The condition was in the bracket.
+                range.label = range.label.trim_end_matches(['(', ' ']).to_owned();
+            }
             range.when.extend(&words.when);
             range.mentions.extend(&words.mentions);
         }

@@ -305,7 +305,7 @@ fn ranges(
             let attr = askable(&understood.attr);
             understood.either = attr.map(|attr| (attr, "NoFeature"));
         }
-        if let Some(attr) = stops(label, from, out.last()).or_else(|| stands(label, from, subject)) {
+        if let Some(attr) = stops(label, from, out.last()) {
             understood = Meaning { attr, kind: Kind::Fixed, state: Some("stop"), ..understood };
         }
         if channel.fine_of.is_some() {
@@ -328,6 +328,12 @@ fn ranges(
             });
         }
         out.push(reading);
+    }
+    // "No rotation" below a window that turns is a stop as well.
+    if let [first, second, ..] = out.as_mut_slice()
+        && let Some(attr) = stops(&first.label, 1, Some(second)).filter(|_| first.kind == Kind::None)
+    {
+        (first.attr, first.kind, first.state) = (attr, Kind::Fixed, Some("stop".to_owned()));
     }
     out
 }
@@ -422,16 +428,6 @@ fn stops(label: &str, from: u32, before: Option<&RangeReading>) -> Option<String
     let still = Said::new(label).has("no rotation|without rotation|keine rotation|keine drehung|sans rotation|sin rotacion|nessuna rotazione");
     let turns = |range: &&RangeReading| range.attr.ends_with("Rotate") || range.attr.ends_with("Spin");
     before.filter(|range| from > 0 && still && turns(range)).map(|range| range.attr.clone())
-}
-
-/// "No rotation" as the first window of a channel that turns something: the attribute that it turns by.
-fn stands(label: &str, from: u32, subject: Option<Subject>) -> Option<String> {
-    use Subject as S;
-    let turns = matches!(subject, Some(S::GoboSpin(_) | S::PrismSpin(_) | S::WheelSpin(_)));
-    let still = Said::new(label).only("no|rotation|keine|sans|sin|nessuna|gobo|prism")
-        && Said::new(label).has("rotation");
-    (from == 0 && turns && still && Said::new(label).has("no|keine|sans|sin|nessuna"))
-        .then(|| meaning::of(subject, "rotation slow to fast", 2, Around::default()).attr)
 }
 
 /// 16-bit values by their high bytes.

@@ -1,6 +1,7 @@
 //! Tables in which the channel's number stands behind the values, or its name behind the words of those: they are put in
 //! front of their row, where all others have them.
 
+use super::super::heads;
 use super::super::text::{Row, plain};
 use super::super::token::{self, Token, What};
 use super::super::words::listed;
@@ -138,6 +139,10 @@ pub(super) fn in_front(rows: Vec<Row>) -> Vec<Row> {
             named = names(row, found);
             out.push(row.clone());
             continue;
+        }
+        // Columns of several modes are another table's.
+        if heads::modes_of(row) > 0 {
+            column = None;
         }
         let Some(place) = column else {
             out.push(row.clone());

@@ -459,7 +459,7 @@ pub(super) fn machine(attr: &str, said: &Said, one_of: usize) -> Meaning {
     if sense(said).is_some()
         || quantity_said(said)
         || said.has("amount|volume|output|variable|menge|debit|adjustable|regulated")
-            && !said.has("full|no output|off|max|maximum|100")
+            && !said.has("full|no output|off|max|maximum|maximal|maximale|100")
     {
         return set(attr, Kind::Level);
     }

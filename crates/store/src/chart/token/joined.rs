@@ -165,6 +165,15 @@ pub(super) fn conditions(tokens: Vec<Token>) -> Vec<Token> {
                 What::Span(from, to) => (from, to, ahead + 2),
                 What::Number(value) => match tokens.get(index + 2 + ahead).map(|t| &t.what) {
                     Some(What::Number(to)) if *to > value => (value, *to, ahead + 3),
+                    // "Between 0 and 9".
+                    Some(What::Word)
+                        if listed("and|und|et|y|e|en", &plain(&tokens[index + 2 + ahead].text)) =>
+                    {
+                        match tokens.get(index + 3 + ahead).map(|t| &t.what) {
+                            Some(What::Number(to)) if *to > value => (value, *to, ahead + 4),
+                            _ => (value, value, ahead + 2),
+                        }
+                    }
                     _ => (value, value, ahead + 2),
                 },
                 _ => return None,
@@ -245,6 +254,11 @@ fn start_of(before: &[Token], ahead: &[Token]) -> Option<usize> {
     {
         return Some(before.len());
     }
+    // "Channel 1 between 000 and 009" and no more.
+    let between = next.is_some_and(|next| listed("between|zwischen|entre|tra", &plain(&next.text)));
+    if between && behind.clone().count() <= 4 && !before.last().is_some_and(|last| last.row == token.row) {
+        return Some(before.len());
+    }
     // "CH6 = 10-189 only", "channel 12 must be at 16-195".
     let only = behind
         .by_ref()
@@ -259,10 +273,13 @@ fn start_of(before: &[Token], ahead: &[Token]) -> Option<usize> {
 fn closes_with_values(behind: &[Token], row: usize) -> bool {
     let words = behind.iter().take_while(|t| t.row == row && listed(IS, &plain(&t.text))).count();
     let values: Vec<&Token> = behind[words..].iter().take_while(|t| t.row == row).take(2).collect();
+    // Few words may stand behind them: "(CH9 at 61-210 is effective)".
+    let closes =
+        |at: usize| behind[at..].iter().take_while(|t| t.row == row).take(4).any(|t| t.text.ends_with(')'));
     match values[..] {
-        [Token { what: What::Span(..), text, .. }, ..] => text.ends_with(')'),
-        [Token { what: What::Number(from), .. }, Token { what: What::Number(to), text, .. }] => {
-            to > from && text.ends_with(')')
+        [Token { what: What::Span(..), .. }, ..] => closes(words),
+        [Token { what: What::Number(from), .. }, Token { what: What::Number(to), .. }] => {
+            to > from && closes(words + 1)
         }
         _ => false,
     }
