@@ -256,7 +256,7 @@ fn start_of(before: &[Token], ahead: &[Token]) -> Option<usize> {
     }
     // "Channel 1 between 000 and 009" and no more.
     let between = next.is_some_and(|next| listed("between|zwischen|entre|tra", &plain(&next.text)));
-    if between && behind.clone().count() <= 4 && !before.last().is_some_and(|last| last.row == token.row) {
+    if between && behind.clone().count() <= 4 && before.last().is_none_or(|last| last.row != token.row) {
         return Some(before.len());
     }
     // "CH6 = 10-189 only", "channel 12 must be at 16-195".
