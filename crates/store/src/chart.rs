@@ -34,6 +34,8 @@ pub use ask::Answer;
 pub use profile::profile;
 pub(crate) use profile::with_steady_light_of;
 
+use std::borrow::Cow;
+
 use crate::reading::{ModeReading, Reading};
 use ask::Asker;
 use heads::{Named, Section};
@@ -58,13 +60,11 @@ pub fn read(text: &str, answers: &[Answer]) -> Reading {
     let mut rows = text::rows(text.get(..end).unwrap_or_default());
     let lines = text::close_up(&mut rows);
     let mut reading = read_rows(rows, answers);
-    if !lines.is_empty() {
-        on_lines(&mut reading, &lines);
-    }
+    on_lines(&mut reading, &lines);
     reading
 }
 
-/// Gives a reading the lines that its text had before it was closed up.
+/// Gives a reading the lines that its text had before it was closed up, if it was.
 fn on_lines(reading: &mut Reading, lines: &[(u32, u32)]) {
     let channels = reading.modes.iter_mut().flat_map(|mode| &mut mode.channels);
     let of_channels = channels.flat_map(|channel| {
@@ -149,8 +149,7 @@ fn read_sections(
     }
     if reading.modes.is_empty() && headed {
         // The headings headed nothing: the whole may still be a table.
-        let whole =
-            Section { modes: Vec::new(), line: None, from: 0, to: rows.len(), like: None, again: Vec::new() };
+        let whole = Section { to: rows.len(), ..Section::default() };
         add(&whole, (rows, tokens), light, &mut tables, &mut reading, &mut asker);
     }
     reading.questions = asker.questions;
@@ -170,9 +169,10 @@ fn add(
 ) {
     let first = tokens.partition_point(|token| token.row < section.from);
     let last = tokens.partition_point(|token| token.row < section.to);
-    let of_section = tokens.get(first..last).unwrap_or_default().iter();
-    let of_section: Vec<Token> =
-        of_section.filter(|token| !section.again.contains(&token.row)).cloned().collect();
+    let mut of_section = Cow::Borrowed(tokens.get(first..last).unwrap_or_default());
+    if !section.again.is_empty() {
+        of_section.to_mut().retain(|token| !section.again.contains(&token.row));
+    }
     if of_section.is_empty() {
         return;
     }

@@ -6,6 +6,7 @@
 //! step). So a lost dash, a number in the middle of its rows or a misprint is read by what stands around it.
 
 use super::token::{Token, What};
+use super::words;
 
 /// Part-readings kept at every token.
 const KEPT: usize = 40;
@@ -438,10 +439,7 @@ impl Search<'_> {
 
 /// "OR": the words go over to another meaning of the same channel.
 fn is_or(token: &Token) -> bool {
-    matches!(
-        token.text.trim_matches(['(', ')', ':', '-']).to_lowercase().as_str(),
-        "or" | "oder" | "ou" | "oppure"
-    )
+    words::is_or(&token.text.trim_matches(['(', ')', ':', '-']).to_lowercase())
 }
 
 fn other(open: Open) -> Open {

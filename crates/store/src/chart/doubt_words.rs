@@ -43,7 +43,7 @@ impl Place<'_> {
             };
             let (first, second) = (either_words(one), either_words(other));
             let text = format!("{place}: {said} may be {first} or {second}. Which?");
-            let choices = [(one, either_words(one)), (other, either_words(other))];
+            let choices = [(one, first), (other, second)];
             range.origin = "guessed".to_owned();
             if let Some(attr) = asker.ask(self.about("meaning"), text, &choices) {
                 if attr == "NoFeature" {
@@ -100,9 +100,8 @@ impl Place<'_> {
 
     /// A meaning that depends on another channel in words that are not exact.
     fn condition(&self, range: &mut RangeReading, place: &str, said: &str, asker: &mut Asker<'_>) {
-        let vague = Said::new(said).has(
-            "depends on|depending on|dependent on|according to|abhangig von|abhangig vom|abhangig|selon|depende de|dipende da",
-        );
+        let vague = Said::new(said)
+            .has("depends on|depending on|dependent on|according to|abhangig|selon|depende de|dipende da");
         let text = match self.raw.mentions.first() {
             Some(other) => {
                 format!(

@@ -7,6 +7,7 @@ use super::token::{Token, What};
 use super::{subject, words};
 
 /// A row of nothing but words.
+#[derive(Clone)]
 struct Line {
     line: u32,
     text: String,
@@ -205,7 +206,7 @@ fn pair(channels: &mut [RawChannel], mut lines: Vec<Line>) -> Option<(usize, usi
             let goes_on = line.text.starts_with(|c: char| c.is_lowercase() || c == '(');
             match out.last_mut() {
                 Some(Line { text, .. }) if goes_on => append(text, &line.text),
-                _ => out.push(Line { line: line.line, text: line.text.clone(), when: line.when.clone() }),
+                _ => out.push(line.clone()),
             }
             out
         });

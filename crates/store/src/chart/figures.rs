@@ -106,8 +106,11 @@ pub(super) fn sense(said: &Said) -> Option<Way> {
         vive|vivace|larger|bigger|wider|stronger|nervos|largo|ancho|grande|groot|groter|breed|sterk|sharpest|furious|\
         frantic|plein|pleine|lleno|pieno|flink|flinke";
     // "Light" alone is a lamp.
-    if said.has("dark to light|light to dark") {
-        return Some(if said.has("dark to light") { Way::Up } else { Way::Down });
+    if said.has("dark to light") {
+        return Some(Way::Up);
+    }
+    if said.has("light to dark") {
+        return Some(Way::Down);
     }
     let first = |list: &str| list.split('|').filter_map(|word| said.at(word)).min();
     let last = |list: &str| list.split('|').filter_map(|word| said.at(word)).max();

@@ -15,7 +15,7 @@ pub(super) struct Named {
 }
 
 /// A part of the text under one heading.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Section {
     /// One mode, or several side by side.
     pub(super) modes: Vec<Named>,
@@ -41,14 +41,7 @@ const HEADING_WORDS: &str = "mode|modus|modes|modo|dmx|dmx512|512|operation|betr
 
 /// Divides the rows by their headings.
 pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
-    let mut found: Vec<Section> = vec![Section {
-        modes: Vec::new(),
-        line: None,
-        from: 0,
-        to: rows.len(),
-        like: None,
-        again: Vec::new(),
-    }];
+    let mut found: Vec<Section> = vec![Section { to: rows.len(), ..Section::default() }];
     let mut start = 0;
     for (index, row) in rows.iter().enumerate() {
         while tokens.get(start).is_some_and(|token| token.row < index) {
@@ -75,14 +68,8 @@ pub(super) fn sections(rows: &[Row], tokens: &[Token]) -> Vec<Section> {
             let end = if titled(rows, tokens, index) { index - 1 } else { index };
             last.to = end.max(last.from);
         }
-        found.push(Section {
-            modes,
-            line: Some(row.line),
-            from: index + 1,
-            to: rows.len(),
-            like: None,
-            again: Vec::new(),
-        });
+        let (line, from, to) = (Some(row.line), index + 1, rows.len());
+        found.push(Section { modes, line, from, to, ..Section::default() });
     }
     merge(found)
 }
@@ -132,13 +119,11 @@ fn merge(found: Vec<Section>) -> Vec<Section> {
                 && (last.modes[0].count.is_none() || last.modes[0].count == section.modes[0].count)
         });
         match out.last_mut() {
-            // Right below it the columns' own heads say where they stand.
-            Some(last) if again && section.from <= last.from + 2 && last.again.is_empty() => {
-                last.modes = section.modes;
-                last.again.extend(section.from.checked_sub(1));
-                last.to = section.to;
-            }
             Some(last) if again => {
+                // Right below it the columns' own heads say where they stand.
+                if section.from <= last.from + 2 && last.again.is_empty() {
+                    last.modes = section.modes;
+                }
                 last.again.extend(section.from.checked_sub(1));
                 last.to = section.to;
             }
@@ -301,13 +286,7 @@ fn mode_columns(row: &Row, rest: &[Token], row_index: usize) -> Option<Vec<Named
 
 /// "C4 C7 C10 Parameter Value": a row whose gaps were lost, where modes are named by their counts.
 fn apart(row: &Row) -> Option<Vec<Named>> {
-    let mut words: Vec<(usize, String)> = Vec::new();
-    for (at, c) in row.chars.iter().enumerate().filter(|(_, c)| !c.is_whitespace()) {
-        match words.last_mut() {
-            Some((from, word)) if *from + word.chars().count() == at => word.push(*c),
-            _ => words.push((at, c.to_string())),
-        }
-    }
+    let words = super::layout::words_at(row);
     let mode = |(at, word): &(usize, String)| {
         let number = word.trim_start_matches(char::is_alphabetic);
         let count = number.parse().ok().filter(|count| (1..=512).contains(count))?;
@@ -351,6 +330,14 @@ fn starts_anew(rest: &[Token], row: usize) -> bool {
 /// A row with a count of channels and hardly a word beside it.
 pub(super) fn counts_only(row: &Row) -> bool {
     !counts(row).is_empty() && plain(&row.text()).split(' ').count() <= 6
+}
+
+/// The count of channels that a row holds, and nothing else: "16CH".
+pub(super) fn lone_count(row: &Row) -> Option<u32> {
+    match counts(row).as_slice() {
+        [one] if plain(&one.name) == plain(&row.text()) => one.count,
+        _ => None,
+    }
 }
 
 /// How many modes a row counts channels of, where they are several.

@@ -41,6 +41,16 @@ const VALUE_HEADS: &str = "value|values|dmx value|dmx values|wert|werte|dmx wert
 
 /// The cells of a row, apart by two blanks or a tab, each with where it begins.
 pub(super) fn cells_at(row: &Row) -> Vec<(usize, String)> {
+    pieces_at(row, 2)
+}
+
+/// The words of a row, each with where it begins.
+pub(super) fn words_at(row: &Row) -> Vec<(usize, String)> {
+    pieces_at(row, 1)
+}
+
+/// What stands apart in a row by so many blanks, or by a tab.
+fn pieces_at(row: &Row, least: usize) -> Vec<(usize, String)> {
     let mut out: Vec<(usize, String)> = Vec::new();
     let mut gap = 2;
     for (at, c) in row.chars.iter().enumerate() {
@@ -49,7 +59,7 @@ pub(super) fn cells_at(row: &Row) -> Vec<(usize, String)> {
             continue;
         }
         match out.last_mut() {
-            Some((_, cell)) if gap < 2 => {
+            Some((_, cell)) if gap < least => {
                 cell.extend(std::iter::repeat_n(' ', gap));
                 cell.push(*c);
             }
@@ -58,6 +68,12 @@ pub(super) fn cells_at(row: &Row) -> Vec<(usize, String)> {
         gap = 0;
     }
     out
+}
+
+/// Puts the words of a row behind those of another, as a cell of its own.
+fn put_beside(row: &mut Row, other: &Row) {
+    row.chars.extend([' ', ' ']);
+    row.chars.extend(other.text().trim().chars());
 }
 
 fn row(line: u32, text: &str) -> Row {
@@ -277,12 +293,14 @@ fn channel_number(cell: &str) -> Option<u32> {
 fn several_channels(row_of_text: Row) -> Vec<Row> {
     let chars = &row_of_text.chars;
     let mut starts: Vec<usize> = Vec::new();
+    let mut numbers: Vec<u32> = Vec::new();
     let mut at = 0;
     while at < chars.len() {
         // Behind a bracket a condition begins: "(CH1: 0-15)".
         let begins = at == 0 || !chars[at - 1].is_alphanumeric() && chars[at - 1] != '(';
-        if begins && let Some(end) = label_end(chars, at) {
+        if begins && let Some((number, end)) = label_at(chars, at) {
             starts.push(at);
+            numbers.push(number);
             at = end;
         } else {
             at += 1;
@@ -294,7 +312,6 @@ fn several_channels(row_of_text: Row) -> Vec<Row> {
         said.words().filter(|word| word.chars().any(char::is_alphabetic) && !is_label_word(word)).count() >= 1
     });
     // "CH10 Speed of CH9": channels of one row count up.
-    let numbers: Vec<u32> = starts.iter().map(|at| number_at(chars, *at)).collect();
     let rises = numbers.windows(2).all(|pair| pair[1] > pair[0]);
     let text = row_of_text.text();
     let conditional = Said::new(&text).has(CONDITION_WORDS);
@@ -314,13 +331,6 @@ fn several_channels(row_of_text: Row) -> Vec<Row> {
     out
 }
 
-/// The number of a label at a place.
-fn number_at(chars: &[char], at: usize) -> u32 {
-    let end = label_end(chars, at).unwrap_or(at);
-    let digits: String = chars[at..end].iter().filter(|c| c.is_ascii_digit()).collect();
-    digits.parse().unwrap_or(0)
-}
-
 /// Without separators at its end.
 fn trimmed(chars: &[char]) -> Vec<char> {
     let end = chars
@@ -337,8 +347,8 @@ fn is_label_word(word: &str) -> bool {
     )
 }
 
-/// "CH 3" at a place: where it ends.
-fn label_end(chars: &[char], at: usize) -> Option<usize> {
+/// "CH 3" at a place: its number, and where it ends.
+fn label_at(chars: &[char], at: usize) -> Option<(u32, usize)> {
     let word: String = chars[at..].iter().take_while(|c| c.is_alphabetic()).collect();
     if !is_label_word(&plain(&word)) {
         return None;
@@ -347,6 +357,7 @@ fn label_end(chars: &[char], at: usize) -> Option<usize> {
     while chars.get(end).is_some_and(|c| matches!(c, '.' | ' ')) && end < at + word.chars().count() + 2 {
         end += 1;
     }
-    let digits = chars[end.min(chars.len())..].iter().take_while(|c| c.is_ascii_digit()).count();
-    (1..=3).contains(&digits).then_some(end + digits)
+    let digits: String = chars[end.min(chars.len())..].iter().take_while(|c| c.is_ascii_digit()).collect();
+    let number = Some(&digits).filter(|digits| (1..=3).contains(&digits.len()))?.parse().ok()?;
+    Some((number, end + digits.len()))
 }

@@ -111,16 +111,16 @@ impl<'a> Search<'a> {
         }];
         let mut last = None;
         for row in self.rows {
-            let runs = if goes_on(last, row) || is_foot(row) { Vec::new() } else { self.runs(row) };
+            let run = if goes_on(last, row) || is_foot(row) { None } else { self.run(row) };
             last = last_value(row).or(last);
             let mut ways: Vec<State> = Vec::new();
             let before = self.steps.len();
             for state in &states {
                 // Numbers that are no channels.
-                let cost = state.cost + if runs.is_empty() { 0.0 } else { 3.0 };
+                let cost = state.cost + if run.is_some() { 3.0 } else { 0.0 };
                 ways.push(self.way(State { cost, ..state.clone() }, None));
-                for (first, count) in &runs {
-                    self.ways(state, row, *first, *count, &mut ways);
+                if let Some((first, count)) = run {
+                    self.ways(state, row, first, count, &mut ways);
                 }
             }
             let better = |a: &State, b: &State| a.cost.total_cmp(&b.cost).then(a.rank.cmp(&b.rank));
@@ -211,21 +211,21 @@ impl<'a> Search<'a> {
     }
 
     /// Where cells with numbers may stand in a row, and how many: first, or behind the values.
-    fn runs(&self, row: &[Token]) -> Vec<(usize, usize)> {
+    fn run(&self, row: &[Token]) -> Option<(usize, usize)> {
         let is_cell = |token: &Token| matches!(token.what, What::Number(_) | What::Dash | What::Label(..));
         let lead = row.iter().take_while(|token| is_cell(token)).count();
         if lead > 0 {
-            return vec![(0, lead)];
+            return Some((0, lead));
         }
         let under = |token: &Token| self.modes.iter().any(|mode| mode.at.abs_diff(token.at) <= 3);
         let behind = |at: usize| at > 0 && matches!(row[at - 1].what, What::Span(0, _));
         let fits = |at: usize| {
             is_cell(&row[at]) && if self.aligned { row[at].apart && under(&row[at]) } else { behind(at) }
         };
-        let Some(first) = (0..row.len()).find(|at| fits(*at)) else { return Vec::new() };
+        let first = (0..row.len()).find(|at| fits(*at))?;
         let goes_on = |token: &&Token| is_cell(token) && (!self.aligned || under(token));
         let count = row[first..].iter().take_while(goes_on).count();
-        if count > self.modes.len() { Vec::new() } else { vec![(first, count)] }
+        (count <= self.modes.len()).then_some((first, count))
     }
 
     /// The ways to give a row's cells to the modes.

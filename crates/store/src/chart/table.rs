@@ -527,8 +527,7 @@ impl Build {
     fn is_or(&mut self, line: u32, words: &Words, goes_on: Option<bool>) -> bool {
         let text = plain(&words.text);
         let (first, others) = text.split_once(' ').unwrap_or((&text, ""));
-        let or = matches!(first, "or" | "oder" | "ou" | "oppure");
-        if !or || !others.is_empty() && goes_on != Some(true) {
+        if !words::is_or(first) || !others.is_empty() && goes_on != Some(true) {
             return false;
         }
         let said = words.text.split_once(' ').map_or("", |(_, said)| said);

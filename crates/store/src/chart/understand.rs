@@ -305,7 +305,7 @@ fn ranges(
             let attr = askable(&understood.attr);
             understood.either = attr.map(|attr| (attr, "NoFeature"));
         }
-        if let Some(attr) = stops(label, from, out.last()) {
+        if let Some(attr) = stops(label, out.last().filter(|_| from > 0)) {
             understood = Meaning { attr, kind: Kind::Fixed, state: Some("stop"), ..understood };
         }
         if channel.fine_of.is_some() {
@@ -331,7 +331,7 @@ fn ranges(
     }
     // "No rotation" below a window that turns is a stop as well.
     if let [first, second, ..] = out.as_mut_slice()
-        && let Some(attr) = stops(&first.label, 1, Some(second)).filter(|_| first.kind == Kind::None)
+        && let Some(attr) = stops(&first.label, Some(second)).filter(|_| first.kind == Kind::None)
     {
         (first.attr, first.kind, first.state) = (attr, Kind::Fixed, Some("stop".to_owned()));
     }
@@ -423,11 +423,11 @@ fn strikes(channel: &RawChannel, range: &RawRange, subject: Option<Subject>) -> 
         && channel.ranges.iter().any(closed)
 }
 
-/// "No rotation" above windows that turn is a stop, not nothing.
-fn stops(label: &str, from: u32, before: Option<&RangeReading>) -> Option<String> {
+/// "No rotation" beside a window that turns is a stop, not nothing.
+fn stops(label: &str, beside: Option<&RangeReading>) -> Option<String> {
     let still = Said::new(label).has("no rotation|without rotation|keine rotation|keine drehung|sans rotation|sin rotacion|nessuna rotazione");
     let turns = |range: &&RangeReading| range.attr.ends_with("Rotate") || range.attr.ends_with("Spin");
-    before.filter(|range| from > 0 && still && turns(range)).map(|range| range.attr.clone())
+    beside.filter(|range| still && turns(range)).map(|range| range.attr.clone())
 }
 
 /// 16-bit values by their high bytes.

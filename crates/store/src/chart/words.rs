@@ -124,6 +124,11 @@ pub(super) fn listed(list: &str, word: &str) -> bool {
     list.split('|').any(|known| known == word)
 }
 
+/// "Or", between two meanings of the same values.
+pub(super) fn is_or(word: &str) -> bool {
+    matches!(word, "or" | "oder" | "ou" | "oppure")
+}
+
 /// `true` for a word of digits.
 pub(super) fn is_number(word: &str) -> bool {
     word.chars().all(|c| c.is_ascii_digit())
@@ -361,7 +366,5 @@ pub(super) fn is_noise(text: &str) -> bool {
         )
         || !said.is_empty() && !text.contains(['%', '°']) && said.words().all(is_number)
         || is_data(&lower, &said)
-        || said.words().next() == Some("p")
-            && said.words().count() == 2
-            && said.words().skip(1).all(is_number)
+        || matches!(said.words().collect::<Vec<_>>()[..], ["p", page] if is_number(page))
 }

@@ -1,6 +1,7 @@
 //! `lanthorn profile check FILE…`
 
-use std::io::Write;
+use std::fs::File;
+use std::io::{Read, Write};
 use std::path::Path;
 
 use lanthorn_fixture::Profile;
@@ -10,13 +11,11 @@ use super::super::Failure;
 use super::read;
 use crate::command::ProfileCheck;
 use crate::files;
-use crate::pdf_text::MOST_BYTES;
 use crate::words::counted;
 
 /// The profile of a file, a profile file or a fixture file, and all that is wrong or odd in it.
 fn look_at(path: &Path) -> (Option<Profile>, Vec<String>) {
-    let packed = disk::load_bytes(path, MOST_BYTES).is_ok_and(|bytes| bytes.starts_with(b"PK"));
-    if packed {
+    if is_packed(path) {
         return match read::read(path, None, &[]) {
             Ok(held) => (Some(held.profile), held.odd),
             Err(why) => (None, vec![why.to_string()]),
@@ -30,6 +29,12 @@ fn look_at(path: &Path) -> (Option<Profile>, Vec<String>) {
         }
         Err(error) => (None, vec![error.to_string()]),
     }
+}
+
+/// The file is an archive, by its first two letters.
+fn is_packed(path: &Path) -> bool {
+    let mut first = [0; 2];
+    File::open(path).and_then(|mut file| file.read_exact(&mut first)).is_ok() && first == *b"PK"
 }
 
 /// Says what is wrong with profile files and fixture files. Anything but a warning is exit status 2.

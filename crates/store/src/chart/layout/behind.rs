@@ -178,17 +178,18 @@ mod tests {
     use super::super::super::text::rows;
     use super::*;
 
+    /// The cells of all rows but the first.
+    fn below_the_head(text: &str) -> Vec<Vec<String>> {
+        let cells = |row: &Row| cells_at(row).into_iter().map(|(_, cell)| cell).collect();
+        in_front(rows(text)).iter().skip(1).map(cells).collect()
+    }
+
     #[test]
     fn names_behind_the_words_of_values_come_to_the_front() {
         let text = "CH   Value    Description   Function\n1    000-255  0 to 540      Pan\n2    000-009  white\n\
             \u{20}    010-019  red           Colour wheel\n     020-255  rotation\nPage 3\n";
-        let read: Vec<Vec<String>> = in_front(rows(text))
-            .iter()
-            .skip(1)
-            .map(|row| cells_at(row).into_iter().map(|(_, cell)| cell).collect())
-            .collect();
         assert_eq!(
-            read,
+            below_the_head(text),
             [
                 vec!["1", "Pan", "000-255", "0 to 540"],
                 vec!["2", "000-009", "white"],
@@ -213,13 +214,8 @@ mod tests {
     fn numbers_behind_the_values_and_names_behind_all_come_to_the_front() {
         let text = "VALUE      CH.   MEANING      FUNCTION\n000~255    1     0 to 100%    Red\n\
             000~007    2     none         Strobe\n008~255          slow to fast\n000~255    3     0 to 100%    Blue\n";
-        let read: Vec<Vec<String>> = in_front(rows(text))
-            .iter()
-            .skip(1)
-            .map(|row| cells_at(row).into_iter().map(|(_, cell)| cell).collect())
-            .collect();
         assert_eq!(
-            read,
+            below_the_head(text),
             [
                 vec!["CH1", "Red", "000~255", "0 to 100%"],
                 vec!["CH2", "Strobe", "000~007", "none"],

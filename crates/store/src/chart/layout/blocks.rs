@@ -5,6 +5,7 @@ use super::super::heads;
 use super::super::text::Row;
 use super::super::token::{self, Token, What};
 use super::super::words::is_column_head;
+use super::put_beside;
 
 /// What a row is in such a text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,8 +61,7 @@ pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
     let with_words = left.map(|index| {
         let mut row = rows[*index].clone();
         if let Some(words) = order.words[*index] {
-            row.chars.extend([' ', ' ']);
-            row.chars.extend(rows[words].text().trim().chars());
+            put_beside(&mut row, &rows[words]);
         }
         row
     });

@@ -6,6 +6,7 @@ use super::super::subject;
 use super::super::text::Row;
 use super::super::token::{self, Token, What};
 use super::super::words::{is_column_head, is_noise};
+use super::put_beside;
 
 /// What a row is in such a text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -93,16 +94,14 @@ fn words_behind(rows: &[Row], kinds: &[Is]) -> Vec<Row> {
 
 /// The words right before a range belong to it; what stands before them is the channel's name.
 fn words_before(rows: &[Row], kinds: &[Is]) -> Vec<Row> {
+    let tokens = token::tokens(rows);
+    let counts = |at: usize| token::of_row(&tokens, at).iter().any(|t| matches!(t.what, What::Span(..)));
     let mut out: Vec<Row> = Vec::with_capacity(rows.len());
     for (at, row) in rows.iter().enumerate() {
-        let counts = |row: &Row| {
-            token::tokens(std::slice::from_ref(row)).iter().any(|t| matches!(t.what, What::Span(..)))
-        };
-        let led = kinds[at] == Is::Values && at > 0 && kinds[at - 1] == Is::Words && !counts(&rows[at - 1]);
+        let led = kinds[at] == Is::Values && at > 0 && kinds[at - 1] == Is::Words && !counts(at - 1);
         match out.last_mut() {
             Some(last) if led => {
-                last.chars.extend([' ', ' ']);
-                last.chars.extend(row.text().trim().chars());
+                put_beside(last, row);
             }
             _ => out.push(row.clone()),
         }

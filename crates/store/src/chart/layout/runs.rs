@@ -4,6 +4,7 @@
 use super::super::text::Row;
 use super::super::token::{self, Token, What};
 use super::super::words::{is_column_head, is_noise};
+use super::put_beside;
 
 /// What a row is in such a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,8 +38,7 @@ pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
         for index in 0..behind - first {
             let mut row = rows[first + index].clone();
             for (other, _) in others {
-                row.chars.extend([' ', ' ']);
-                row.chars.extend(rows[other + index].text().trim().chars());
+                put_beside(&mut row, &rows[other + index]);
             }
             out.push(row);
         }
@@ -122,6 +122,9 @@ mod tests {
                 "Page 2"
             ]
         );
+        let text = "1\n2\n3\nRed\nGreen\nBlue\n0-255\n0-255\n0-255\nDescription\n0-100 %\n0-100 %\n0-100 %\n";
+        let read: Vec<String> = beside(rows(text)).iter().map(Row::text).collect();
+        assert_eq!(read, ["1  Red  0-255  0-100 %", "2  Green  0-255  0-100 %", "3  Blue  0-255  0-100 %"]);
         // One word too few: nobody knows whose it is.
         let text = "CH2\nCH3\nCH4\n0-255\n0-255\n0-255\nRed\nGreen\n";
         assert_eq!(beside(rows(text)), rows(text));

@@ -2,7 +2,7 @@
 //! numbers in each of them. Names, and numbers, come beside each other again.
 
 use super::super::heads;
-use super::super::text::{Row, plain};
+use super::super::text::Row;
 
 /// The rows, with the names of modes in one row and the numbers of each channel in one.
 pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
@@ -10,8 +10,8 @@ pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
     let mut most = 0;
     let mut at = 0;
     while at < rows.len() {
-        let names = rows[at..].iter().take_while(|row| count(row).is_some()).count();
-        let counts: Vec<u32> = rows[at..at + names].iter().filter_map(count).collect();
+        let counts: Vec<u32> = rows[at..].iter().map_while(heads::lone_count).collect();
+        let names = counts.len();
         if names >= 2 && counts.windows(2).all(|pair| pair[0] != pair[1]) {
             out.push(joined(&rows[at..at + names]));
             most = names;
@@ -31,15 +31,6 @@ pub(super) fn beside(rows: Vec<Row>) -> Vec<Row> {
         at += 1;
     }
     out
-}
-
-/// A row of nothing but one count of channels: "16CH".
-fn count(row: &Row) -> Option<u32> {
-    let text = plain(&row.text());
-    let digits = text.chars().take_while(char::is_ascii_digit).count();
-    let words = text.get(digits..)?.trim().split(' ').count();
-    let number = text.get(..digits)?.parse().ok()?;
-    (heads::counts_only(row) && words == 1).then_some(number)
 }
 
 /// A row of nothing but a channel's number, or the dash of a mode that lacks it.

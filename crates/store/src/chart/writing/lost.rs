@@ -32,12 +32,12 @@ pub(super) fn marks(mut rows: Vec<Row>) -> Vec<Row> {
             continue;
         }
         let begins = |from: u32| of_row.windows(2).rev().find_map(|two| pair(&two[0], &two[1], from));
-        // A channel that is printed short, or an end that is printed twice, ends nothing.
         // "000 000" is a value by itself, if another range goes on behind.
         let goes_on = |from: u32| {
             let mut below = (row + 1..rows.len().min(row + 4)).map(|below| token::of_row(&tokens, below));
             below.any(|of_row| of_row.windows(2).any(|two| pair(&two[0], &two[1], from).is_some()))
         };
+        // A channel that is printed short, or an end that is printed twice, ends nothing.
         let fits = begins(next)
             .filter(|(from, to, ..)| to > from || next == 0 && goes_on(1))
             .or_else(|| begins(0).filter(|(_, to, ..)| next != 0 && *to >= 3))
@@ -45,13 +45,9 @@ pub(super) fn marks(mut rows: Vec<Row>) -> Vec<Row> {
                 // Two numbers alone may be a channel's in two modes.
                 let last = begins(next.saturating_sub(1)).filter(|_| next > 1 && of_row.len() > 2)?;
                 (last.1 > last.0 + 1).then_some(last)
-            });
-        let fits = fits.or_else(|| {
+            })
             // The first value is missing in print ("1 9"), if another range goes on behind.
-            let late =
-                of_row.windows(2).rev().find_map(|two| pair(&two[0], &two[1], 1)).filter(|_| next == 0)?;
-            goes_on(late.1 + 1).then_some(late)
-        });
+            .or_else(|| begins(1).filter(|(_, to, ..)| next == 0 && goes_on(to + 1)));
         if let Some((from, to, gap, end)) = fits {
             whole += usize::from(from == 0);
             next = (to + 1) % 256;
